@@ -1,0 +1,116 @@
+"""The command `steadyrest`: parses, calls one desk verb, shows.
+
+Exit status 0: an answer, "no" included. 1: our fault. 2: the input is at fault; nothing on standard output, one line on
+standard error. 3: `verify` found damage.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import NoReturn
+
+from steadyrest.cli import verbs
+from steadyrest.trouble import BadInput
+
+OUR_FAULT = 1
+INPUT_AT_FAULT = 2
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that says what is wrong in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        raise BadInput(where=self.prog, what=f"{message}.", do=f"See `{self.prog} --help`.")
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    whole = Parser(
+        prog="steadyrest",
+        description="What it is, from what and how, by when, for how much, whether to take it, whether it is right.",
+        epilog="Exit status: 0 an answer (no included), 1 our fault, 2 the input is at fault, 3 verify found damage.",
+    )
+    kinds = whole.add_subparsers(dest="verb", required=True, metavar="VERB", parser_class=Parser)
+    for verb in verbs.VERBS:
+        one = kinds.add_parser(
+            verb.name,
+            help=verb.says,
+            description=verb.says,
+            epilog=f"Example: {verb.example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        common(one)
+        verb.flags(one)
+        one.set_defaults(run=verb.run)
+    return whole
+
+
+def common(one: argparse.ArgumentParser) -> None:
+    """The flags that every verb takes."""
+    one.add_argument("--json", action="store_true", help="print exactly one JSON document on standard output")
+    one.add_argument("--data", type=Path, metavar="DIR", help="the data folder; without it nothing is kept")
+    one.add_argument("--shop", type=Path, metavar="FILE.toml", help="the shop file; default: the data folder's own")
+    one.add_argument("--unit", choices=("mm", "in", "m"), help="the unit of a file that names none")
+    one.add_argument("--now", type=moment, metavar="MOMENT", help="ISO 8601 with offset; default: the clock")
+    one.add_argument("--seed", type=whole_number, default=1, metavar="N", help="seed of every draw; default 1")
+
+
+def moment(text: str) -> datetime:
+    """A moment with its offset, ISO 8601."""
+    try:
+        told = datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a moment such as 2026-11-27T12:00+01:00") from None
+    if told.tzinfo is None:
+        raise argparse.ArgumentTypeError(f"{text!r} has no offset; write it as 2026-11-27T12:00+01:00")
+    return told
+
+
+def whole_number(text: str) -> int:
+    """A whole number, not negative."""
+    try:
+        number = int(text)
+    except ValueError:
+        number = -1
+    if not 0 <= number < 2**63:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 0 up")
+    return number
+
+
+def run(arguments: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit status."""
+    sys.exit(status(sys.argv[1:] if arguments is None else arguments))
+
+
+def status(arguments: Sequence[str]) -> int:
+    """Run the command line.
+
+    Args:
+        arguments: the words after the command's name.
+    Returns: the exit status.
+    """
+    try:
+        asked = parser().parse_args(arguments)
+        asked.now = asked.now or datetime.now().astimezone()
+        return int(asked.run(asked))
+    except BadInput as trouble:
+        print(trouble.line(), file=sys.stderr)
+        return INPUT_AT_FAULT
+    except BrokenPipeError:
+        # Whoever read our output has heard enough; Python must not complain again at shutdown.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        print("steadyrest: stopped; nothing was left half done.", file=sys.stderr)
+        return OUR_FAULT
+    except Exception as fault:  # the door of the house: whatever reaches it is our fault and is said in one line
+        if os.environ.get("STEADYREST_TRACE"):
+            traceback.print_exc()
+        print(f"steadyrest: our fault: {type(fault).__name__}: {fault} (set STEADYREST_TRACE=1 to see where).", file=sys.stderr)
+        return OUR_FAULT

@@ -1,0 +1,156 @@
+"""The verbs of the command line: what each takes, and the desk verb it calls.
+
+Desk and its rooms are imported inside the functions: the command's help must not wait for them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    name: str
+    says: str
+    example: str
+    flags: Callable[[argparse.ArgumentParser], None]
+    run: Callable[[argparse.Namespace], int]
+
+
+def progress(what: str, share: float) -> None:
+    """Progress in words on standard error, where a person is looking."""
+    if sys.stderr.isatty():
+        print(f"\r\033[K{what} ({round(10 * share)} of 10)", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)
+
+
+def out(document: object) -> None:
+    """The one JSON document on standard output."""
+    json.dump(document, sys.stdout, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    sys.stdout.write("\n")
+
+
+def read_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("file", type=Path, metavar="FILE", help="STEP, STL, PLY, OBJ or 3MF")
+    one.add_argument("--material", metavar="M", help="the metal, for the mass; such as C45 or 4140")
+    one.add_argument("--out", type=Path, metavar="DIR", help="write the nominal profile (DXF, STEP), sizes and picture")
+
+
+def read(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import answers, words
+    from steadyrest.desk import hand_over, read_part
+
+    part = read_part.read_part(asked.file, unit=asked.unit, progress=progress, stop=never)
+    material = read_part.material(asked.material) if asked.material else None
+    if asked.out:
+        hand_over.write(part, asked.out, unit=asked.unit or "mm")
+    if asked.json:
+        out(answers.read_answer(part, material))
+    else:
+        print(words.part_words(part, material))
+    return 0
+
+
+def plan_flags(one: argparse.ArgumentParser) -> None:
+    read_flags(one)
+    one.add_argument("--quantity", metavar="N", default="1", help="how many; default 1")
+    one.add_argument("--due", metavar="T", required=True, help="by when: ISO 8601 with offset")
+
+
+def plan(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import answers, words
+    from steadyrest.desk import hand_over, plan_part
+
+    answer = plan_part.plan_file(
+        plan_part.Wanted(
+            file=asked.file,
+            material=asked.material,
+            quantity=asked.quantity,
+            due=asked.due,
+            unit=asked.unit,
+            shop_file=asked.shop,
+            data=asked.data,
+            now=asked.now,
+            seed=asked.seed,
+        ),
+        progress=progress,
+        stop=never,
+    )
+    if asked.out:
+        hand_over.write(answer.part, asked.out, unit=answer.shop.unit)
+    if asked.json:
+        out(answers.plan_answer(answer))
+    else:
+        print(words.plan_words(answer))
+    return 0
+
+
+def demo_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("--fine", action="store_true", help="scan the demo part with 500,000 triangles")
+
+
+def demo(asked: argparse.Namespace) -> int:
+    from steadyrest.demo import story
+
+    told = story.tell(asked.data or Path("demo-shop"), seed=asked.seed, fine=asked.fine, progress=progress, stop=never)
+    if asked.json:
+        from steadyrest.cli import answers
+
+        out(answers.plan_answer(told.answer))
+    else:
+        from steadyrest.cli import words
+
+        print(words.demo_words(told))
+    return 0
+
+
+def serve_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("--port", type=int, default=8744, metavar="N", help="default 8744")
+
+
+def serve(asked: argparse.Namespace) -> int:
+    from steadyrest.web import serving
+
+    serving.serve(data=asked.data, shop_file=asked.shop, port=asked.port)
+    return 0
+
+
+def never() -> bool:
+    """Nobody asked to stop; the keyboard's interrupt ends the command itself."""
+    return False
+
+
+VERBS = (
+    Verb(
+        "read",
+        "What is it: the sizes that the drawing would have shown, from a scan or a solid.",
+        "steadyrest read shaft.ply --unit mm --out shaft",
+        read_flags,
+        read,
+    ),
+    Verb(
+        "plan",
+        "All six answers: what it is, from what and how, by when, for how much, take it or not, what to measure.",
+        "steadyrest plan shaft.ply --unit mm --material C45 --quantity 1 --due 2026-11-28T18:00+01:00",
+        plan_flags,
+        plan,
+    ),
+    Verb(
+        "demo",
+        "One whole rush job in an invented shop, from scan to papers, in a fresh data folder.",
+        "steadyrest demo --data demo-shop",
+        demo_flags,
+        demo,
+    ),
+    Verb(
+        "serve",
+        "The app, on this machine.",
+        "steadyrest serve --data demo-shop",
+        serve_flags,
+        serve,
+    ),
+)

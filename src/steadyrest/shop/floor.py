@@ -1,0 +1,344 @@
+"""What stands on the floor and who works there, as values read from shop.toml. Nothing here computes.
+
+Lengths mm, forces N, power W, torque Nm, speeds rpm or mm/min, masses kg, times s. Money is Decimal in the shop's currency.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Literal
+
+MachineKind = Literal["lathe", "mill", "saw", "grinder", "brake", "jet", "bench"]
+BarShape = Literal["round", "square", "hexagon", "flat", "tube", "plate"]
+
+
+@dataclass(frozen=True, slots=True)
+class PowerCurve:
+    """Power at the spindle over speed: straight lines between the points, none outside them.
+
+    points: (rpm, W), rising rpm.
+    """
+
+    points: tuple[tuple[float, float], ...]
+
+    def power_w(self, rpm: float) -> float:
+        """Power there is at this speed, W; 0 outside the curve."""
+        points = self.points
+        if not points[0][0] <= rpm <= points[-1][0]:
+            return 0.0
+        for (a, pa), (b, pb) in zip(points, points[1:], strict=False):
+            if a <= rpm <= b:
+                return pa if b == a else pa + (pb - pa) * (rpm - a) / (b - a)
+        return points[-1][1]
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """A tool in a machine's drawer or magazine.
+
+    kind: "turning", "facing", "boring", "grooving", "part-off", "threading", "drill", "centre drill", "end mill",
+        "slot drill", "face mill", "wheel", "blade".
+    length_mm: stick-out. made_of: "carbide" or "hss". edge_mm: nose radius of a turning tool, else 0.
+    lead_rad: the cutting edge's angle to the feed (90 degrees = pi/2). max_depth_mm: deepest cut the edge takes.
+    """
+
+    number: int
+    kind: str
+    role: str
+    diameter_mm: float
+    length_mm: float
+    made_of: str
+    teeth: int
+    edge_mm: float
+    lead_rad: float
+    max_depth_mm: float
+    width_mm: float
+    holder_max_rpm: float
+    life_s: float
+    used_s: float
+    needs_coolant: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LatheLimits:
+    swing_mm: float
+    swing_over_slide_mm: float
+    between_centres_mm: float
+    spindle_bore_mm: float
+    min_rpm: float
+    max_rpm: float
+    power: PowerCurve
+    max_torque_nm: float
+    max_force_n: float
+    max_load_kg: float
+    chuck_max_rpm: float
+    chuck_grip_n: float
+    chuck_smallest_mm: float
+    chuck_largest_mm: float
+    tailstock: bool
+    rapid_mm_min: tuple[float, float]
+    accel_mm_s2: float
+    tool_change_s: float
+    controlled: bool
+    repeat_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class MillLimits:
+    travel_mm: tuple[float, float, float]
+    table_mm: tuple[float, float]
+    max_load_kg: float
+    min_rpm: float
+    max_rpm: float
+    power: PowerCurve
+    max_torque_nm: float
+    max_force_n: float
+    max_feed_mm_min: float
+    vise_opening_mm: float
+    vise_grip_n: float
+    rapid_mm_min: tuple[float, float, float]
+    accel_mm_s2: float
+    tool_change_s: float
+    controlled: bool
+    repeat_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SawLimits:
+    largest_round_mm: float
+    largest_width_mm: float
+    largest_height_mm: float
+    kerf_mm: float
+    min_band_m_min: float
+    max_band_m_min: float
+    max_load_kg: float
+    shortest_rest_mm: float
+    feeds_itself: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GrinderLimits:
+    table_mm: tuple[float, float]
+    height_mm: float
+    max_load_kg: float
+    repeat_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class BrakeLimits:
+    bend_length_mm: float
+    force_n: float
+    max_thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class JetLimits:
+    table_mm: tuple[float, float]
+    max_thickness_mm: float
+    max_load_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class BenchLimits:
+    max_load_kg: float
+
+
+Limits = LatheLimits | MillLimits | SawLimits | GrinderLimits | BrakeLimits | JetLimits | BenchLimits
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """One machine. per_hour: what an hour of it costs, people left out."""
+
+    id: str
+    name: str
+    kind: MachineKind
+    limits: Limits
+    tools: tuple[Tool, ...]
+    may_run_alone: bool
+    set_up_s: float
+    per_hour: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One person. week: (weekday from Monday 0, from, to) in minutes of the local day. away: stretches not there.
+
+    skills: ids of machines, and of the ways of working "hand", "inspect", "deliver", "drive".
+    pace: this person's usual time against the estimate (1 = as estimated), spread its sd of the logarithm.
+    per_hour: what an hour costs the shop; charge_per_hour: what it is sold for.
+    """
+
+    id: str
+    name: str
+    week: tuple[tuple[int, int, int], ...]
+    away: tuple[tuple[datetime, datetime], ...]
+    skills: tuple[str, ...]
+    pace: float
+    spread: float
+    per_hour: Decimal
+    charge_per_hour: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One metal, from tables/materials.csv, with the shop's own price.
+
+    group: VDI 3323 group. kc11_mpa, mc: Kienzle. rm_mpa: tensile strength, yield_mpa where known.
+    vc_m_min: (hss low, hss high, carbide low, carbide high) for turning. sources: keys of tables/sources.toml.
+    """
+
+    id: str
+    name: str
+    other_names: tuple[str, ...]
+    group: int
+    density_kg_m3: float
+    kc11_mpa: float
+    mc: float
+    hardness_hb: float
+    rm_mpa: float
+    e_mpa: float
+    expansion_per_k: float
+    vc_hss_m_min: tuple[float, float]
+    vc_carbide_m_min: tuple[float, float]
+    price_per_kg: Decimal
+    stringy: bool
+    magnetic: bool
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A physical bar, plate or tube on the floor, with a place.
+
+    size_mm: (diameter,) round; (side,) square; (across flats,) hexagon; (width, thickness) flat and plate;
+        (outside, wall) tube. condition: "bright drawn", "hot rolled", "peeled", "turned and ground".
+    """
+
+    id: str
+    shape: BarShape
+    size_mm: tuple[float, ...]
+    length_mm: float
+    material: str
+    condition: str
+    place: str
+    heat_number: str
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sells bar. cut_off_min: minute of the local day by which to order for the next delivery.
+
+    lead_days: working days to the delivery at `arrives_min`; delay_odds: chance of a working day more.
+    """
+
+    id: str
+    name: str
+    sells: tuple[str, ...]
+    cut_off_min: int
+    arrives_min: int
+    lead_days: int
+    delay_odds: float
+    order_minimum: Decimal
+    freight: Decimal
+    markup_on_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """A measuring instrument. measures: "outside", "inside", "depth", "length", "angle", "thread"."""
+
+    id: str
+    name: str
+    measures: tuple[str, ...]
+    range_mm: tuple[float, float]
+    u_mm: float
+    due: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """How this shop works: lengths in mm, times in s."""
+
+    grip_mm: float
+    facing_mm: float
+    part_off_mm: float
+    finish_allowance_mm: float
+    keep_rest_mm: float
+    deburr_s_per_m: float
+    measure_s: float
+    deliver_s: float
+    handling_s: float
+    lift_alone_kg: float
+    bias: float
+    bias_spread: float
+    difficulty_spread: float
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """Money: how the shop sells."""
+
+    minimum_charge: Decimal
+    margin: float
+    rush_factor: float
+    after_hours_factor: float
+    wanted_odds: float
+    validity_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The shop as its file says. promised: work already promised, soonest due first."""
+
+    name: str
+    currency: str
+    timezone: str
+    unit: str
+    people: tuple[Person, ...]
+    machines: tuple[Machine, ...]
+    materials: tuple[Material, ...]
+    pieces: tuple[Piece, ...]
+    suppliers: tuple[Supplier, ...]
+    gauges: tuple[Gauge, ...]
+    habits: Habits
+    terms: Terms
+    promised: tuple[PromisedWork, ...] = ()
+
+    def machine(self, name: str) -> Machine:
+        return next(machine for machine in self.machines if machine.id == name)
+
+    def person(self, name: str) -> Person:
+        return next(person for person in self.people if person.id == name)
+
+    def operators(self, skill: str) -> tuple[str, ...]:
+        """Ids of the people who have this skill (a machine's id or a way of working), in the file's order."""
+        return tuple(person.id for person in self.people if skill in person.skills)
+
+
+@dataclass(frozen=True, slots=True)
+class PromisedPhase:
+    machine: str | None
+    who: tuple[str, ...]
+    duration_s: float
+    spread: float
+    interruptible: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PromisedWork:
+    """A job already promised, as far as the plan must know it.
+
+    due: the moment promised, or (weekday, minute): the first such moment after now, in the shop's time zone.
+    late_per_hour: what an hour late costs, as the owner sees it.
+    """
+
+    id: str
+    what: str
+    due: datetime | tuple[int, int]
+    late_per_hour: Decimal
+    value: Decimal
+    phases: tuple[PromisedPhase, ...]

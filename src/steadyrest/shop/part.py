@@ -1,0 +1,226 @@
+"""One thing to be made, as read: features, nominals, doubts. All lengths in mm, in the part's own turned-true frame.
+
+A file is read into a Part by part/. Nothing here computes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from steadyrest.shop.figure import Reason
+
+Vec3 = tuple[float, float, float]
+Trust = Literal["sure", "likely", "ask"]
+PartKind = Literal["scan", "solid", "flat"]
+FeatureKind = Literal[
+    "face", "shaft", "bore", "cone", "sphere", "fillet", "chamfer", "slot", "keyway", "groove", "thread", "pocket",
+    "boss", "hexagon", "flat", "free",
+]  # fmt: skip
+
+SURE = 0.95
+LIKELY = 0.6
+
+
+def trust(odds: float) -> Trust:
+    """How far a recovered value may be trusted: sure from 0.95, likely from 0.6, else ask."""
+    return "sure" if odds >= SURE else "likely" if odds >= LIKELY else "ask"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The smallest and largest size allowed, and why."""
+
+    low_mm: float
+    high_mm: float
+    why: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Nominal:
+    """The size that the drawing would have shown.
+
+    value: mm, or radians for an angle, unrounded.
+    shown: as a person writes it, such as "1-7/16 in".
+    odds: chance that this is the drawing's size, 0 to 1.
+    source: "metric preferred", "inch fraction", "bearing bore", "stock size", "as measured", ...
+    rivals: the next best candidates as (shown, odds).
+    """
+
+    value: float
+    shown: str
+    odds: float
+    source: str
+    limits: Limits | None
+    why: tuple[Reason, ...]
+    rivals: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def state(self) -> Trust:
+        return "ask" if self.source == "as measured" and self.odds < LIKELY else trust(self.odds)
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One measure of a feature.
+
+    name: the contract's key: "diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm", "angle_deg".
+    estimate: best estimate of the size before wear, unrounded, in the unit the name ends with.
+    measured: the plain fit.
+    uncertainty: one sigma of the estimate, noise, arc and correlation included.
+    """
+
+    name: str
+    estimate: float
+    measured: float
+    uncertainty: float
+    nominal: Nominal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """What a machinist would name.
+
+    sizes: the principal one first (a shaft's diameter, a keyway's width), then the others (length, depth).
+    axis: unit vector of the feature's axis, or a plane's outward normal.
+    at_mm: a point on the axis at the middle of the feature, in the file's own frame.
+    along_mm: from and to along the part's axis for a turned feature, measured from the part's first end face.
+    wear_mm: radial wear, 95th percentile; 0 where none was found; None where it cannot be judged (no scan).
+    wear_along_mm: from and to of the worn stretch along the axis, when worn.
+    seen: share of the surface that the scanner really saw, 0 to 1; 1 for a solid.
+    on: id of the feature that carries this one (a keyway's shaft, a chamfer's shaft), or None.
+    """
+
+    id: str
+    kind: FeatureKind
+    sizes: tuple[Size, ...]
+    axis: Vec3
+    at_mm: Vec3
+    along_mm: tuple[float, float] | None = None
+    through: bool | None = None
+    wear_mm: float | None = None
+    wear_along_mm: tuple[float, float] | None = None
+    seen: float = 1.0
+    pattern: str | None = None
+    on: str | None = None
+    inside: bool = False
+    area_mm2: float = 0.0
+    why: tuple[Reason, ...] = ()
+
+    def size(self, name: str) -> Size | None:
+        return next((size for size in self.sizes if size.name == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Features that repeat by a rule, such as a bolt circle."""
+
+    id: str
+    kind: str
+    count: int
+    diameter_mm: float | None
+    features: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Something the file could not settle, and the question that would."""
+
+    what: Reason
+    ask: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class NextReading:
+    """The single reading that lowers the uncertainty of what matters most."""
+
+    feature: str
+    gauge: str
+    why: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnitSaid:
+    """The file's unit: its name ("mm", "in", "m", or "" if not known), how far to trust it, and why."""
+
+    name: str
+    state: Trust
+    why: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One stretch of a profile of revolution, outside or inside, at its nominal (or best estimated) size.
+
+    from_mm, to_mm: along the axis from the part's first end face, from < to.
+    diameter_from_mm, diameter_to_mm: at both ends; different for a taper.
+    feature: id of the feature that it comes from, or None for a stretch that no feature names.
+    """
+
+    from_mm: float
+    to_mm: float
+    diameter_from_mm: float
+    diameter_to_mm: float
+    feature: str | None = None
+
+    @property
+    def length_mm(self) -> float:
+        return self.to_mm - self.from_mm
+
+    @property
+    def largest_mm(self) -> float:
+        return max(self.diameter_from_mm, self.diameter_to_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The part as turned: outside stretches from end to end without gaps, inside stretches where it is bored.
+
+    origin_mm, axis: the first end face's centre and the axis, in the file's own frame.
+    """
+
+    origin_mm: Vec3
+    axis: Vec3
+    outside: tuple[Stretch, ...]
+    inside: tuple[Stretch, ...] = ()
+
+    @property
+    def length_mm(self) -> float:
+        return self.outside[-1].to_mm - self.outside[0].from_mm
+
+    @property
+    def largest_mm(self) -> float:
+        return max(stretch.largest_mm for stretch in self.outside)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing to be made, as read from a file.
+
+    size_mm: the box in the part's own turned-true frame, largest first for a prismatic part; (length, d, d) for a
+    turned one. profile: for parts that are turned (keyways, cross holes and flats besides are features).
+    repaired, lost: what reading mended, and what it could not keep, worded as reasons.
+    """
+
+    name: str
+    kind: PartKind
+    unit: UnitSaid
+    size_mm: Vec3
+    volume_mm3: float | None
+    features: tuple[Feature, ...]
+    axisymmetric: bool
+    patterns: tuple[Pattern, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+    next_reading: NextReading | None = None
+    profile: Profile | None = None
+    solids: int | None = None
+    approach_directions_min: int | None = None
+    stock_size: str | None = None
+    broken: bool = False
+    noise_mm: float = 0.0
+    system: str | None = None
+    repaired: tuple[Reason, ...] = ()
+    lost: tuple[Reason, ...] = ()
+
+    def feature(self, name: str) -> Feature:
+        return next(feature for feature in self.features if feature.id == name)

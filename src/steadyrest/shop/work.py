@@ -1,0 +1,124 @@
+"""The way from piece to delivered part: phases, steps, blanks, routes, and what was refused. Nothing here computes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from steadyrest.shop.figure import Figure, Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """A stretch of a step.
+
+    duration_s: median, with its reasons. spread: sd of the logarithm of this phase's own part of the uncertainty.
+    who: ids of the people any one of whom can do it; empty: nobody is needed.
+    max_wait_s: longest wait before the next phase of the same step; None: no limit.
+    hand_over: an interrupted phase may be taken up by another of `who`.
+    """
+
+    name: str
+    duration_s: Figure
+    spread: float
+    who: tuple[str, ...]
+    interruptible: bool
+    max_wait_s: float | None = None
+    hand_over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPoint:
+    """A measurement inside a running program or between passes, with limits and what happens if they fail."""
+
+    feature: str
+    low_mm: float
+    high_mm: float
+    gauge: str
+    if_not: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One visit to one station. Its machine is held from the start of its first phase to the end of its last.
+
+    makes: ids of the part's features that this step makes.
+    limits: what bounded its figures, most telling first. tools: what it needs, in the words of the drawer.
+    cash: money that goes out for this step alone (tools worn, fees), in the shop's currency.
+    """
+
+    id: str
+    station: str
+    machine: str | None
+    holding: Reason
+    phases: tuple[Phase, ...]
+    makes: tuple[str, ...]
+    limits: tuple[Figure, ...]
+    cautions: tuple[Reason, ...] = ()
+    hold_points: tuple[HoldPoint, ...] = ()
+    unattended: bool = False
+    unattended_why: tuple[Reason, ...] = ()
+    tools: tuple[str, ...] = ()
+    cash: Decimal = Decimal(0)
+
+    @property
+    def person_s(self) -> float:
+        return sum(phase.duration_s.value for phase in self.phases if phase.who)
+
+    @property
+    def machine_s(self) -> float:
+        return sum(phase.duration_s.value for phase in self.phases) if self.machine else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """What goes into the first cutting machine: one for each part. size_mm as in Piece."""
+
+    shape: str
+    size_mm: tuple[float, ...]
+    length_mm: float
+    mass_kg: float
+    material: str
+    why: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What has to be bought: for which money, from whom."""
+
+    what: Reason
+    supplier: str
+    cost: Decimal
+    length_mm: float
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """A refusal: who cannot do what, every limit that says so, and the nearest change that would make it a yes.
+
+    reasons: all of them, the widest miss first. nearest: the cheapest relaxation, or None if none is known.
+    """
+
+    station: str
+    machine: str | None
+    features: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+    nearest: Reason | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The steps from piece to delivered parts, for the whole lot.
+
+    piece: id of the rack piece that is used, or None when it is bought.
+    cannot: what this route does not make. An empty `steps` only ever stands beside a `cannot` that says why.
+    """
+
+    steps: tuple[Step, ...]
+    blank: Blank | None
+    piece: str | None
+    rest_mm: float | None
+    buy: tuple[Purchase, ...]
+    cannot: tuple[Undone, ...]
+    why: tuple[Reason, ...]
