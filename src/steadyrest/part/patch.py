@@ -38,6 +38,8 @@ class Patch:
     invented: share of the patch judged too smooth to have been seen.
     facets: (k,) indices of the mesh's triangles, read-only; empty for a solid.
     rms_mm: residual of the fit.
+    points: (m, 3) points of the surface that show how far it reaches, its rim included, read-only; a scan's are taken
+        from its facets where the segmenter left None (part/read.py).
     """
 
     id: int
@@ -61,6 +63,7 @@ class Patch:
     invented: float = 0.0
     rms_mm: float = 0.0
     facets: npt.NDArray[np.int64] | None = None
+    points: npt.NDArray[np.float64] | None = None
 
 
 @dataclass(frozen=True, slots=True)

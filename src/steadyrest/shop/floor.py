@@ -261,7 +261,11 @@ class Gauge:
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """How this shop works: lengths in mm, times in s."""
+    """How this shop works: lengths in mm, times in s.
+
+    prove_out: how many times as long the first part of a lot runs (single block, reduced rapids, looking).
+    finish_ra_um: roughness wanted where nothing else is said.
+    """
 
     grip_mm: float
     facing_mm: float
@@ -276,6 +280,8 @@ class Habits:
     bias: float
     bias_spread: float
     difficulty_spread: float
+    prove_out: float = 1.6
+    finish_ra_um: float = 1.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +316,9 @@ class Shop:
 
     def machine(self, name: str) -> Machine:
         return next(machine for machine in self.machines if machine.id == name)
+
+    def material(self, name: str) -> Material:
+        return next(material for material in self.materials if material.id == name)
 
     def person(self, name: str) -> Person:
         return next(person for person in self.people if person.id == name)

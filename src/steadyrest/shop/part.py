@@ -68,6 +68,7 @@ class Size:
     estimate: best estimate of the size before wear, unrounded, in the unit the name ends with.
     measured: the plain fit.
     uncertainty: one sigma of the estimate, noise, arc and correlation included.
+    reading: what a hand gauge said, and its sigma; None where nobody measured.
     """
 
     name: str
@@ -75,6 +76,7 @@ class Size:
     measured: float
     uncertainty: float
     nominal: Nominal | None = None
+    reading: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,7 @@ class Step:
     makes: ids of the part's features that this step makes.
     limits: what bounded its figures, most telling first. tools: what it needs, in the words of the drawer.
     cash: money that goes out for this step alone (tools worn, fees), in the shop's currency.
+    split: where one part's time goes: cutting, getting there, hands, and what the first part takes more.
     """
 
     id: str
@@ -60,6 +61,7 @@ class Step:
     unattended_why: tuple[Reason, ...] = ()
     tools: tuple[str, ...] = ()
     cash: Decimal = Decimal(0)
+    split: tuple[Figure, ...] = ()
 
     @property
     def person_s(self) -> float:
@@ -113,6 +115,9 @@ class Route:
 
     piece: id of the rack piece that is used, or None when it is bought.
     cannot: what this route does not make. An empty `steps` only ever stands beside a `cannot` that says why.
+    refused: machines of the floor that take no part in this route, each with all its limits; no bar to the route.
+    cost: what the route was ranked by: material, people and machines at cost, for the lot.
+    handling: weights of bar, blank and finished part, and what one person may lift.
     """
 
     steps: tuple[Step, ...]
@@ -122,3 +127,6 @@ class Route:
     buy: tuple[Purchase, ...]
     cannot: tuple[Undone, ...]
     why: tuple[Reason, ...]
+    refused: tuple[Undone, ...] = ()
+    cost: Figure | None = None
+    handling: tuple[Figure, ...] = ()

@@ -1,0 +1,84 @@
+"""What can be told of a STEP file from its text, before the kernel sees it.
+
+The kernel dies on deep brackets and on entity numbers of twenty digits, and never comes back from a coordinate of
+1.E400; such text stops here. ISO 10303-21 is the grammar: strings in single quotes, comments between /* and */.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from steadyrest.trouble import BadInput
+
+OPENING = re.compile(rb"\A(?:\xef\xbb\xbf)?\s*(?:/\*.*?\*/\s*)*ISO-10303-21\s*;", re.DOTALL)
+ASIDE = re.compile(rb"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
+BRACKETS = re.compile(rb"[()]+")
+LONG_NUMBER = re.compile(rb"#\s*0*(\d{10,})")
+EXPONENT = re.compile(rb"[0-9.][eE]([+-]?)0*(\d{2,})")
+FACE = re.compile(rb"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+DEEPEST = 60  # brackets inside brackets; real files stay under ten
+LARGEST_EXPONENT = 60  # some exporters write 1.E+20 or 2.E+50 for "no end"
+
+
+@dataclass(frozen=True, slots=True)
+class StepText:
+    """What the text says.
+
+    faces: how many faces it lists, each once however often an assembly repeats it.
+    signed: a signature follows the end mark; it was not checked.
+    """
+
+    faces: int
+    signed: bool
+
+
+def is_step(data: bytes) -> bool:
+    """Whether the bytes open as a STEP file does."""
+    return OPENING.match(data[:4096]) is not None
+
+
+def checked_text(data: bytes, name: str) -> StepText:
+    """The file's text, judged before the kernel reads it.
+
+    Args:
+        data: the whole file.
+        name: the file's name, for the message.
+    Returns: faces listed, and whether a signature follows.
+    Raises: BadInput: cut short, nested beyond reason, or numbers that no drawing holds.
+    """
+    if not is_step(data):
+        raise BadInput(where=name, what="this does not open as a STEP file does.", do="Export it again as STEP.")
+    plain = ASIDE.sub(b"''", data)
+    end = plain.find(b"END-ISO-10303-21")
+    if end < 0 or b"DATA" not in plain:
+        what = "the file is cut short: its end mark is missing."
+        raise BadInput(where=name, what=what, do="Export or copy it again.")
+    if deepest(plain) > DEEPEST:
+        what = f"brackets stand more than {DEEPEST} deep inside each other."
+        raise BadInput(where=name, what=what, do="Export it again; this file is damaged.")
+    if long := LONG_NUMBER.search(plain):
+        what = f"an entity number of {len(long[1])} digits cannot be right."
+        raise BadInput(where=f"{name}, line {line_of(plain, long.start())}", what=what, do="Export it again.")
+    for found in EXPONENT.finditer(plain):
+        if found[1] != b"-" and int(found[2]) > LARGEST_EXPONENT:
+            what = "a number is larger than any length can be."
+            raise BadInput(where=f"{name}, line {line_of(plain, found.start())}", what=what, do="Export it again.")
+    return StepText(faces=len(FACE.findall(plain, 0, end)), signed=b"SIGNATURE" in plain[end:])
+
+
+def deepest(plain: bytes) -> int:
+    """How deep the brackets go."""
+    depth = most = 0
+    for run in BRACKETS.findall(plain):
+        for bracket in run:
+            depth += 1 if bracket == 40 else -1
+            most = max(most, depth)
+        if most > DEEPEST:
+            break
+    return most
+
+
+def line_of(plain: bytes, position: int) -> int:
+    """The line, from 1; comments and strings that held line ends shift it a little."""
+    return plain.count(b"\n", 0, position) + 1

@@ -1,0 +1,124 @@
+"""Drawing habits: reads habits.toml, and gives every candidate size its prior weight under each habit.
+
+Weights are per mm of size: a habit that uses whole millimetres only puts weight 1 on each whole millimetre, one that
+follows no rule has density 1 everywhere. So habits of different fineness compare fairly.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+INCH_MM = 25.4
+EXACT_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """One habit of a drawing. steps: (step in mm, share), coarse to fine; preferred: share of preferred numbers."""
+
+    name: str
+    unit: str
+    source: str
+    share: float
+    free: float
+    stray: float
+    preferred: float
+    steps: tuple[tuple[float, float], ...]
+    halves: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """All of habits.toml; every table besides the systems as plain numbers by name."""
+
+    systems: tuple[System, ...]
+    standard: dict[str, float]
+    scan: dict[str, float]
+    wear: dict[str, float]
+    made: tuple[tuple[float, float], ...]
+    length_times: float
+
+
+@cache
+def habits() -> Habits:
+    """The habits as read from habits.toml, steps in mm."""
+    text = (resources.files(__package__) / "habits.toml").read_text(encoding="utf-8")
+    raw = tomllib.loads(text)
+    systems: list[System] = []
+    for name, row in raw["system"].items():
+        unit = row.get("unit", "")
+        scale = INCH_MM if unit == "in" else 1.0
+        systems.append(
+            System(
+                name=name,
+                unit=unit,
+                source=row.get("source", ""),
+                share=row["share"],
+                free=row["free"],
+                stray=row.get("stray", 0.0),
+                preferred=row.get("preferred", 0.0),
+                steps=tuple((step * scale, share) for step, share in row.get("steps", [])),
+                halves=tuple(row.get("halves", [])),
+            )
+        )
+    made = raw["made"]
+    return Habits(
+        systems=tuple(systems),
+        standard=raw["standard"],
+        scan=raw["scan"],
+        wear=raw["wear"],
+        made=tuple((sd, share) for sd, share in made["sd_mm"]),
+        length_times=made["length_times"],
+    )
+
+
+def grid_weights(system: System, *, low_mm: float, high_mm: float, size_mm: float) -> dict[float, float]:
+    """Weight of every round size between two bounds, by the steps of one habit.
+
+    Args:
+        system: the habit; one with steps.
+        low_mm: from.
+        high_mm: to.
+        size_mm: about how large the size is; steps too coarse for it are left out.
+    Returns: size in mm (rounded to 1e-6) to its weight; empty if the habit has no steps.
+    """
+    usable = [(step, share) for step, share in system.steps if step <= size_mm / 1.5]
+    if not usable:
+        usable = list(system.steps[-1:])
+    total = sum(share for _, share in usable)
+    weights: dict[float, float] = {}
+    coarser_per_mm = 0.0
+    for step, share in usable:
+        per_mm = 1.0 / step
+        weight = share / total / (per_mm - coarser_per_mm)
+        if (high_mm - low_mm) * per_mm < 400:
+            for k in range(int(np.ceil(low_mm / step)), int(np.floor(high_mm / step)) + 1):
+                value = round(k * step, 6)
+                if value > 0 and value not in weights:
+                    weights[value] = weight
+        coarser_per_mm = per_mm
+    return weights
+
+
+def list_weights(values_mm: tuple[float, ...], *, low_mm: float, high_mm: float) -> dict[float, float]:
+    """Weight of every size of a standard list between two bounds: the room that it has among its neighbours.
+
+    Args:
+        values_mm: the list, rising.
+        low_mm: from.
+        high_mm: to.
+    Returns: size to weight, mm.
+    """
+    if len(values_mm) < 2:
+        return {}
+    gaps = [b - a for a, b in pairwise(values_mm)]
+    rooms = [gaps[0], *((a + b) / 2 for a, b in pairwise(gaps)), gaps[-1]]
+    return {v: room for v, room in zip(values_mm, rooms, strict=True) if low_mm <= v <= high_mm}

@@ -1,0 +1,264 @@
+"""The joint posterior of all sizes: summed exactly, no sampling.
+
+What the sizes of a part share: the drawing's habit S, and the errors A of the scan (film, scale) and of the work (how
+closely it was made), each on a small grid. Given S and A the sizes are independent, except that some hang on a shaft's
+diameter (a key's width, a seat's length): a forest of depth one. So the posterior is a sum over S and A, and over each
+parent's candidates; children send their parent a message. Shapes: s habits, a error states, c candidates; the last
+candidate of each size is always "no standard size" (free).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from steadyrest.part.nominal.habits import FloatArray, habits
+from steadyrest.part.nominal.unknowns import Unknown
+
+TINY = 1e-300
+GRID_SD = 2.4
+GRID_POINTS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Errors:
+    """The grid of shared errors. film_mm, scale, made_mm: (a,) one value a state; log_odds: (a,) prior.
+
+    film_step_mm, scale_step: how far neighbouring states lie apart; what lies between is left to each size's own sigma.
+    own_mm: what is left to each surface by itself.
+    """
+
+    film_mm: FloatArray
+    scale: FloatArray
+    made_mm: FloatArray
+    log_odds: FloatArray
+    film_step_mm: float
+    scale_step: float
+    own_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Candidates of one size, the free one last.
+
+    value_mm: (c,) nominal; the free one holds what was observed. source: (c,) "metric whole", "bearing bore", ...
+    weight: (s, c) prior per mm. offset_mm: (c,) where finished work usually lies from the nominal.
+    made_mm: (c,) its spread, nan where the part's own habit of work says it.
+    partner: (p, c) weight per mm given each candidate of the parent, all zero without one; share: (p,) of the prior
+        that goes to the partners of this parent, 0 where it has none.
+    """
+
+    value_mm: FloatArray
+    source: tuple[str, ...]
+    weight: FloatArray
+    offset_mm: FloatArray
+    made_mm: FloatArray
+    partner: FloatArray | None = None
+    share: FloatArray | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """odds: for each size, (c,) over its candidates; system: (s,); film_mm, scale: means; log_evidence: of the whole."""
+
+    odds: tuple[FloatArray, ...]
+    system: FloatArray
+    film_mm: float
+    scale: float
+    log_evidence: float
+
+
+def scan_errors() -> Errors:
+    """The error grid of a hand-held scan: film and scale at seven values each, three habits of work."""
+    scan, made = habits().scan, habits().made
+    steps = np.linspace(-GRID_SD, GRID_SD, GRID_POINTS)
+    normal = np.exp(-(steps**2) / 2)
+    normal /= normal.sum()
+    film, scale, work = np.meshgrid(steps, steps, np.arange(len(made)), indexing="ij")
+    sds = np.array([sd for sd, _ in made])
+    shares = np.array([share for _, share in made])
+    odds = normal[:, None, None] * normal[None, :, None] * shares[None, None, :]
+    between = float(steps[1] - steps[0])
+    return Errors(
+        film_mm=film.ravel() * scan["film_mm"],
+        scale=scale.ravel() * scan["scale"],
+        made_mm=sds[work.ravel()],
+        log_odds=np.log(odds).ravel(),
+        film_step_mm=between * scan["film_mm"],
+        scale_step=between * scan["scale"],
+        own_mm=scan["own_mm"],
+    )
+
+
+def solid_errors() -> Errors:
+    """A solid model is exact: one state without error, and a tenth of a micrometre for rounding in the file."""
+    zero = np.zeros(1)
+    return Errors(zero, zero, zero, zero, film_step_mm=0.0, scale_step=0.0, own_mm=1e-4)
+
+
+def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray:
+    """How likely the observation is under each candidate and error state; 1 per mm for the free candidate.
+
+    Args:
+        unknown: the size, with its reading by hand if there is one.
+        choices: (c,) candidates.
+        errors: (a,) states.
+    Returns: (c, a) density, 1/mm.
+    """
+    length = unknown.role in ("length", "other")
+    sign = 0.0 if length else (-1.0 if unknown.inside else 1.0)
+    between = (errors.film_step_mm * sign) ** 2 / 12 + (errors.scale_step * unknown.observed_mm) ** 2 / 12
+    scan_var = unknown.u_mm**2 + errors.own_mm**2 + between
+    made = errors.made_mm * (habits().length_times if length else 1.0)
+    made_var = np.where(np.isnan(choices.made_mm)[:, None], made[None, :], choices.made_mm[:, None]) ** 2
+    target = (choices.value_mm + choices.offset_mm)[:, None]
+    if unknown.reading is None:
+        seen = target * (1 + errors.scale[None, :]) + sign * errors.film_mm[None, :]
+        found = density(unknown, unknown.observed_mm - seen, made_var + scan_var)
+        found[-1, :] = 1.0
+        return found
+    # By hand: the reading stands beside the nominal, and the scan beside the reading, so that one reading also tells
+    # film and scale for every other size.
+    hand_mm, hand_u = unknown.reading
+    found = density(unknown, hand_mm - target, made_var + hand_u**2)
+    found[-1, :] = 1.0
+    again = unknown.observed_mm - hand_mm * (1 + errors.scale) - sign * errors.film_mm
+    return found * np.maximum(normal_density(again, scan_var + hand_u**2), 1e-3)[None, :]
+
+
+def density(unknown: Unknown, off_mm: FloatArray, variance: FloatArray) -> FloatArray:
+    """Density of being seen this far from where the nominal would be: even noise, and wear to one side.
+
+    Args:
+        unknown: which way wear goes, how likely, and its mean.
+        off_mm: seen minus expected, any shape.
+        variance: of noise and work, same shape, mm2.
+    Returns: same shape, 1/mm. With wear, a share of it is a normal widened by an exponential tail to the worn side.
+    """
+    plain = normal_density(off_mm, variance)
+    if unknown.worn == 0 or unknown.worn_share <= 0:
+        return plain
+    from scipy.special import log_ndtr  # late: the command's help must not wait for SciPy
+
+    sd = np.sqrt(variance)
+    lost = -unknown.worn * off_mm
+    mean = unknown.worn_mm
+    tail = np.exp(variance / (2 * mean**2) - lost / mean + log_ndtr(lost / sd - sd / mean)) / mean
+    return (1 - unknown.worn_share) * plain + unknown.worn_share * tail
+
+
+def normal_density(off_mm: FloatArray, variance: FloatArray | float) -> FloatArray:
+    """Normal density at a distance from its mean."""
+    return np.asarray(np.exp(-(off_mm**2) / (2 * variance)) / np.sqrt(2 * np.pi * variance), dtype=np.float64)
+
+
+def posterior(
+    rows: Sequence[Unknown], choices: Sequence[Choices], errors: Errors, seen: Sequence[FloatArray] | None = None
+) -> Posterior:
+    """Odds of every candidate of every size, jointly.
+
+    Args:
+        rows: n sizes; a parent stands before its children.
+        choices: n, candidates of each.
+        errors: the shared errors.
+        seen: n arrays (c, a) of likelihoods if they are known already; computed else.
+    Returns: the posterior.
+    """
+    if seen is None:
+        seen = [likelihood(row, choice, errors) for row, choice in zip(rows, choices, strict=True)]
+    shares = np.array([system.share for system in habits().systems])
+    children: dict[int, list[int]] = {}
+    for k, row in enumerate(rows):
+        if row.parent is not None:
+            children.setdefault(row.parent, []).append(k)
+    plain = [choice.weight @ like for choice, like in zip(choices, seen, strict=True)]
+    messages = {
+        k: message(choices[k], plain[k], seen[k]) for below in children.values() for k in below if has_partners(choices[k])
+    }
+    log_joint = np.log(shares / shares.sum())[:, None] + errors.log_odds[None, :]
+    totals: dict[int, FloatArray] = {}
+    for k, row in enumerate(rows):
+        if row.parent is not None and k in messages:
+            continue
+        below = [j for j in children.get(k, []) if j in messages]
+        totals[k] = with_children(choices[k], seen[k], [messages[j] for j in below]) if below else plain[k]
+        log_joint = log_joint + np.log(np.maximum(totals[k], TINY))
+    top = float(log_joint.max())
+    joint = np.exp(log_joint - top)
+    evidence = float(joint.sum())
+    joint /= evidence
+    odds: list[FloatArray] = [np.zeros(0)] * len(rows)
+    for k, total in totals.items():
+        below = [j for j in children.get(k, []) if j in messages]
+        root_and_children(k, below, joint / np.maximum(total, TINY), choices, seen, plain, messages, odds)
+    return Posterior(
+        odds=tuple(odds),
+        system=joint.sum(axis=1),
+        film_mm=float((joint.sum(axis=0) * errors.film_mm).sum()),
+        scale=float((joint.sum(axis=0) * errors.scale).sum()),
+        log_evidence=top + float(np.log(evidence)),
+    )
+
+
+def has_partners(choice: Choices) -> bool:
+    """Whether any candidate of the parent brings candidates of its own."""
+    return choice.partner is not None and bool(choice.partner.any())
+
+
+def message(choice: Choices, plain: FloatArray, seen: FloatArray) -> FloatArray:
+    """What a child says to each candidate of its parent.
+
+    Args:
+        choice: the child's candidates, with its partner weights (p, c) and share (p,).
+        plain: (s, a) the child's evidence if it follows the habit alone.
+        seen: (c, a) the child's likelihoods.
+    Returns: (s, p, a).
+    """
+    assert choice.partner is not None
+    assert choice.share is not None
+    tied = choice.partner @ seen
+    return (1 - choice.share)[None, :, None] * plain[:, None, :] + choice.share[None, :, None] * tied[None, :, :]
+
+
+def with_children(choice: Choices, seen: FloatArray, messages: Sequence[FloatArray]) -> FloatArray:
+    """(s, a) evidence of a parent together with its children."""
+    body = choice.weight[:, :, None] * seen[None, :, :]
+    for said in messages:
+        body = body * said
+    return body.sum(axis=1)
+
+
+def root_and_children(
+    k: int,
+    below: Sequence[int],
+    per_total: FloatArray,
+    choices: Sequence[Choices],
+    seen: Sequence[FloatArray],
+    plain: Sequence[FloatArray],
+    messages: dict[int, FloatArray],
+    odds: list[FloatArray],
+) -> None:
+    """Fills the odds of one size and of those that hang on it. per_total: (s, a) joint odds over the size's evidence."""
+    if not below:
+        odds[k] = (choices[k].weight * (per_total @ seen[k].T)).sum(axis=0)
+        return
+    body = choices[k].weight[:, :, None] * seen[k][None, :, :] * per_total[:, None, :]
+    for j in below:
+        body = body * messages[j]
+    odds[k] = body.sum(axis=(0, 2))
+    for j in below:
+        choice = choices[j]
+        assert choice.partner is not None
+        assert choice.share is not None
+        alone = body / np.maximum(messages[j], TINY)
+        habit = np.einsum("spa,p->sa", alone, 1 - choice.share)
+        odds[j] = (choice.weight * (habit @ seen[j].T)).sum(axis=0)
+        tied = np.einsum("spa,p->pa", alone, choice.share)
+        odds[j] = odds[j] + (choice.partner * (tied @ seen[j].T)).sum(axis=0)
+
+
+def with_hand_reading(unknown: Unknown, reading_mm: float, u_mm: float) -> Unknown:
+    """The same size, measured by hand."""
+    return replace(unknown, reading=(reading_mm, u_mm))

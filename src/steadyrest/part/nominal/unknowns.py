@@ -1,0 +1,183 @@
+"""From a part's sizes to the list of unknowns: what was observed, how well, what may have been lost, what hangs on what.
+
+Sizes that one pattern repeats (the holes of a bolt circle) are one unknown, observed several times. A keyway, a groove
+and a seat's length hang on their shaft's diameter: their unknowns name it as `parent`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from steadyrest.part.nominal.habits import habits
+from steadyrest.shop.part import Feature, Part, Size
+
+Role = Literal["diameter", "length", "keyway width", "keyway depth", "groove diameter", "groove width", "thread",
+               "hexagon", "other"]  # fmt: skip
+NAMED = ("diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm")
+TOUCH_MM = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """One size to be named.
+
+    feature, name: of the first size that it stands for; members: (feature id, size name) of all of them.
+    kind: the feature's kind. inside: a bore, a slot: film makes it smaller, wear makes it larger.
+    observed_mm, u_mm: estimate of the size before wear and its sigma, over all members.
+    worn: +1 if the true size can only be larger than seen (a shaft), -1 only smaller (a bore), 0 no wear.
+    worn_share, worn_mm: odds that something is still missing, and its mean.
+    reading: (mm, sigma) by hand, or None. parent: index of the unknown it hangs on, or None.
+    outermost: the part's largest outside diameter.
+    """
+
+    feature: str
+    name: str
+    members: tuple[tuple[str, str], ...]
+    kind: str
+    role: Role
+    inside: bool
+    observed_mm: float
+    u_mm: float
+    worn: int
+    worn_share: float
+    worn_mm: float
+    reading: tuple[float, float] | None
+    parent: int | None
+    outermost: bool
+
+
+def unknowns(part: Part) -> tuple[Unknown, ...]:
+    """Every length of the part that a drawing would have shown, parents before their children.
+
+    Args:
+        part: as the feature finder left it.
+    Returns: one unknown for each size, or for each size of a pattern.
+    """
+    rows: list[Unknown] = []
+    index: dict[tuple[str, str], int] = {}
+    done: set[tuple[str, str]] = set()
+    largest = max((d.estimate for d in (outside_diameter(f) for f in part.features) if d is not None), default=0.0)
+    features = sorted(part.features, key=lambda f: (f.kind not in ("shaft", "bore"), f.kind in ("keyway", "groove")))
+    for feature in features:
+        for size in feature.sizes:
+            if size.name not in NAMED or size.estimate <= 0 or (feature.id, size.name) in done:
+                continue
+            same = repeats(part, feature, size)
+            done.update((f.id, s.name) for f, s in same)
+            parent = parent_of(part, feature, size, index)
+            index[feature.id, size.name] = len(rows)
+            rows.append(unknown(part, same, parent=parent, outermost=size.estimate == largest))
+    return tuple(rows)
+
+
+def outside_diameter(feature: Feature) -> Size | None:
+    """The diameter of an outside round feature, or None."""
+    return feature.size("diameter_mm") if feature.kind in ("shaft", "thread") and not feature.inside else None
+
+
+def repeats(part: Part, feature: Feature, size: Size) -> tuple[tuple[Feature, Size], ...]:
+    """The same size on every feature of the pattern; the feature itself first. Without a pattern, only itself."""
+    if feature.pattern is None:
+        return ((feature, size),)
+    others = (f for f in part.features if f.pattern == feature.pattern and f.id != feature.id and f.kind == feature.kind)
+    found = [(f, s) for f in others if (s := f.size(size.name)) is not None]
+    near = [(f, s) for f, s in found if abs(s.estimate - size.estimate) < 0.5 + 3 * (s.uncertainty + size.uncertainty)]
+    return ((feature, size), *near)
+
+
+def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, str], int]) -> int | None:
+    """Index of the diameter that this size hangs on, or None."""
+    if feature.kind in ("keyway", "groove") and size.name != "length_mm" and not feature.inside:
+        carrier = feature.on if feature.on is not None else carrier_of(part, feature)
+        return index.get((carrier, "diameter_mm")) if carrier is not None else None
+    if feature.kind == "shaft" and size.name == "length_mm":
+        return index.get((feature.id, "diameter_mm"))
+    return None
+
+
+def carrier_of(part: Part, feature: Feature) -> str | None:
+    """The shaft that a groove is cut into: the thinner of those that it touches along the axis and is not larger than."""
+    if feature.kind != "groove" or feature.along_mm is None:
+        return None
+    low, high = feature.along_mm
+    own = feature.size("diameter_mm")
+    touching: list[tuple[float, str]] = []
+    for other in part.features:
+        diameter = outside_diameter(other)
+        if diameter is None or other.along_mm is None or (own is not None and diameter.estimate <= own.estimate):
+            continue
+        if other.along_mm[0] <= high + TOUCH_MM and other.along_mm[1] >= low - TOUCH_MM:
+            touching.append((diameter.estimate, other.id))
+    return min(touching)[1] if touching else None
+
+
+def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int | None, outermost: bool) -> Unknown:
+    """One unknown from the size of one feature, or of the features of a pattern."""
+    feature, size = same[0]
+    weights = [1 / max(s.uncertainty, 1e-6) ** 2 for _, s in same]
+    observed = sum(w * s.estimate for w, (_, s) in zip(weights, same, strict=True)) / sum(weights)
+    worn, share, mean = wear_left(part, feature, size)
+    return Unknown(
+        feature=feature.id,
+        name=size.name,
+        members=tuple((f.id, s.name) for f, s in same),
+        kind=feature.kind,
+        role=role_of(feature, size),
+        inside=feature.inside or feature.kind in ("bore", "keyway", "slot", "pocket"),
+        observed_mm=observed,
+        u_mm=float(sum(weights) ** -0.5),
+        worn=worn,
+        worn_share=share,
+        worn_mm=mean,
+        reading=size.reading,
+        parent=parent,
+        outermost=outermost and feature.kind == "shaft" and size.name == "diameter_mm",
+    )
+
+
+def role_of(feature: Feature, size: Size) -> Role:
+    """What the size is on a drawing; decides which standard parts it may belong to."""
+    match feature.kind, size.name:
+        case "keyway", "width_mm":
+            return "keyway width"
+        case "keyway", "depth_mm":
+            return "keyway depth"
+        case "groove", "diameter_mm":
+            return "groove diameter"
+        case "groove", "width_mm":
+            return "groove width"
+        case "thread", "diameter_mm":
+            return "thread"
+        case "hexagon", "width_mm":
+            return "hexagon"
+        case ("shaft" | "bore" | "boss"), "diameter_mm":
+            return "diameter"
+        case _, ("length_mm" | "depth_mm"):
+            return "length"
+        case _:
+            return "other"
+
+
+def wear_left(part: Part, feature: Feature, size: Size) -> tuple[int, float, float]:
+    """Which way the true size can differ from what is left, how likely it still does, and by how much on average.
+
+    Returns: (+1 larger, -1 smaller, 0 not; share; mean in mm of the size).
+    """
+    wear = habits().wear
+    round_size = feature.kind in ("shaft", "bore") and size.name == "diameter_mm"
+    if part.kind != "scan" or not (round_size or (feature.kind == "keyway" and size.name == "width_mm")):
+        return 0, 0.0, 0.0
+    way = -1 if feature.inside or feature.kind in ("bore", "keyway") else 1
+    found = feature.wear_mm or 0.0
+    if found <= max(3 * part.noise_mm, 0.03):
+        return way, wear["unseen_share"], wear["unseen_mm"]
+    if worn_all_over(feature, size):
+        return way, wear["whole_share"], 2 * found
+    return way, wear["found_share"], max(wear["unseen_mm"], 2 * found * wear["found_left"])
+
+
+def worn_all_over(feature: Feature, size: Size) -> bool:
+    """Wear was found, yet the estimate is no larger than the plain fit: nothing unworn was there to compare with."""
+    found = feature.wear_mm or 0.0
+    return found > 0 and abs(size.estimate - size.measured) < 0.1 * found

@@ -1,0 +1,149 @@
+"""The shop file: shop.toml as text in, the Shop out.
+
+What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
+(prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [gauge.NAME], [[job]] with
+[[job.phase]] for work already promised. demo/shop.toml is a whole one.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+from steadyrest.shop.floor import Habits, Material, Shop, Terms
+from steadyrest.shop.shop_fields import Fields
+from steadyrest.shop.shop_machines import machines
+from steadyrest.shop.shop_materials import table_materials
+from steadyrest.shop.shop_people import people, promised
+from steadyrest.shop.shop_stores import gauges, material_id, pieces, suppliers
+from steadyrest.trouble import BadInput
+
+TOP = ("shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "gauge", "job")
+SHOP_KEYS = ("name", "currency", "timezone", "unit")
+HABIT_KEYS = (
+    "grip_mm", "facing_mm", "part_off_mm", "finish_allowance_mm", "keep_rest_mm", "deburr_s_per_m", "measure_s",
+    "deliver_s", "handling_s", "lift_alone_kg", "bias", "bias_spread", "difficulty_spread", "prove_out",
+    "finish_ra_um",
+)  # fmt: skip
+TERM_KEYS = ("minimum_charge", "margin", "rush_factor", "after_hours_factor", "wanted_odds", "validity_days")
+TOO_LONG = 2_000_000
+
+
+def read_shop(text: str, where: str) -> Shop:
+    """The shop that a shop file describes.
+
+    Args:
+        text: the file's text, TOML.
+        where: its name, for messages.
+    Returns: the whole shop, checked: every id named is there, every machine has somebody who can run it.
+    Raises: BadInput: the first thing wrong, with the line where it can be found, the key, and what is allowed.
+    """
+    file = _parsed(text, where)
+    file.only(TOP)
+    shop = file.inner("shop")
+    shop.only(SHOP_KEYS)
+    currency = shop.text("currency")
+    if not re.fullmatch("[A-Z]{3}", currency):
+        raise shop.wrong("currency", f"{currency!r} is not a currency code.", 'Write three capitals, such as "EUR".')
+    floor = machines(file)
+    persons = people(file, floor)
+    metals = _priced(file, table_materials())
+    rack = pieces(file, metals)
+    jobs = promised(file, persons, floor)
+    _once(file, "piece", tuple(piece.id for piece in rack))
+    _once(file, "job", tuple(job.id for job in jobs))
+    return Shop(
+        name=shop.text("name"),
+        currency=currency,
+        timezone=_zone(shop),
+        unit=shop.text("unit", "mm", among=("mm", "in")),
+        people=persons,
+        machines=floor,
+        materials=metals,
+        pieces=rack,
+        suppliers=suppliers(file, metals),
+        gauges=gauges(file),
+        habits=_habits(file.inner("habits")),
+        terms=_terms(file.inner("terms")),
+        promised=jobs,
+    )
+
+
+def _parsed(text: str, where: str) -> Fields:
+    if not text.strip():
+        raise BadInput(where=where, what="the shop file is empty.", do="Start from the demo's shop.toml.")
+    if len(text) > TOO_LONG:
+        raise BadInput(where=where, what=f"{len(text)} characters is too long.", do="Give a shop file of at most 2 MB.")
+    try:
+        table: dict[str, object] = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as wrong:
+        what, _, place = str(wrong).partition(" (at ")
+        line = re.search(r"line (\d+)", place)
+        at = f"{where}, line {line[1]}" if line else where
+        raise BadInput(where=at, what=f"this is not TOML: {what}.", do="Mend the line.") from None
+    except (RecursionError, ValueError) as wrong:
+        raise BadInput(where=where, what=f"this is not TOML: {wrong}.", do="Mend the file.") from None
+    return Fields(table, "", where, tuple(text.splitlines()))
+
+
+def _zone(shop: Fields) -> str:
+    name = shop.text("timezone")
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        raise shop.wrong("timezone", f"{name!r} is not a time zone.", 'Write it as "Europe/Vienna".') from None
+    return name
+
+
+def _priced(file: Fields, materials: Sequence[Material]) -> tuple[Material, ...]:
+    """The table's materials with the shop's own prices where it gives any."""
+    prices = {}
+    for name, fields in file.named("material"):
+        fields.only(("price_per_kg",))
+        named = Fields({"name": name}, "material", fields.where, fields.lines, fields.after)
+        prices[material_id(named, "name", materials)] = fields.money("price_per_kg")
+    return tuple(
+        replace(material, price_per_kg=prices.get(material.id, material.price_per_kg)) for material in materials
+    )
+
+
+def _once(file: Fields, key: str, ids: Sequence[str]) -> None:
+    for fields, name in zip(file.each(key), ids, strict=True):
+        if ids.count(name) > 1:
+            raise fields.wrong("id", f"{name!r} stands {ids.count(name)} times.", f"Give each {key} its own id.")
+
+
+def _habits(fields: Fields) -> Habits:
+    fields.only(HABIT_KEYS)
+    return Habits(
+        grip_mm=fields.number("grip_mm", above=True, high=1000),
+        facing_mm=fields.number("facing_mm", high=100),
+        part_off_mm=fields.number("part_off_mm", high=100),
+        finish_allowance_mm=fields.number("finish_allowance_mm", above=True, high=10),
+        keep_rest_mm=fields.number("keep_rest_mm", high=1e4),
+        deburr_s_per_m=fields.number("deburr_s_per_m", high=1e5),
+        measure_s=fields.number("measure_s", high=1e5),
+        deliver_s=fields.number("deliver_s", high=1e6),
+        handling_s=fields.number("handling_s", high=1e5),
+        lift_alone_kg=fields.number("lift_alone_kg", above=True, high=100),
+        bias=fields.number("bias", 1.0, above=True, high=10),
+        bias_spread=fields.number("bias_spread", 0.1, high=2),
+        difficulty_spread=fields.number("difficulty_spread", 0.15, high=2),
+        prove_out=fields.number("prove_out", 1.6, low=1, high=20),
+        finish_ra_um=fields.number("finish_ra_um", 1.6, above=True, high=100),
+    )
+
+
+def _terms(fields: Fields) -> Terms:
+    fields.only(TERM_KEYS)
+    return Terms(
+        minimum_charge=fields.money("minimum_charge"),
+        margin=fields.number("margin", high=10),
+        rush_factor=fields.number("rush_factor", 1.0, low=1, high=10),
+        after_hours_factor=fields.number("after_hours_factor", 1.0, low=1, high=10),
+        wanted_odds=fields.number("wanted_odds", 0.9, low=0.5, high=0.999),
+        validity_days=fields.whole("validity_days", 14, low=1, high=366),
+    )

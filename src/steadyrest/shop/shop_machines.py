@@ -1,0 +1,242 @@
+"""The machines of the shop file: [machine.NAME] with its limits, and [[machine.NAME.tool]]."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import cast
+
+from steadyrest.shop.floor import (
+    BenchLimits,
+    BrakeLimits,
+    GrinderLimits,
+    JetLimits,
+    LatheLimits,
+    Limits,
+    Machine,
+    MachineKind,
+    MillLimits,
+    PowerCurve,
+    SawLimits,
+    Tool,
+)
+from steadyrest.shop.shop_fields import Fields
+
+COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "tool")
+SPINDLE = (
+    "min_rpm", "max_rpm", "power", "max_torque_nm", "max_force_n", "max_load_kg", "rapid_mm_min", "accel_mm_s2",
+    "tool_change_s", "controlled", "repeat_mm",
+)  # fmt: skip
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "lathe": (
+        *SPINDLE, "swing_mm", "swing_over_slide_mm", "between_centres_mm", "spindle_bore_mm", "chuck_max_rpm",
+        "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock",
+    ),
+    "mill": (*SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n"),
+    "saw": (
+        "largest_round_mm", "largest_width_mm", "largest_height_mm", "kerf_mm", "min_band_m_min", "max_band_m_min",
+        "max_load_kg", "shortest_rest_mm", "feeds_itself",
+    ),
+    "grinder": ("table_mm", "height_mm", "max_load_kg", "repeat_mm"),
+    "brake": ("bend_length_mm", "force_n", "max_thickness_mm"),
+    "jet": ("table_mm", "max_thickness_mm", "max_load_kg"),
+    "bench": ("max_load_kg",),
+}  # fmt: skip
+TOOL_KINDS = (
+    "turning", "facing", "boring", "grooving", "part-off", "threading", "drill", "centre drill", "end mill",
+    "slot drill", "face mill", "wheel", "blade", "probe",
+)  # fmt: skip
+ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
+TOOL_KEYS = (
+    "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
+    "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant",
+)  # fmt: skip
+
+
+def machines(file: Fields) -> tuple[Machine, ...]:
+    """Every machine of the file.
+
+    Args:
+        file: the whole file.
+    Returns: at least one machine, in the file's order.
+    Raises: BadInput: none, or one with something wrong.
+    """
+    found = tuple(_machine(name, fields) for name, fields in file.named("machine"))
+    if not found:
+        raise file.wrong(None, "there is no machine.", "Add one as [machine.NAME], a bench at least.")
+    return found
+
+
+def _machine(name: str, fields: Fields) -> Machine:
+    kind = cast(MachineKind, fields.text("kind", among=tuple(KEYS)))
+    fields.only((*COMMON, *KEYS[kind]))
+    tools = tuple(_tool(tool) for tool in fields.each("tool"))
+    numbers = [tool.number for tool in tools]
+    for number in numbers:
+        if numbers.count(number) > 1:
+            raise fields.wrong("tool", f"tool number {number} stands twice.", "Give each tool its own number.")
+    return Machine(
+        id=name,
+        name=fields.text("name", name),
+        kind=kind,
+        limits=LIMITS[kind](fields),
+        tools=tools,
+        may_run_alone=fields.flag("may_run_alone"),
+        set_up_s=fields.number("set_up_s", high=1e6),
+        per_hour=fields.money("per_hour"),
+    )
+
+
+def _tool(fields: Fields) -> Tool:
+    fields.only(TOOL_KEYS)
+    return Tool(
+        number=fields.whole("number", low=1, high=9999),
+        kind=fields.text("kind", among=TOOL_KINDS),
+        role=fields.text("role", among=ROLES),
+        diameter_mm=fields.number("diameter_mm", 0.0, high=1000),
+        length_mm=fields.number("length_mm", above=True, high=2000),
+        made_of=fields.text("made_of", "carbide", among=("carbide", "hss")),
+        teeth=fields.whole("teeth", 1, low=1, high=500),
+        edge_mm=fields.number("edge_mm", 0.0, high=100),
+        lead_rad=math.radians(fields.number("lead_deg", 90.0, above=True, high=120)),
+        max_depth_mm=fields.number("max_depth_mm", above=True, high=1000),
+        width_mm=fields.number("width_mm", 0.0, high=1000),
+        holder_max_rpm=fields.number("holder_max_rpm", above=True, high=1e6),
+        life_s=fields.number("life_s", above=True),
+        used_s=fields.number("used_s", 0.0),
+        needs_coolant=fields.flag("needs_coolant", False),
+    )
+
+
+def power_curve(fields: Fields) -> PowerCurve:
+    """The spindle's power over speed from power = [[rpm, W], ...].
+
+    Raises: BadInput: fewer than two points, speeds that do not rise, or a curve that stops short of max_rpm.
+    """
+    rows = fields.table.get("power")
+    if not isinstance(rows, list) or len(cast(list[object], rows)) < 2:
+        raise fields.wrong("power", f"{rows!r} is not a power curve.", "Write [[rpm, W], [rpm, W], ...].")
+    points: list[tuple[float, float]] = []
+    for row in cast(list[object], rows):
+        pair = Fields({"power": row}, fields.path, fields.where, fields.lines, fields.after)
+        rpm, power_w = pair.numbers("power", count=2, above=False)
+        if points and rpm <= points[-1][0]:
+            raise fields.wrong("power", f"{rpm:g} rpm does not rise above {points[-1][0]:g}.", "Let the speeds rise.")
+        points.append((rpm, power_w))
+    most = fields.number("max_rpm", above=True, high=1e6)
+    least = fields.number("min_rpm", high=1e6)
+    if least >= most:
+        raise fields.wrong("max_rpm", f"{most:g} is not above min_rpm {least:g}.", "Give a larger speed.")
+    if points[-1][0] < most or points[0][0] > least:
+        reach = f"{points[0][0]:g} to {points[-1][0]:g} rpm"
+        raise fields.wrong("power", f"the curve reaches from {reach} only.", f"Let it reach {least:g} to {most:g} rpm.")
+    if all(power_w == 0 for _, power_w in points):
+        raise fields.wrong("power", "the curve has no power anywhere.", "Give the power in W.")
+    return PowerCurve(tuple(points))
+
+
+def _lathe(fields: Fields) -> LatheLimits:
+    smallest = fields.number("chuck_smallest_mm")
+    largest = fields.number("chuck_largest_mm", above=True)
+    if smallest >= largest:
+        raise fields.wrong("chuck_smallest_mm", f"{smallest:g} is not below {largest:g}.", "Check the chuck's range.")
+    return LatheLimits(
+        swing_mm=fields.number("swing_mm", above=True),
+        swing_over_slide_mm=fields.number("swing_over_slide_mm", above=True),
+        between_centres_mm=fields.number("between_centres_mm", above=True),
+        spindle_bore_mm=fields.number("spindle_bore_mm"),
+        min_rpm=fields.number("min_rpm"),
+        max_rpm=fields.number("max_rpm", above=True),
+        power=power_curve(fields),
+        max_torque_nm=fields.number("max_torque_nm", above=True),
+        max_force_n=fields.number("max_force_n", above=True),
+        max_load_kg=fields.number("max_load_kg", above=True),
+        chuck_max_rpm=fields.number("chuck_max_rpm", above=True),
+        chuck_grip_n=fields.number("chuck_grip_n", above=True),
+        chuck_smallest_mm=smallest,
+        chuck_largest_mm=largest,
+        tailstock=fields.flag("tailstock"),
+        rapid_mm_min=cast(tuple[float, float], fields.axes("rapid_mm_min", "xz")),
+        accel_mm_s2=fields.number("accel_mm_s2", above=True),
+        tool_change_s=fields.number("tool_change_s"),
+        controlled=fields.flag("controlled"),
+        repeat_mm=fields.number("repeat_mm", above=True, high=10),
+    )
+
+
+def _mill(fields: Fields) -> MillLimits:
+    return MillLimits(
+        travel_mm=cast(tuple[float, float, float], fields.travels("travel_mm", "xyz")),
+        table_mm=cast(tuple[float, float], fields.numbers("table_mm", count=2)),
+        max_load_kg=fields.number("max_load_kg", above=True),
+        min_rpm=fields.number("min_rpm"),
+        max_rpm=fields.number("max_rpm", above=True),
+        power=power_curve(fields),
+        max_torque_nm=fields.number("max_torque_nm", above=True),
+        max_force_n=fields.number("max_force_n", above=True),
+        max_feed_mm_min=fields.number("max_feed_mm_min", above=True),
+        vise_opening_mm=fields.number("vise_opening_mm", above=True),
+        vise_grip_n=fields.number("vise_grip_n", above=True),
+        rapid_mm_min=cast(tuple[float, float, float], fields.axes("rapid_mm_min", "xyz")),
+        accel_mm_s2=fields.number("accel_mm_s2", above=True),
+        tool_change_s=fields.number("tool_change_s"),
+        controlled=fields.flag("controlled"),
+        repeat_mm=fields.number("repeat_mm", above=True, high=10),
+    )
+
+
+def _saw(fields: Fields) -> SawLimits:
+    least, most = fields.number("min_band_m_min", above=True), fields.number("max_band_m_min", above=True)
+    if least > most:
+        raise fields.wrong("max_band_m_min", f"{most:g} is below min_band_m_min {least:g}.", "Give a larger speed.")
+    return SawLimits(
+        largest_round_mm=fields.number("largest_round_mm", above=True),
+        largest_width_mm=fields.number("largest_width_mm", above=True),
+        largest_height_mm=fields.number("largest_height_mm", above=True),
+        kerf_mm=fields.number("kerf_mm", high=50),
+        min_band_m_min=least,
+        max_band_m_min=most,
+        max_load_kg=fields.number("max_load_kg", above=True),
+        shortest_rest_mm=fields.number("shortest_rest_mm"),
+        feeds_itself=fields.flag("feeds_itself"),
+    )
+
+
+def _grinder(fields: Fields) -> GrinderLimits:
+    return GrinderLimits(
+        table_mm=cast(tuple[float, float], fields.numbers("table_mm", count=2)),
+        height_mm=fields.number("height_mm", above=True),
+        max_load_kg=fields.number("max_load_kg", above=True),
+        repeat_mm=fields.number("repeat_mm", above=True, high=10),
+    )
+
+
+def _brake(fields: Fields) -> BrakeLimits:
+    return BrakeLimits(
+        bend_length_mm=fields.number("bend_length_mm", above=True),
+        force_n=fields.number("force_n", above=True),
+        max_thickness_mm=fields.number("max_thickness_mm", above=True),
+    )
+
+
+def _jet(fields: Fields) -> JetLimits:
+    return JetLimits(
+        table_mm=cast(tuple[float, float], fields.numbers("table_mm", count=2)),
+        max_thickness_mm=fields.number("max_thickness_mm", above=True),
+        max_load_kg=fields.number("max_load_kg", above=True),
+    )
+
+
+def _bench(fields: Fields) -> BenchLimits:
+    return BenchLimits(max_load_kg=fields.number("max_load_kg", above=True))
+
+
+LIMITS: Mapping[str, Callable[[Fields], Limits]] = {
+    "lathe": _lathe,
+    "mill": _mill,
+    "saw": _saw,
+    "grinder": _grinder,
+    "brake": _brake,
+    "jet": _jet,
+    "bench": _bench,
+}

@@ -1,0 +1,63 @@
+"""What stands before every handler: whose request it is, and what the answer may load. Plain ASGI callables."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Iterable
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+POLICY = (
+    "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; script-src 'self'; object-src 'none'; "
+    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+)
+
+
+class Guard:
+    """Refuses requests for other hosts (DNS rebinding) and forms sent from other pages; adds the protecting headers.
+
+    app: what stands behind. hosts: the names that this app answers to, without a port.
+    """
+
+    def __init__(self, app: ASGIApp, hosts: Iterable[str]) -> None:
+        self.app = app
+        self.hosts = frozenset(hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if host.rsplit(":", 1)[0].strip("[]") not in self.hosts:
+            await PlainTextResponse("This app answers only on this machine.", 421)(scope, receive, send)
+            return
+        origin = headers.get("origin")
+        if scope["method"] not in ("GET", "HEAD") and origin not in (None, f"http://{host}"):
+            await PlainTextResponse("This form was sent from another page.", 403)(scope, receive, send)
+            return
+
+        async def protected(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                answer = MutableHeaders(scope=message)
+                answer["Content-Security-Policy"] = POLICY
+                answer["X-Content-Type-Options"] = "nosniff"
+                answer["Referrer-Policy"] = "same-origin"
+                answer["Cache-Control"] = answer.get("Cache-Control", "no-store")
+            await send(message)
+
+        await self.app(scope, receive, protected)
+
+
+class FormToken:
+    """The token in every form: one for the life of the app's process, compared in constant time."""
+
+    def __init__(self) -> None:
+        self.value = secrets.token_urlsafe(24)
+
+    def fits(self, given: object) -> bool:
+        """Whether a form carries this token."""
+        return isinstance(given, str) and hmac.compare_digest(given, self.value)

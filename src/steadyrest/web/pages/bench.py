@@ -1,0 +1,31 @@
+"""The bench: the jobs there are, soonest due first, and what is being read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadyrest.web.pages.top import Top
+
+
+@dataclass(frozen=True, slots=True)
+class BenchRow:
+    number: int
+    what: str
+    due: str
+    answer: str
+    odds: str
+    finish: str
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRow:
+    id: int
+    what: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchPage:
+    top: Top
+    jobs: tuple[BenchRow, ...]
+    reading: tuple[TaskRow, ...]

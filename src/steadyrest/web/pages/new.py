@@ -1,0 +1,25 @@
+"""Put a part in: the file, and the few words that a plan needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadyrest.web.pages.top import Top
+
+
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    """trouble: the one line that says what was wrong with the last try, or empty. The rest: what the fields hold.
+
+    metals: names to choose from. due: local date and time as the field wants it. guard: the form's token.
+    """
+
+    top: Top
+    trouble: str
+    metals: tuple[str, ...]
+    what: str
+    material: str
+    quantity: str
+    unit: str
+    due: str
+    guard: str

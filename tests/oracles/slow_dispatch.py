@@ -1,0 +1,130 @@
+"""The dispatch policy in plain words, one draw at a time, with objects: the twin that the compiled one must agree with.
+
+Imports nothing of the package it judges. Input is plain: people as lists of (from, to); a job as a dict with "release"
+and "phases"; a phase as a dict with "job step" (any hashable), "machine" or None, "who" (person numbers), "stated",
+"may pause", "hand over", "longest wait", "takes" (without the person), "stops at" (share of the way, or None).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass
+class Running:
+    phases: list[dict[str, Any]]
+    release: float
+    place: int = 0
+    state: str = "waiting"
+    ends: float = math.inf
+    left: float = 0.0
+    person: int | None = None
+    began: list[float] = field(default_factory=list)
+    ended: list[float] = field(default_factory=list)
+    by: list[int | None] = field(default_factory=list)
+    broken: int = 0
+    stretches: list[tuple[int, int | None, float, float]] = field(default_factory=list)
+    since: float = 0.0
+
+    @property
+    def phase(self) -> dict[str, Any]:
+        return self.phases[self.place]
+
+    @property
+    def over(self) -> bool:
+        return self.place == len(self.phases)
+
+    def opens_step(self) -> bool:
+        return self.place == 0 or self.phases[self.place - 1]["job step"] != self.phase["job step"]
+
+    def closes_step(self) -> bool:
+        return self.place + 1 == len(self.phases) or self.phases[self.place + 1]["job step"] != self.phase["job step"]
+
+
+def stretch_at(stretches: list[tuple[float, float]], t: float) -> tuple[float, float] | None:
+    return next(((a, b) for a, b in stretches if a <= t < b), None)
+
+
+def simulate(
+    people: list[list[tuple[float, float]]], jobs: list[dict[str, Any]], order: list[int], factors: list[float]
+) -> list[Running]:
+    """Runs one draw. factors: each person's factor on the time of a phase they begin."""
+    work = [Running(job["phases"], job["release"]) for job in jobs]
+    holder: dict[Any, int] = {}
+
+    def busy(person: int) -> bool:
+        return any(job.state == "running" and job.person == person for job in work)
+
+    def ready(number: int, t: float) -> bool:
+        job = work[number]
+        if job.over or job.state != "waiting" or t < job.release:
+            return False
+        machine = job.phase["machine"]
+        return machine is None or not job.opens_step() or machine not in holder
+
+    def start(number: int, t: float, person: int | None) -> None:
+        job = work[number]
+        phase = job.phase
+        if job.state == "waiting":
+            job.left = phase["takes"] * (1.0 if person is None else factors[person])
+            job.began.append(t)
+            job.by.append(person)
+            if job.place and t - job.ended[-1] > job.phases[job.place - 1]["longest wait"] + 1e-6:
+                job.broken += 1
+            if phase["machine"] is not None and job.opens_step():
+                holder[phase["machine"]] = number
+        job.state, job.person, job.since = "running", person, t
+        if person is None:
+            job.ends = t + job.left
+            if phase["stops at"] is not None:
+                stop = t + phase["stops at"] * job.left
+                back = [max(stop, a) for stretches in people for a, b in stretches if b > stop]
+                job.ends = min(back, default=math.inf) + (1.0 - phase["stops at"]) * job.left
+            job.left = 0.0
+        else:
+            stretch = stretch_at(people[person], t)
+            assert stretch is not None
+            now = min(job.left, stretch[1] - t) if phase["may pause"] else job.left
+            job.ends = t + now
+            job.left -= now
+
+    def finish_what_ends(t: float) -> None:
+        for number, job in enumerate(work):
+            if job.state != "running" or job.ends > t:
+                continue
+            job.stretches.append((job.place, job.person, job.since, t))
+            if job.left > 1e-6:
+                job.state = "paused"
+                continue
+            job.ended.append(t)
+            if job.closes_step() and holder.get(job.phase["machine"]) == number:
+                del holder[job.phase["machine"]]
+            job.place += 1
+            job.state = "waiting"
+
+    moments = {0.0}
+    while moments:
+        t = min(moments)
+        finish_what_ends(t)
+        for number in order:
+            if ready(number, t) and not work[number].phase["who"]:
+                start(number, t, None)
+        for person, stretches in enumerate(people):
+            stretch = stretch_at(stretches, t)
+            if stretch is None or busy(person):
+                continue
+            for number in order:
+                job = work[number]
+                again = job.state == "paused" and (job.person == person or job.phase["hand over"])
+                if not (ready(number, t) or again) or person not in job.phase["who"]:
+                    continue
+                if job.phase["may pause"] or job.phase["stated"] <= stretch[1] - t:
+                    start(number, t, person)
+                    break
+        moments = {job.ends for job in work if job.state == "running" and job.ends < math.inf}
+        moments |= {job.release for job in work if job.release > t}
+        if not all(job.over for job in work):
+            moments |= {a for stretches in people for a, _ in stretches if a > t}
+    return work

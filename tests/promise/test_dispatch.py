@@ -1,0 +1,142 @@
+"""The laws of the dispatch, and its agreement with the slow twin."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from steadyrest.promise.dispatch import dispatch
+from steadyrest.promise.durations import Spreads, draw
+from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep, arrays
+from steadyrest.shop.draws import Luck
+from tests.oracles.slow_dispatch import simulate
+from tests.promise.weeks import HOUR, plainly, weeks
+
+SPREADS = Spreads(job=0.2, person_else=0.1)
+
+
+def order_of(week: Week, seed: int):
+    return np.random.default_rng(seed).permutation(len(week.jobs)).astype(np.int64)
+
+
+@settings(deadline=None, max_examples=150)
+@given(week=weeks(), seed=st.integers(0, 10_000))
+def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week, seed: int) -> None:
+    draws = draw(week, Luck(4, seed), SPREADS)
+    order = order_of(week, seed)
+    flat = arrays(week)
+    for d in range(4):
+        fast = dispatch(flat, draws, order, traced=d)
+        people, jobs, factors = plainly(week, draws, d)
+        slow = simulate(people, jobs, [int(j) for j in order], factors)
+        i = 0
+        rows = []
+        for j, job in enumerate(slow):
+            padding = [np.inf] * (len(job.phases) - len(job.ended))
+            some = slice(i, i + len(job.phases))
+            assert fast.end_s[d, some].tolist() == job.ended + padding
+            assert fast.begin_s[d, some].tolist() == job.began + [np.inf] * (len(job.phases) - len(job.began))
+            assert fast.by[d, some].tolist()[: len(job.by)] == [-1 if p is None else p for p in job.by]
+            assert fast.finish_s[d, j] == (job.ended[-1] if job.over else np.inf)
+            assert fast.broken[d, j] == job.broken
+            rows += [(i + place, -1 if p is None else p, a, b) for place, p, a, b in job.stretches]
+            i += len(job.phases)
+        assert sorted(map(tuple, fast.trace.tolist())) == sorted(rows)
+
+
+@settings(deadline=None, max_examples=100)
+@given(week=weeks(), seed=st.integers(0, 10_000))
+def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed: int) -> None:
+    draws = draw(week, Luck(2, seed), SPREADS)
+    got = dispatch(arrays(week), draws, order_of(week, seed), traced=0)
+    for person in range(len(week.people)):
+        work = sorted((a, b) for _, who, a, b in got.trace if who == person)
+        assert all(b <= c for (_, b), (c, _) in zip(work, work[1:], strict=False))
+    held: dict[str, list[tuple[float, float]]] = {}
+    i = 0
+    for job in week.jobs:
+        for step in job.steps:
+            last = i + len(step.phases) - 1
+            if step.machine is not None and got.begin_s[0, i] < np.inf:
+                held.setdefault(step.machine, []).append((got.begin_s[0, i], got.end_s[0, last]))
+            i = last + 1
+    for times in held.values():
+        times.sort()
+        assert all(b <= c for (_, b), (c, _) in zip(times, times[1:], strict=False))
+
+
+@settings(deadline=None, max_examples=100)
+@given(week=weeks(), seed=st.integers(0, 10_000))
+def test_work_is_begun_in_hours_by_someone_named_after_release_and_lasts_as_drawn(week: Week, seed: int) -> None:
+    draws = draw(week, Luck(1, seed), SPREADS)
+    got = dispatch(arrays(week), draws, order_of(week, seed), traced=0)
+    rows = week.phases()
+    for i, (job, _, phase) in enumerate(rows):
+        mine = [(int(who), a, b) for ph, who, a, b in got.trace if ph == i]
+        for who, a, b in mine:
+            assert a >= job.release_s
+            if who < 0:
+                assert not phase.who
+                continue
+            person = week.people[who]
+            assert person.id in phase.who
+            inside = next((x, y) for x, y in person.stretches_s if x <= a < y)
+            if phase.interruptible:
+                assert b <= inside[1] + 1e-6
+            else:
+                assert phase.duration_s <= inside[1] - a
+        if mine and got.end_s[0, i] < np.inf and phase.who:
+            worked = sum(b - a for _, a, b in mine)
+            np.testing.assert_allclose(worked, draws.base_s[0, i] * draws.person[0, mine[0][0]], rtol=1e-9, atol=1e-5)
+
+
+def one_job(*phases: WeekPhase, here: tuple[tuple[float, float], ...]) -> Week:
+    step = WeekStep("turn", "lathe", phases)
+    return Week((Presence("ana", here),), ("lathe",), (WeekJob("1", 0.0, 100 * HOUR, 1.0, (step,)),))
+
+
+def finish(week: Week) -> float:
+    return float(dispatch(arrays(week), draw(week, Luck(1, 1), Spreads()), np.zeros(1, np.int64)).finish_s[0, 0])
+
+
+def test_what_may_pause_goes_on_in_the_next_stretch_and_what_may_not_waits_for_one_it_fits() -> None:
+    here = ((0.0, 2 * HOUR), (10 * HOUR, 14 * HOUR))
+    assert finish(one_job(WeekPhase("bench", 3 * HOUR, ("ana",), interruptible=True), here=here)) == 11 * HOUR
+    assert finish(one_job(WeekPhase("turn", 3 * HOUR, ("ana",)), here=here)) == 13 * HOUR
+    assert finish(one_job(WeekPhase("turn", 5 * HOUR, ("ana",)), here=here)) == np.inf
+
+
+def test_a_finished_part_holds_its_machine_until_somebody_unloads_it() -> None:
+    here = ((0.0, HOUR), (10 * HOUR, 14 * HOUR))
+    phases = (WeekPhase("load", HOUR, ("ana",)), WeekPhase("run", HOUR, ()), WeekPhase("unload", HOUR / 2, ("ana",)))
+    first = WeekJob("1", 0.0, HOUR, 1.0, (WeekStep("turn", "lathe", phases),))
+    second = WeekJob("2", 0.0, HOUR, 1.0, (WeekStep("turn", "lathe", (WeekPhase("run", HOUR, ()),)),))
+    week = Week((Presence("ana", here),), ("lathe",), (first, second))
+    got = dispatch(arrays(week), draw(week, Luck(1, 1), Spreads()), np.array([0, 1]))
+    # The second job's run needs nobody, so it begins first; the first job gets the lathe when that ends, at one hour,
+    # when Ana has just left.
+    assert got.finish_s.tolist() == [[12.5 * HOUR, HOUR]]
+    late = Week(week.people, week.machines, (first, WeekJob("2", 60.0, HOUR, 1.0, second.steps)))
+    got = dispatch(arrays(late), draw(late, Luck(1, 1), Spreads()), np.array([0, 1]))
+    assert got.finish_s.tolist() == [[10.5 * HOUR, 11.5 * HOUR]]
+
+
+def test_a_run_that_stops_alone_stands_until_anyone_is_in() -> None:
+    here = ((0.0, HOUR), (10 * HOUR, 14 * HOUR))
+    week = one_job(WeekPhase("load", HOUR / 2, ("ana",)), WeekPhase("run", 4 * HOUR, (), stop_odds=1.0), here=here)
+    draws = draw(week, Luck(50, 3), Spreads())
+    got = dispatch(arrays(week), draws, np.zeros(1, np.int64))
+    share = draws.stop_at[:, 1]
+    stopped = HOUR / 2 + share * 4 * HOUR
+    alone = stopped >= HOUR
+    np.testing.assert_allclose(got.finish_s[alone, 0], 10 * HOUR + (1 - share[alone]) * 4 * HOUR)
+    np.testing.assert_allclose(got.finish_s[~alone, 0], 4.5 * HOUR)
+
+
+def test_a_wait_longer_than_allowed_is_counted_as_broken() -> None:
+    here = ((0.0, HOUR), (10 * HOUR, 14 * HOUR))
+    hot = WeekPhase("heat", HOUR, ("ana",), max_wait_s=0.0)
+    week = one_job(hot, WeekPhase("form", HOUR, ("ana",)), here=here)
+    got = dispatch(arrays(week), draw(week, Luck(3, 1), Spreads()), np.zeros(1, np.int64))
+    assert got.broken.tolist() == [[1], [1], [1]]

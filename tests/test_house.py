@@ -1,0 +1,124 @@
+"""Laws of the house that no single room can hold: signs, words, docstrings, arrows that the import contracts cannot see."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from steadyrest.wording.say import GAP, words
+
+HOME = Path(__file__).resolve().parent.parent
+PACKAGE = HOME / "src" / "steadyrest"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+TREES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in MODULES}
+
+
+def name(path: Path) -> str:
+    return str(path.relative_to(HOME))
+
+
+def calls(tree: ast.AST) -> Iterator[ast.Call]:
+    return (node for node in ast.walk(tree) if isinstance(node, ast.Call))
+
+
+@pytest.mark.parametrize("package", [p for p in MODULES if p.name == "__init__.py"], ids=name)
+def test_every_package_has_a_sign_and_nothing_behind_it(package: Path) -> None:
+    tree = TREES[package]
+    assert ast.get_docstring(tree), "the package's sign is missing"
+    rest = [node for node in tree.body[1:] if not isinstance(node, ast.ImportFrom | ast.Import | ast.Assign | ast.AnnAssign)]
+    assert not rest, "code lives in modules with a name"
+
+
+def reasons(tree: ast.AST) -> Iterator[tuple[int, str, set[str] | None]]:
+    """Reasons made in this module: line, key, and the names given (None where they are not written out)."""
+    for call in calls(tree):
+        called = call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
+        if called not in ("because", "Reason") or not call.args or not isinstance(call.args[0], ast.Constant):
+            continue
+        given: set[str] | None
+        if called == "because":
+            given = None if any(k.arg is None for k in call.keywords) else {k.arg or "" for k in call.keywords} - {"source"}
+        else:
+            given = None
+        yield call.lineno, str(call.args[0].value), given
+
+
+def test_every_reason_has_a_sentence_and_every_sentence_gets_what_it_names() -> None:
+    missing: list[str] = []
+    for path, tree in TREES.items():
+        for line, key, given in reasons(tree):
+            if key not in words():
+                missing.append(f"{name(path)}:{line}: {key} has no sentence")
+            elif given is not None and (lack := set(GAP.findall(words()[key])) - given):
+                missing.append(f"{name(path)}:{line}: {key} does not give {sorted(lack)}")
+    assert not missing, "\n".join(missing)
+
+
+def test_every_sentence_has_a_reason_that_is_made_somewhere() -> None:
+    # Keys may be composed (f"limit.{kind}"), so a sentence counts as used if its text stands in any module.
+    text = "\n".join(path.read_text(encoding="utf-8") for path in MODULES)
+    data = "\n".join(p.read_text(encoding="utf-8") for p in PACKAGE.rglob("*.toml") if p.parent.name != "words")
+    composed = set(re.findall(r'f"([a-z_]+)\.[^"]*\{', text))
+    unused = [k for k in words() if f'"{k}"' not in text and f'"{k}"' not in data and k.split(".")[0] not in composed]
+    assert not unused, f"sentences that nothing says: {unused}"
+
+
+def public_functions() -> Iterator[tuple[Path, ast.FunctionDef]]:
+    for path, tree in TREES.items():
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+                yield path, node
+
+
+def test_docstrings_name_the_arguments_that_there_are() -> None:
+    wrong: list[str] = []
+    for path, function in public_functions():
+        text = ast.get_docstring(function) or ""
+        block = re.search(r"^Args:\n((?:    .*\n?|\n)*)", text, re.M)
+        if not block:
+            continue
+        told = re.findall(r"^    (\w+(?:, \w+)*):", block[1], re.M)
+        listed = [one.strip() for names in told for one in names.split(",")]
+        arguments = function.args
+        real = [a.arg for a in (*arguments.posonlyargs, *arguments.args, *arguments.kwonlyargs)]
+        real += [a.arg for a in (arguments.vararg, arguments.kwarg) if a]
+        if set(listed) != set(real):
+            wrong.append(f"{name(path)}:{function.lineno} {function.name}: says {listed}, takes {real}")
+    assert not wrong, "\n".join(wrong)
+
+
+def imports(path: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+    return found
+
+
+@pytest.mark.parametrize("oracle", sorted((HOME / "tests" / "oracles").rglob("*.py")), ids=name)
+def test_an_oracle_does_not_import_what_it_judges(oracle: Path) -> None:
+    assert not [module for module in imports(oracle) if module.split(".")[0] == "steadyrest"]
+
+
+@pytest.mark.parametrize("module", sorted((PACKAGE / "demo").rglob("scan*.py")), ids=name)
+def test_the_demo_scan_shares_no_code_with_the_reader(module: Path) -> None:
+    outside = {m for m in imports(module) if m.startswith("steadyrest") and not m.startswith("steadyrest.demo")}
+    assert not outside
+
+
+def test_no_number_table_hides_in_code() -> None:
+    """Published rows belong in tables/: a literal of more than 24 numbers in a module is one that hides."""
+    hidden: list[str] = []
+    for path, tree in TREES.items():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Tuple | ast.List | ast.Dict):
+                numbers = [n for n in ast.walk(node) if isinstance(n, ast.Constant) and isinstance(n.value, int | float)]
+                if len(numbers) > 24:
+                    hidden.append(f"{name(path)}:{node.lineno}: {len(numbers)} numbers")
+    assert not hidden, "\n".join(hidden)
