@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -52,7 +54,7 @@ def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed
     got = dispatch(arrays(week), draws, order_of(week, seed), traced=0)
     for person in range(len(week.people)):
         work = sorted((a, b) for _, who, a, b in got.trace if who == person)
-        assert all(b <= c for (_, b), (c, _) in zip(work, work[1:], strict=False))
+        assert all(b <= c for (_, b), (c, _) in pairwise(work))
     held: dict[str, list[tuple[float, float]]] = {}
     i = 0
     for job in week.jobs:
@@ -63,7 +65,7 @@ def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed
             i = last + 1
     for times in held.values():
         times.sort()
-        assert all(b <= c for (_, b), (c, _) in zip(times, times[1:], strict=False))
+        assert all(b <= c for (_, b), (c, _) in pairwise(times))
 
 
 @settings(deadline=None, max_examples=100)

@@ -67,17 +67,19 @@ def plainly(week: Week, draws: WeekDraws, d: int) -> tuple[list[Any], list[dict[
         for step in job.steps:
             for phase in step.phases:
                 stop = float(draws.stop_at[d, i])
-                rows.append({
-                    "job step": (job.id, step.id),
-                    "machine": step.machine,
-                    "who": [number[name] for name in phase.who],
-                    "stated": phase.duration_s,
-                    "may pause": phase.interruptible,
-                    "hand over": phase.hand_over,
-                    "longest wait": np.inf if phase.max_wait_s is None else phase.max_wait_s,
-                    "takes": float(draws.base_s[d, i]),
-                    "stops at": stop if stop >= 0 else None,
-                })
+                rows.append(
+                    {
+                        "job step": (job.id, step.id),
+                        "machine": step.machine,
+                        "who": [number[name] for name in phase.who],
+                        "stated": phase.duration_s,
+                        "may pause": phase.interruptible,
+                        "hand over": phase.hand_over,
+                        "longest wait": np.inf if phase.max_wait_s is None else phase.max_wait_s,
+                        "takes": float(draws.base_s[d, i]),
+                        "stops at": stop if stop >= 0 else None,
+                    }
+                )
                 i += 1
         jobs.append({"release": float(draws.release_s[d, j]), "phases": rows})
     people = [list(person.stretches_s) for person in week.people]

@@ -6,12 +6,13 @@ phase is ready when the one before is done and, for the first of a step with a m
 may not be interrupted is begun only if its stated duration fits into what is left of the stretch, and is then worked to
 its end; one that may pauses at the end of the stretch, and is then ready again for the same person (with hand-over: for
 anyone it names) with the seconds that are left. A run with nobody that stops on its way stands until anyone is in.
-People re-decide at each moment: no frozen sequence is replayed. tests/oracles/slow_dispatch.py is the same in plain words.
+People re-decide at each moment: no frozen sequence is replayed. tests/oracles/slow_dispatch.py says the same plainly.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numba import njit
@@ -41,6 +42,36 @@ class Outcome:
     trace: FloatArray
 
 
+class Record(NamedTuple):
+    """What is written down as it happens: the arrays of an Outcome."""
+
+    finish_s: FloatArray
+    begin_s: FloatArray
+    end_s: FloatArray
+    by: IntArray
+    broken: IntArray
+    trace: FloatArray
+
+
+class Floor(NamedTuple):
+    """The state of the floor in one draw.
+
+    Per job: `at` its phase, `state`, `until` when it next ends or pauses, `left` what then remains, `since` when this
+    stretch began, `owner` who works on it or paused it. Per person: `doing` which job or -1, `slot` which stretch of
+    the calendar. Per machine: `held` by which job or -1.
+    """
+
+    at: IntArray
+    state: IntArray
+    until: FloatArray
+    left: FloatArray
+    since: FloatArray
+    owner: IntArray
+    doing: IntArray
+    slot: IntArray
+    held: IntArray
+
+
 def dispatch(flat: Flat, draws: WeekDraws, order: IntArray, *, traced: int = -1) -> Outcome:
     """Simulates every draw under one order of the jobs.
 
@@ -53,121 +84,138 @@ def dispatch(flat: Flat, draws: WeekDraws, order: IntArray, *, traced: int = -1)
     """
     n, phases = draws.base_s.shape
     jobs = flat.first.size - 1
-    finish, broken = np.full((n, jobs), np.inf), np.zeros((n, jobs), np.int64)
-    begin, end, by = np.full((n, phases), np.inf), np.full((n, phases), np.inf), np.full((n, phases), -1, np.int64)
-    trace = np.zeros((phases + int(flat.here_count.sum()) + 1 if traced >= 0 else 1, 4))
-    used = _dispatch(
-        order, flat.first, flat.machine, flat.opens, flat.closes, flat.who, flat.stated_s, flat.interruptible,
-        flat.hand_over, flat.max_wait_s, flat.here_from, flat.here_to, flat.here_count, flat.anyone_from,
-        flat.anyone_to, flat.machines, draws.base_s, draws.person, draws.stop_at, draws.release_s, traced,
-        finish, begin, end, by, broken, trace,
-    )  # fmt: skip
-    return Outcome(finish, begin, end, by, broken, trace[:used])
+    record = Record(
+        finish_s=np.full((n, jobs), np.inf),
+        begin_s=np.full((n, phases), np.inf),
+        end_s=np.full((n, phases), np.inf),
+        by=np.full((n, phases), -1, np.int64),
+        broken=np.zeros((n, jobs), np.int64),
+        trace=np.zeros((phases + int(flat.here_count.sum()) + 1 if traced >= 0 else 1, 4)),
+    )
+    used = _all_draws(flat, draws, order, traced, record)
+    return Outcome(*record[:5], record.trace[:used])
 
 
 @njit(cache=True)
-def _dispatch(
-    order, first, machine, opens, closes, who, stated, interruptible, hand_over, max_wait, here_from, here_to,
-    here_count, anyone_from, anyone_to, machines, base, person, stop_at, release, traced, finish, begin, end, by,
-    broken, trace,
-):  # fmt: skip
-    """All draws in one call; one function, because each compiled function costs a second on a fresh machine."""
-    draws, jobs, people, used = base.shape[0], order.size, here_count.size, 0
-    for d in range(draws):
-        at, state = first[:jobs].copy(), np.zeros(jobs, np.int64)
-        until, left, since = np.full(jobs, np.inf), np.zeros(jobs), np.zeros(jobs)
-        owner, doing = np.full(jobs, -1, np.int64), np.full(people, -1, np.int64)
-        held, slot = np.full(machines, -1, np.int64), np.zeros(people, np.int64)
-        t, open_jobs = 0.0, jobs
-        while True:
-            for j in range(jobs):  # what ends now
-                if state[j] != RUNNING or until[j] > t:
-                    continue
-                ph, p = at[j], owner[j]
-                if p >= 0:
-                    doing[p] = -1
-                if d == traced:
-                    trace[used, 0], trace[used, 1], trace[used, 2], trace[used, 3] = ph, p, since[j], t
-                    used += 1
-                if left[j] > SMALL_S:
-                    state[j] = PAUSED
-                    continue
-                end[d, ph] = t
-                if closes[ph] and machine[ph] >= 0:
-                    held[machine[ph]] = -1
-                at[j] += 1
-                state[j] = WAITING
-                if at[j] == first[j + 1]:
-                    state[j] = DONE
-                    finish[d, j] = t
-                    open_jobs -= 1
-            if open_jobs == 0:
-                break
-            for turn in range(people + 1):  # first nobody, then the people in file order
-                p = turn - 1
-                room = np.inf
-                if p >= 0:
-                    if doing[p] >= 0:
-                        continue
-                    while slot[p] < here_count[p] and here_to[p, slot[p]] <= t:
-                        slot[p] += 1
-                    if slot[p] >= here_count[p] or here_from[p, slot[p]] > t:
-                        continue
-                    room = here_to[p, slot[p]] - t
-                for k in range(jobs):
-                    j = order[k]
-                    if state[j] == RUNNING or state[j] == DONE or release[d, j] > t:
-                        continue
-                    ph = at[j]
-                    m = machine[ph] if opens[ph] and state[j] == WAITING else -1
-                    if m >= 0 and held[m] >= 0:
-                        continue
-                    if p < 0:
-                        attended = False
-                        for q in range(people):
-                            attended = attended or who[ph, q]
-                        if attended:
-                            continue
-                    elif not who[ph, p] or (state[j] == PAUSED and owner[j] != p and not hand_over[ph]):
-                        continue
-                    elif not interruptible[ph] and stated[ph] > room:
-                        continue
-                    if state[j] == WAITING:
-                        left[j] = base[d, ph] * (person[d, p] if p >= 0 else 1.0)
-                        begin[d, ph], by[d, ph] = t, p
-                        if ph > first[j] and t - end[d, ph - 1] > max_wait[ph - 1] + SMALL_S:
-                            broken[d, j] += 1
-                        if m >= 0:
-                            held[m] = j
-                    state[j], owner[j], since[j] = RUNNING, p, t
-                    if p >= 0:
-                        doing[p] = j
-                        now = min(left[j], room) if interruptible[ph] else left[j]
-                        until[j] = t + now
-                        left[j] -= now
-                        break
-                    until[j] = t + left[j]
-                    if stop_at[d, ph] >= 0:
-                        stops, a = t + stop_at[d, ph] * left[j], 0
-                        while a < anyone_to.size and anyone_to[a] <= stops:
-                            a += 1
-                        resumes = max(stops, anyone_from[a]) if a < anyone_to.size else np.inf
-                        until[j] = resumes + (1.0 - stop_at[d, ph]) * left[j]
-                    left[j] = 0.0
-            after = np.inf
+def _all_draws(flat: Flat, draws: WeekDraws, order: IntArray, traced: int, record: Record) -> int:
+    """Every draw from now until all is done or nothing more will happen; returns the rows of the trace."""
+    jobs, people, used = order.size, flat.here_count.size, 0
+    for d in range(draws.base_s.shape[0]):
+        floor = Floor(
+            flat.first[:jobs].copy(), np.zeros(jobs, np.int64), np.full(jobs, np.inf), np.zeros(jobs), np.zeros(jobs),
+            np.full(jobs, -1, np.int64), np.full(people, -1, np.int64), np.zeros(people, np.int64),
+            np.full(flat.machines, -1, np.int64),
+        )  # fmt: skip
+        t, still_open = 0.0, jobs
+        while t < np.inf:
             for j in range(jobs):
-                if state[j] == RUNNING:
-                    after = min(after, until[j])
-                elif state[j] == WAITING and release[d, j] > t:
-                    after = min(after, release[d, j])
-            for p in range(people):
-                if doing[p] < 0:
-                    s = slot[p]
-                    while s < here_count[p] and here_from[p, s] <= t:
-                        s += 1
-                    if s < here_count[p]:
-                        after = min(after, here_from[p, s])
-            if after == np.inf:
+                if floor.state[j] == RUNNING and floor.until[j] <= t:
+                    if d == traced:
+                        record.trace[used, 0], record.trace[used, 1] = floor.at[j], floor.owner[j]
+                        record.trace[used, 2], record.trace[used, 3] = floor.since[j], t
+                        used += 1
+                    still_open -= _ends(flat, floor, record, d, j, t)
+            if still_open == 0:
                 break
-            t = after
+            _begins(flat, draws, order, floor, record, d, -1, t, np.inf)
+            for p in range(people):
+                if floor.doing[p] >= 0:
+                    continue
+                while floor.slot[p] < flat.here_count[p] and flat.here_to[p, floor.slot[p]] <= t:
+                    floor.slot[p] += 1
+                s = floor.slot[p]
+                if s < flat.here_count[p] and flat.here_from[p, s] <= t:
+                    _begins(flat, draws, order, floor, record, d, p, t, flat.here_to[p, s] - t)
+            t = _next_moment(flat, draws, floor, d, t)
     return used
+
+
+@njit(cache=True)
+def _ends(flat: Flat, floor: Floor, record: Record, d: int, j: int, t: float) -> int:
+    """The running phase of job j ends or pauses at t; returns 1 if the job is done."""
+    ph = floor.at[j]
+    if floor.owner[j] >= 0:
+        floor.doing[floor.owner[j]] = -1
+    if floor.left[j] > SMALL_S:
+        floor.state[j] = PAUSED
+        return 0
+    record.end_s[d, ph] = t
+    if flat.closes[ph] and flat.machine[ph] >= 0:
+        floor.held[flat.machine[ph]] = -1
+    floor.at[j] += 1
+    floor.state[j] = WAITING
+    if floor.at[j] < flat.first[j + 1]:
+        return 0
+    floor.state[j] = DONE
+    record.finish_s[d, j] = t
+    return 1
+
+
+@njit(cache=True)
+def _begins(
+    flat: Flat, draws: WeekDraws, order: IntArray, floor: Floor, record: Record, d: int, p: int, t: float, room: float
+) -> None:
+    """What person p, in for `room` more seconds, takes at t; with p = -1 every ready phase that needs nobody."""
+    for j in order:
+        ph = floor.at[j]
+        if floor.state[j] == RUNNING or floor.state[j] == DONE or draws.release_s[d, j] > t:
+            continue
+        first = floor.state[j] == WAITING
+        m = flat.machine[ph] if flat.opens[ph] and first else -1
+        if m >= 0 and floor.held[m] >= 0:
+            continue
+        if p < 0:
+            if not flat.alone[ph]:
+                continue
+        elif (
+            not flat.who[ph, p]
+            or (not first and floor.owner[j] != p and not flat.hand_over[ph])
+            or (not flat.interruptible[ph] and flat.stated_s[ph] > room)
+        ):
+            continue
+        if first:
+            floor.left[j] = draws.base_s[d, ph] * (draws.person[d, p] if p >= 0 else 1.0)
+            record.begin_s[d, ph], record.by[d, ph] = t, p
+            if ph > flat.first[j] and t - record.end_s[d, ph - 1] > flat.max_wait_s[ph - 1] + SMALL_S:
+                record.broken[d, j] += 1
+            if m >= 0:
+                floor.held[m] = j
+        floor.state[j], floor.owner[j], floor.since[j] = RUNNING, p, t
+        if p >= 0:
+            now = min(floor.left[j], room) if flat.interruptible[ph] else floor.left[j]
+            floor.until[j], floor.doing[p] = t + now, j
+            floor.left[j] -= now
+            return
+        floor.until[j] = _runs_alone(flat, t, float(floor.left[j]), float(draws.stop_at[d, ph]))
+        floor.left[j] = 0.0
+
+
+@njit(cache=True)
+def _runs_alone(flat: Flat, t: float, takes: float, stop_at: float) -> float:
+    """When a run begun at t ends; if it stops on its way it stands until anyone is in."""
+    if stop_at < 0:
+        return t + takes
+    stops, a = t + stop_at * takes, 0
+    while a < flat.anyone_to.size and flat.anyone_to[a] <= stops:
+        a += 1
+    resumes = max(stops, flat.anyone_from[a]) if a < flat.anyone_to.size else np.inf
+    return resumes + (1.0 - stop_at) * takes
+
+
+@njit(cache=True)
+def _next_moment(flat: Flat, draws: WeekDraws, floor: Floor, d: int, t: float) -> float:
+    """When something next ends, is released, or a stretch begins of someone who is free; inf: never."""
+    after = np.inf
+    for j in range(floor.at.size):
+        if floor.state[j] == RUNNING:
+            after = min(after, floor.until[j])
+        elif floor.state[j] == WAITING and draws.release_s[d, j] > t:
+            after = min(after, draws.release_s[d, j])
+    for p in range(floor.doing.size):
+        if floor.doing[p] < 0:
+            s = floor.slot[p]
+            while s < flat.here_count[p] and flat.here_from[p, s] <= t:
+                s += 1
+            if s < flat.here_count[p]:
+                after = min(after, flat.here_from[p, s])
+    return after

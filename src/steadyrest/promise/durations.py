@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
@@ -32,10 +33,10 @@ class Spreads:
     person_else: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class WeekDraws:
-    """n draws of a Week. base_s: (n, P) without the person's factor. person: (n, N) factors.
+class WeekDraws(NamedTuple):
+    """n draws of a Week; a tuple, because the compiled dispatch takes it whole.
 
+    base_s: (n, P) without the person's factor. person: (n, N) factors.
     stop_at: (n, P) where on its way a run stops, 0 to 1, or -1. release_s: (n, J).
     """
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -85,12 +86,15 @@ class Week:
         return tuple((job, step, phase) for job in self.jobs for step in job.steps for phase in step.phases)
 
 
-@dataclass(frozen=True, slots=True)
-class Flat:
+class Flat(NamedTuple):
     """A Week laid out flat. J jobs, P phases (all jobs, one after the other), N people, S stretches at most.
 
-    first: (J + 1,) where each job's phases begin. machine: (P,) index or -1. opens, closes: (P,) first, last of its step.
-    who: (P, N). here_from, here_to: (N, S); here_count: (N,). anyone_from, anyone_to: (A,) at least one person is in.
+    A tuple, because the compiled dispatch takes it whole.
+
+    first: (J + 1,) where each job's phases begin. machine: (P,) index or -1.
+    opens, closes: (P,) first, last of its step.
+    who: (P, N). alone: (P,) needs nobody.
+    here_from, here_to: (N, S); here_count: (N,). anyone_from, anyone_to: (A,) at least one person is in.
     """
 
     first: IntArray
@@ -98,6 +102,7 @@ class Flat:
     opens: BoolArray
     closes: BoolArray
     who: BoolArray
+    alone: BoolArray
     stated_s: FloatArray
     interruptible: BoolArray
     hand_over: BoolArray
@@ -132,6 +137,7 @@ def arrays(week: Week) -> Flat:
         opens=np.array([n == 0 for job in week.jobs for s in job.steps for n in range(len(s.phases))], np.bool_),
         closes=np.array([n == len(s.phases) - 1 for job in week.jobs for s in job.steps for n in range(len(s.phases))]),
         who=who,
+        alone=np.array([not phase.who for _, _, phase in rows], np.bool_),
         stated_s=np.array([phase.duration_s for _, _, phase in rows], np.float64),
         interruptible=np.array([phase.interruptible for _, _, phase in rows], np.bool_),
         hand_over=np.array([phase.hand_over for _, _, phase in rows], np.bool_),

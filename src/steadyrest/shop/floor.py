@@ -286,7 +286,10 @@ class Habits:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """Money: how the shop sells."""
+    """Money: how the shop sells.
+
+    day_from_min, day_to_min: minutes of the local day, Monday to Friday, outside of which an hour is after hours.
+    """
 
     minimum_charge: Decimal
     margin: float
@@ -294,6 +297,8 @@ class Terms:
     after_hours_factor: float
     wanted_odds: float
     validity_days: int
+    day_from_min: int = 6 * 60
+    day_to_min: int = 20 * 60
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Money:
             raise ValueError(f"split: shares {list(shares)!r} must not be negative and not all zero")
         cents = int(self.rounded().amount * 100)
         exact = [Decimal(cents) * Decimal(repr(share)) / total for share in shares]
-        whole = [int(part // 1) for part in exact]
+        whole = [int(part.to_integral_value(ROUND_FLOOR)) for part in exact]
         left = cents - sum(whole)
         order = sorted(range(len(whole)), key=lambda i: (-(exact[i] - whole[i]), i))
         for i in order[:left]:

@@ -40,7 +40,7 @@ class Limits:
 class Nominal:
     """The size that the drawing would have shown.
 
-    value: mm, or radians for an angle, unrounded.
+    value: in the unit that its size's name ends with, unrounded.
     shown: as a person writes it, such as "1-7/16 in".
     odds: chance that this is the drawing's size, 0 to 1.
     source: "metric preferred", "inch fraction", "bearing bore", "stock size", "as measured", ...

@@ -16,6 +16,7 @@ class Phase:
     who: ids of the people any one of whom can do it; empty: nobody is needed.
     max_wait_s: longest wait before the next phase of the same step; None: no limit.
     hand_over: an interrupted phase may be taken up by another of `who`.
+    stop_odds: chance that a run with nobody stops on its way and stands until someone is in.
     """
 
     name: str
@@ -25,6 +26,7 @@ class Phase:
     interruptible: bool
     max_wait_s: float | None = None
     hand_over: bool = False
+    stop_odds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The outline of a turned body in the plane of radius and axis, and the signed distance to it.
 
-An outline is a closed polygon (k, 2) of (radius, along), material to its left. It closes far on the other side of the axis,
-so that the axis itself is never an edge.
+An outline is a closed polygon (k, 2) of (radius, along), material to its left. It closes far on the other side of the
+axis, so that the axis itself is never an edge.
 """
 
 from __future__ import annotations
@@ -29,10 +29,9 @@ def turned_outline(stretches: tuple[Stretch, ...]) -> Floats:
     corners: list[tuple[float, float, float, bool]] = []
     at_mm = 0.0
     for k, stretch in enumerate(stretches):
-        first = stretch.diameter_mm / 2
-        last = first if stretch.end_diameter_mm is None else stretch.end_diameter_mm / 2
-        before = _end_radius(stretches[k - 1]) if k else 0.0
-        after = stretches[k + 1].diameter_mm / 2 if k + 1 < len(stretches) else 0.0
+        first, last = stretch.radii_mm
+        before = stretches[k - 1].radii_mm[1] if k else 0.0
+        after = stretches[k + 1].radii_mm[0] if k + 1 < len(stretches) else 0.0
         for side, radius, neighbour in ((0, first, before), (1, last, after)):
             along = at_mm if side == 0 else at_mm + stretch.length_mm
             if radius > neighbour:
@@ -50,7 +49,7 @@ def turned_outline(stretches: tuple[Stretch, ...]) -> Floats:
 def bore_outline(bore: TrueBore, length_mm: float) -> Floats:
     """The space of a bore entered at z = 0, reaching out of the part at its mouth."""
     out = 20.0
-    r, r_end = bore.diameter_mm / 2, (bore.end_diameter_mm or bore.diameter_mm) / 2
+    r, r_end = bore.radii_mm
     depth = length_mm + out if bore.depth_mm >= length_mm else bore.depth_mm
     mouth = [(r + bore.chamfer_mm + out, -out), (r, bore.chamfer_mm)] if bore.chamfer_mm else [(r, -out)]
     tip = depth + (r_end / tan(bore.point_rad) if bore.point_rad < pi / 2 else 0.0)
@@ -59,14 +58,14 @@ def bore_outline(bore: TrueBore, length_mm: float) -> Floats:
 
 
 def shrunk(outline: Floats, by_mm: float) -> Floats:
-    """The outline moved inwards with mitred corners; grown again by `by_mm` its outer corners come back round, its inner sharp."""
+    """The outline moved inwards, mitred; grown again by `by_mm`, outer corners come back round and inner ones sharp."""
     before, after = outline - np.roll(outline, 1, axis=0), np.roll(outline, -1, axis=0) - outline
     n1, n2 = _inward(before), _inward(after)
     return outline + by_mm * (n1 + n2) / (1 + np.sum(n1 * n2, axis=1, keepdims=True))
 
 
 def outline_distance(outline: Floats, radius: Floats, along: Floats, reach_mm: float) -> Floats:
-    """Signed distance to an outline, negative in the material; exact within `reach_mm`, beyond it only known to be farther.
+    """Signed distance to an outline, negative in the material; exact within `reach_mm`, beyond it known to be farther.
 
     Args:
         outline: (k, 2).
@@ -95,10 +94,6 @@ def outline_distance(outline: Floats, radius: Floats, along: Floats, reach_mm: f
         distance = np.sqrt(best)
         result[rows] = np.where(inside, -distance, distance)
     return result
-
-
-def _end_radius(stretch: Stretch) -> float:
-    return (stretch.diameter_mm if stretch.end_diameter_mm is None else stretch.end_diameter_mm) / 2
 
 
 def _differing(points: list[tuple[float, float]], k: int, step: int) -> tuple[float, float]:

@@ -45,6 +45,8 @@ class Habits:
     wear: dict[str, float]
     made: tuple[tuple[float, float], ...]
     length_times: float
+    angle: System
+    angle_made_deg: float
 
 
 @cache
@@ -77,6 +79,18 @@ def habits() -> Habits:
         wear=raw["wear"],
         made=tuple((sd, share) for sd, share in made["sd_mm"]),
         length_times=made["length_times"],
+        angle=System(
+            name="angle",
+            unit="deg",
+            source="round angle",
+            share=1.0,
+            free=raw["angle"]["free"],
+            stray=0.0,
+            preferred=0.0,
+            steps=tuple((step, share) for step, share in raw["angle"]["steps_deg"]),
+            halves=(),
+        ),
+        angle_made_deg=raw["angle"]["made_deg"],
     )
 
 

@@ -10,10 +10,11 @@ candidate of each size is always "no standard size" (free).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
+from steadyrest.part.nominal.choice import Choices
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.unknowns import Unknown
 
@@ -37,26 +38,6 @@ class Errors:
     film_step_mm: float
     scale_step: float
     own_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """Candidates of one size, the free one last.
-
-    value_mm: (c,) nominal; the free one holds what was observed. source: (c,) "metric whole", "bearing bore", ...
-    weight: (s, c) prior per mm. offset_mm: (c,) where finished work usually lies from the nominal.
-    made_mm: (c,) its spread, nan where the part's own habit of work says it.
-    partner: (p, c) weight per mm given each candidate of the parent, all zero without one; share: (p,) of the prior
-        that goes to the partners of this parent, 0 where it has none.
-    """
-
-    value_mm: FloatArray
-    source: tuple[str, ...]
-    weight: FloatArray
-    offset_mm: FloatArray
-    made_mm: FloatArray
-    partner: FloatArray | None = None
-    share: FloatArray | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +173,7 @@ def posterior(
     odds: list[FloatArray] = [np.zeros(0)] * len(rows)
     for k, total in totals.items():
         below = [j for j in children.get(k, []) if j in messages]
-        root_and_children(k, below, joint / np.maximum(total, TINY), choices, seen, plain, messages, odds)
+        root_and_children(k, below, joint / np.maximum(total, TINY), choices, seen, messages, odds)
     return Posterior(
         odds=tuple(odds),
         system=joint.sum(axis=1),
@@ -236,7 +217,6 @@ def root_and_children(
     per_total: FloatArray,
     choices: Sequence[Choices],
     seen: Sequence[FloatArray],
-    plain: Sequence[FloatArray],
     messages: dict[int, FloatArray],
     odds: list[FloatArray],
 ) -> None:
@@ -257,8 +237,3 @@ def root_and_children(
         odds[j] = (choice.weight * (habit @ seen[j].T)).sum(axis=0)
         tied = np.einsum("spa,p->pa", alone, choice.share)
         odds[j] = odds[j] + (choice.partner * (tied @ seen[j].T)).sum(axis=0)
-
-
-def with_hand_reading(unknown: Unknown, reading_mm: float, u_mm: float) -> Unknown:
-    """The same size, measured by hand."""
-    return replace(unknown, reading=(reading_mm, u_mm))

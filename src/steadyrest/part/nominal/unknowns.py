@@ -16,6 +16,7 @@ Role = Literal["diameter", "length", "keyway width", "keyway depth", "groove dia
                "hexagon", "other"]  # fmt: skip
 NAMED = ("diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm")
 TOUCH_MM = 0.5
+TWIN_MM = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,8 @@ class Unknown:
     worn: +1 if the true size can only be larger than seen (a shaft), -1 only smaller (a bore), 0 no wear.
     worn_share, worn_mm: odds that something is still missing, and its mean.
     reading: (mm, sigma) by hand, or None. parent: index of the unknown it hangs on, or None.
-    outermost: the part's largest outside diameter.
+    outermost: the part's largest outside diameter. seat_share: how often a shaft that lies like this one is a bearing
+    seat, before its size is looked at.
     """
 
     feature: str
@@ -45,6 +47,7 @@ class Unknown:
     reading: tuple[float, float] | None
     parent: int | None
     outermost: bool
+    seat_share: float = 0.0
 
 
 def unknowns(part: Part) -> tuple[Unknown, ...]:
@@ -133,7 +136,32 @@ def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int |
         reading=size.reading,
         parent=parent,
         outermost=outermost and feature.kind == "shaft" and size.name == "diameter_mm",
+        seat_share=seat_share(part, feature),
     )
+
+
+def seat_share(part: Part, feature: Feature) -> float:
+    """How often a shaft that lies like this is a bearing seat: against a shoulder, worn, or one of two alike."""
+    standard = habits().standard
+    own = outside_diameter(feature)
+    if own is None or feature.along_mm is None:
+        return standard["bearing_bore"]
+    low, high = feature.along_mm
+    shafts = [
+        (other, d) for other in part.features if other.id != feature.id and (d := outside_diameter(other)) is not None
+    ]
+    shoulders = [
+        d.estimate
+        for other, d in shafts
+        if other.along_mm is not None
+        and (abs(other.along_mm[0] - high) < TOUCH_MM or abs(other.along_mm[1] - low) < TOUCH_MM)
+        and d.estimate > own.estimate + 1.0
+    ]
+    if len(shoulders) != 1:
+        return standard["bearing_no_shoulder"]
+    twin = any(abs(d.estimate - own.estimate) < TWIN_MM for _, d in shafts)
+    worn = (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03)
+    return standard["bearing_twin_or_worn"] if twin or worn else standard["bearing_bore"]
 
 
 def role_of(feature: Feature, size: Size) -> Role:

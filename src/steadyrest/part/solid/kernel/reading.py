@@ -1,5 +1,8 @@
 """A STEP file's bytes as faces and edges in mm."""
 
+# The kernel's binding has no types; they stop at this package.
+# pyright: reportAttributeAccessIssue=false, reportUnknownParameterType=false
+
 from __future__ import annotations
 
 import io
@@ -42,6 +45,8 @@ SMOOTH_RAD = math.radians(1.5)
 ROUND_STEP_RAD = math.radians(5)
 FREE_CURVE_STEPS = 48
 GRID = 9
+# Relative error asked of areas and volumes. Without it the kernel integrates in one pass: 0.04 % off on a real block.
+INTEGRATION = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +84,11 @@ class Body:
     area_mm2: float
     box_mm: tuple[Vec3, Vec3]
     units: tuple[str, ...]
-    valid: bool
     mended: bool
+
+
+class NotSound(Exception):  # noqa: N818  an answer of the kernel's, worded by the caller
+    """The kernel says that a solid's surfaces do not close, cross or miss, and could not mend them."""
 
 
 def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Callable[[], bool]) -> Body | None:
@@ -91,7 +99,7 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked between stretches of work; True ends it.
     Returns: the body; None when the kernel cannot read it, or it holds no solid.
-    Raises: InterruptedError: stop said so.
+    Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
     """
     reader = STEPControl_Reader()
     progress("reading the file", 0.0)
@@ -106,13 +114,14 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
     solids = sum(1 for _ in each(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
     if solids == 0:
         return None
-    valid, mended = BRepCheck_Analyzer(shape).IsValid(), False
-    if not valid:
+    mended = not BRepCheck_Analyzer(shape).IsValid()
+    if mended:
         fixer = ShapeFix_Shape(shape)
         fixer.Perform()
         shape = fixer.Shape()
-        valid = mended = BRepCheck_Analyzer(shape).IsValid()
-    return body_of(shape, solids=solids, units=units, valid=valid, mended=mended, progress=progress, stop=stop)
+        if not BRepCheck_Analyzer(shape).IsValid():
+            raise NotSound
+    return body_of(shape, solids=solids, units=units, mended=mended, progress=progress, stop=stop)
 
 
 def body_of(
@@ -120,7 +129,6 @@ def body_of(
     *,
     solids: int,
     units: tuple[str, ...],
-    valid: bool,
     mended: bool,
     progress: Callable[[str, float], None],
     stop: Callable[[], bool],
@@ -144,8 +152,8 @@ def body_of(
         faces.append(face_of(face, size_mm=size_mm))
     edges = tuple(edges_of(shapes, stop=stop))
     volume, area = GProp_GProps(), GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, volume)
-    BRepGProp.SurfaceProperties_s(shape, area)
+    BRepGProp.VolumeProperties_s(shape, volume, INTEGRATION)
+    BRepGProp.SurfaceProperties_s(shape, area, INTEGRATION)
     return Body(
         faces=tuple(faces),
         edges=edges,
@@ -155,7 +163,6 @@ def body_of(
         area_mm2=area.Mass(),
         box_mm=box_mm,
         units=units,
-        valid=valid,
         mended=mended,
     )
 
@@ -178,7 +185,7 @@ def face_of(face: TopoDS_Face, *, size_mm: float) -> Face:
     surface = surface_of(face, size_mm=size_mm)
     adaptor = BRepAdaptor_Surface(face)
     properties = GProp_GProps()
-    BRepGProp.SurfaceProperties_s(face, properties)
+    BRepGProp.SurfaceProperties_s(face, properties, INTEGRATION)
     at, normal = inner_point(face, adaptor)
     points = np.vstack([rim(face), *([] if surface.kind == "plane" else [grid(face, adaptor)]), at[None]])
     points.setflags(write=False)
@@ -242,11 +249,19 @@ def grid(face: TopoDS_Face, adaptor: BRepAdaptor_Surface) -> npt.NDArray[np.floa
     within = IntTools_FClass2d(face, 1e-9)
     points = [
         xyz(adaptor.Value(u, v))
-        for u in np.linspace(u0, u1, GRID)
-        for v in np.linspace(v0, v1, GRID)
+        for u in with_quarters(u0, u1)
+        for v in with_quarters(v0, v1)
         if within.Perform(gp_Pnt2d(u, v)) != TopAbs_State.TopAbs_OUT
     ]
     return np.array(points).reshape(-1, 3)
+
+
+def with_quarters(low: float, high: float) -> npt.NDArray[np.float64]:
+    """Even steps, and the quarter turns between: a ring's crest lies on one."""
+    quarter = math.pi / 2
+    first, last = math.ceil(low / quarter), math.floor(high / quarter)
+    quarters = [i * quarter for i in range(first, last + 1)] if last - first < 9 else []
+    return np.unique(np.concatenate([np.linspace(low, high, GRID), quarters]))
 
 
 def rim(face: TopoDS_Face) -> npt.NDArray[np.float64]:

@@ -4,6 +4,9 @@ Exporters write a cylinder as a b-spline, or as a revolved or extruded curve; wh
 analytic surface is that surface.
 """
 
+# The kernel's binding has no types; they stop at this package.
+# pyright: reportAttributeAccessIssue=false, reportUnknownParameterType=false
+
 from __future__ import annotations
 
 from dataclasses import dataclass

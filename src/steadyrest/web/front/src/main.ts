@@ -1,8 +1,13 @@
-// Finds the pictures and forms on the page that come alive, and mounts them. Every page works without this.
+// Finds what comes alive on the page, and mounts it. Every page works without this.
+import { mount as progress } from "./progress";
+
 type Mount = (root: HTMLElement) => () => void;
 
-const mounts: Readonly<Record<string, Mount>> = {};
+const mounts: Readonly<Record<string, Mount>> = { progress };
+const ends: (() => void)[] = [];
 
 for (const root of document.querySelectorAll<HTMLElement>("[data-mount]")) {
-  mounts[root.dataset["mount"] ?? ""]?.(root);
+  const mount = mounts[root.dataset["mount"] ?? ""];
+  if (mount) ends.push(mount(root));
 }
+addEventListener("pagehide", () => ends.splice(0).forEach((end) => end()));

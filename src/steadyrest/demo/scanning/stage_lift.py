@@ -1,0 +1,34 @@
+"""The demo's part: an invented intermediate shaft of a theatre's stage lift, in inch sizes, worn under one bearing."""
+
+from __future__ import annotations
+
+from math import radians
+
+from .true_part import Stretch, TrueGroove, TrueKeyway, TruePart, Wear
+
+INCH_MM = 25.4
+
+
+def stage_lift_shaft() -> TruePart:
+    """260 mm long: journal 1-1/4, worn seat 1-7/16, collar 1-3/4, seat 1-1/2 with 3/8 keyway, good seat 1-7/16 in."""
+    seat, gear = (1 + 7 / 16) * INCH_MM, 1.5 * INCH_MM
+    return TruePart(
+        name="stage lift shaft",
+        stretches=(
+            Stretch(58.0, 1.25 * INCH_MM, chamfer_mm=(1.5, 0.0), fillet_mm=(0.0, 0.8)),
+            Stretch(46.0, seat, chamfer_mm=(1.0, 0.0), fillet_mm=(0.0, 1.0)),
+            Stretch(26.0, 1.75 * INCH_MM, chamfer_mm=(1.0, 1.0)),
+            Stretch(84.0, gear, chamfer_mm=(0.0, 0.4), fillet_mm=(1.0, 0.0)),
+            Stretch(46.0, seat, chamfer_mm=(0.0, 1.5)),
+        ),
+        cuts=(
+            TrueKeyway(0.375 * INCH_MM, 0.1875 * INCH_MM, 144.0, 202.0, gear, angle_rad=radians(35.0)),
+            TrueGroove(1.125 * INCH_MM, 22.0, 2.4),
+        ),
+        wear=(
+            Wear(
+                0.45, 68.0, 97.0, middle_rad=radians(115.0), arc_rad=radians(200.0), shoulder_mm=(2.0, 3.5),
+                shoulder_rad=(1.1, 1.4), lean=0.15,
+            ),
+        ),
+    )  # fmt: skip

@@ -1,0 +1,37 @@
+"""Hand the recovered part over: nominal profile as DXF and STEP, sizes as CSV, the picture as SVG."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from steadyrest.papers.drawing.part_picture import part_svg
+from steadyrest.part.handover.dxf import profile_dxf
+from steadyrest.part.handover.sizes import sizes_csv
+from steadyrest.shop.part import Part
+from steadyrest.store.files import write_whole
+from steadyrest.trouble import BadInput
+from steadyrest.workers import handing_over
+
+
+def write(part: Part, folder: Path, *, unit: str) -> tuple[Path, ...]:
+    """Write what other programs and people want, each file whole or not at all.
+
+    Args:
+        part: as read.
+        folder: made if there is none.
+        unit: "mm" or "in", for the picture's words.
+    Returns: the files written.
+    Raises: BadInput: the folder cannot be used.
+    """
+    found: dict[str, bytes] = {"picture.svg": part_svg(part, unit=unit).encode(), "sizes.csv": sizes_csv(part)}
+    if part.profile is not None:
+        found["profile.dxf"] = profile_dxf(part)
+        found["nominal.step"] = handing_over.nominal_step(part)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, data in found.items():
+            write_whole(folder / name, data)
+    except OSError as trouble:
+        what = f"cannot be written to ({trouble.strerror})."
+        raise BadInput(where=str(folder), what=what, do="Name a folder of your own.") from None
+    return tuple(folder / name for name in found)

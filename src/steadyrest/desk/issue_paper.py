@@ -1,0 +1,170 @@
+"""Issue a paper: job sheet, measuring sheet, quote, as PDF from a kept job; and the pictures that page and paper share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
+
+from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.papers.drawing.night_sheet import night_sheet_svg
+from steadyrest.papers.drawing.part_picture import part_svg
+from steadyrest.papers.drawing.pegs import pegs_svg
+from steadyrest.papers.job_sheet import JobSheet, job_sheet
+from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet, measuring_sheet
+from steadyrest.papers.quote import QuoteBreak, QuoteSheet, quote
+from steadyrest.shop.figure import Reason
+from steadyrest.trouble import BadInput
+
+TAX = "Prices without tax."
+
+
+def part_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
+    """The part with its wear, features and nominals, as SVG text."""
+    return part_svg(answer.part, unit=answer.shop.unit, dark=dark)
+
+
+def pegs_picture(answer: PlanAnswer) -> str:
+    """The promise as ten pegs, as SVG text; empty if nothing is promised."""
+    best = answer.best
+    return pegs_svg(best.promise.odds.value) if best and best.promise else ""
+
+
+def night_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
+    """The night sheet, as SVG text; empty if nothing is planned."""
+    best = answer.best
+    if best is None or best.promise is None:
+        return ""
+    shop = answer.shop
+    return night_sheet_svg(
+        best.promise.plan,
+        shop.people,
+        shop.machines,
+        now=answer.now,
+        due=answer.due,
+        timezone=shop.timezone,
+        dark=dark,
+    )
+
+
+def job_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
+    """The job sheet as PDF.
+
+    Args:
+        kept: the job with its plan.
+        made: when it is printed.
+        link: where the code on it leads; empty for none.
+    Returns: the PDF.
+    Raises: BadInput: nothing can be made, so there is no job sheet.
+    """
+    answer = kept.answer
+    best = answer.best
+    if best is None:
+        raise no_paper(kept, "job sheet")
+    sheet = JobSheet(
+        shop=answer.shop,
+        number=kept.job.number,
+        what=kept.job.what,
+        customer=kept.job.customer,
+        due=answer.due,
+        made=made,
+        quantity=answer.quantity,
+        material=answer.material.name,
+        part=answer.part,
+        route=best.route,
+        promise=best.promise,
+        part_svg=part_picture(answer),
+        pegs_svg=pegs_picture(answer),
+        link=link,
+    )
+    return job_sheet(sheet)
+
+
+def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
+    """The measuring sheet as PDF.
+
+    Args:
+        kept: the job with its plan.
+        made: when it is printed.
+        link: where the code on it leads; empty for none.
+    Returns: the PDF.
+    Raises: BadInput: there is nothing to measure.
+    """
+    answer = kept.answer
+    rows = tuple(
+        MeasuringRow(
+            feature=measure.feature,
+            what=measure.what,
+            nominal=measure.shown,
+            low_mm=measure.low_mm,
+            high_mm=measure.high_mm,
+            accept_low_mm=measure.accept_mm[0] if measure.accept_mm else None,
+            accept_high_mm=measure.accept_mm[1] if measure.accept_mm else None,
+            gauge=measure.gauge or "no gauge on the list",
+            u_mm=measure.u_mm,
+            note=measure.notes[0] if measure.notes else None,
+        )
+        for measure in answer.measures
+    )
+    if not rows:
+        raise no_paper(kept, "measuring sheet")
+    sheet = MeasuringSheet(
+        shop=answer.shop,
+        number=kept.job.number,
+        what=kept.job.what,
+        made=made,
+        quantity=answer.quantity,
+        rows=rows,
+        part_svg=part_picture(answer),
+        link=link,
+    )
+    return measuring_sheet(sheet)
+
+
+def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
+    """The quote as PDF, for the customer: nothing on it that is the shop's own business.
+
+    Args:
+        kept: the job with its plan.
+        made: when it is printed; it stands for as many days as the shop's terms say.
+        link: not used on a quote, which leaves the house.
+    Returns: the PDF.
+    Raises: BadInput: nothing can be made, so nothing is offered.
+    """
+    del link
+    answer = kept.answer
+    best = answer.best
+    if best is None or best.price is None or best.promise is None:
+        raise no_paper(kept, "quote")
+    price = best.price
+    rests_on: tuple[Reason, ...] = answer.take.ifs
+    sheet = QuoteSheet(
+        shop=answer.shop,
+        number=kept.job.number,
+        what=kept.job.what,
+        customer=kept.job.customer,
+        made=made,
+        valid_until=made + timedelta(days=answer.shop.terms.validity_days),
+        quantity=answer.quantity,
+        material=answer.material.name,
+        offer=price.offer,
+        tax=TAX,
+        breaks=tuple(QuoteBreak(one.quantity, one.each, one.total) for one in price.breaks),
+        ready=best.promise.can_promise,
+        rests_on=rests_on,
+        part_svg=part_picture(answer),
+    )
+    return quote(sheet)
+
+
+def no_paper(kept: KeptJob, name: str) -> BadInput:
+    return BadInput(
+        where=f"job {kept.job.number}", what=f"there is no {name}: the answer is no.", do="Read its reasons on the page."
+    )
+
+
+PAPERS: Mapping[str, Callable[..., bytes]] = {
+    "job-sheet": job_paper,
+    "measuring-sheet": measuring_paper,
+    "quote": quote_paper,
+}

@@ -1,0 +1,114 @@
+"""Keep what was planned: the file by its content, the part, the plan and the promise, all or nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.shop.part import Part
+from steadyrest.store import jobs, ledger, plans
+from steadyrest.store.opening import Session, Store, open_store
+from steadyrest.trouble import BadInput
+
+HOUSE = "steadyrest"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptJob:
+    """A job as kept, with the plan it goes by. readings: hand readings, oldest first."""
+
+    job: jobs.Job
+    answer: PlanAnswer
+    state: str
+    readings: tuple[ledger.Entry, ...]
+
+
+def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime) -> int:
+    """Keep a new job in a data folder that is opened for it.
+
+    Args:
+        answer: the six answers.
+        file: what was read.
+        folder: the data folder; made if there is none.
+        now: aware moment.
+    Returns: the job's number.
+    Raises: BadInput: the folder cannot be used.
+    """
+    store = open_store(folder)
+    try:
+        return keep_in(store, answer, name=file.name, data=file.read_bytes(), now=now)
+    finally:
+        store.close()
+
+
+def keep_in(store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: datetime) -> int:
+    """Keep a new job.
+
+    Args:
+        store: an open data folder.
+        answer: the six answers.
+        name, data: of the file that was read.
+        now: aware moment.
+    Returns: the job's number.
+    """
+    # The file is whole on disk before the database names it.
+    sha256 = store.files.keep(data)
+    with store.writing() as session:
+        plans.note_file(session, sha256=sha256, size_bytes=len(data), name=name, kind=answer.part.kind, now=now)
+        job = jobs.open_job(
+            session, customer=answer.customer or "not said", what=answer.what or name, due=answer.due,
+            charging="fixed", now=now,
+        )  # fmt: skip
+        kept = plans.keep_part(session, job_id=job.id, part=answer.part, file_sha256=sha256, now=now)
+        keep_plan(session, job, kept.id, answer, now=now)
+    return job.number
+
+
+def keep_plan(session: Session, job: jobs.Job, part_id: plans.PartId, answer: PlanAnswer, *, now: datetime) -> None:
+    """Keep a plan of a job and choose it, with its promise for scoring."""
+    plan_id = plans.keep_plan(session, job_id=job.id, part_id=part_id, seed=answer.seed, plan=answer, now=now)
+    best = answer.best
+    if best is not None and best.promise is not None:
+        plans.keep_promise(
+            session, job_id=job.id, plan_id=plan_id, due=answer.due, odds=best.promise.odds.value, now=now
+        )
+
+
+def kept_jobs(store: Store) -> tuple[KeptJob, ...]:
+    """Every job with a plan, soonest due first."""
+    with store.reading() as session:
+        found = [kept(session, job) for job in jobs.jobs(session)]
+    return tuple(one for one in found if one is not None)
+
+
+def kept_job(store: Store, number: int) -> KeptJob:
+    """The job of this number.
+
+    Args:
+        store: an open data folder.
+        number: as people say it.
+    Returns: the job with its plan.
+    Raises: BadInput: there is none.
+    """
+    with store.reading() as session:
+        job = jobs.job(session, number)
+        found = kept(session, job) if job is not None else None
+    if found is None:
+        raise BadInput(where=f"job {number}", what="there is no such job.", do="Look at the bench for those there are.")
+    return found
+
+
+def kept(session: Session, job: jobs.Job) -> KeptJob | None:
+    plan = plans.chosen_plan(session, job.id)
+    if plan is None:
+        return None
+    all_entries = ledger.entries(session, job.id)
+    readings = tuple(entry for entry in ledger.standing(all_entries) if entry.kind == "reading")
+    return KeptJob(job, plans.plan_value(plan, PlanAnswer), ledger.job_state(all_entries), readings)
+
+
+def newest_part(session: Session, job: jobs.Job) -> Part:
+    """The newest revision of the job's part."""
+    return plans.parts(session, job.id)[-1].part

@@ -1,0 +1,289 @@
+"""Plan a part: all six questions in turn, on one row of draws.
+
+What is it (read), from what and how (routes), by when (promise), for how much (price), should I take it (decide), is it
+right (measure). Each route is promised and priced on the same luck; the one chosen holds its promise at the least cost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from steadyrest.decide.take import Take, take
+from steadyrest.desk import read_part
+from steadyrest.desk.which_shop import ShopSaid, which_shop
+from steadyrest.measure.plan import Measure, measuring_plan
+from steadyrest.price.answer import Price
+from steadyrest.price.price import Circumstances, price
+from steadyrest.promise.answer import HOLDS, Promise
+from steadyrest.promise.promise import promise
+from steadyrest.route.routes import best_routes
+from steadyrest.shop.draws import Luck
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import Material, Shop
+from steadyrest.shop.part import Part
+from steadyrest.shop.work import Route
+from steadyrest.trouble import BadInput
+
+DRAWS = 1000
+MOST = 1_000_000
+RUSH_H = 72.0
+
+Progress = Callable[[str, float], None]
+Stop = Callable[[], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a person asked to have planned. material, quantity and due are as typed."""
+
+    file: Path
+    material: str | None
+    quantity: str
+    due: str
+    unit: str | None
+    shop_file: Path | None
+    data: Path | None
+    now: datetime
+    seed: int
+    what: str = ""
+    customer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RoutePlanned:
+    """A route, with when it finishes and what it costs. promise and price are None where it has no steps."""
+
+    route: Route
+    promise: Promise | None
+    price: Price | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanAnswer:
+    """All six answers, frozen. chosen: index into `routes`, None if nothing can be made."""
+
+    part: Part
+    material: Material
+    quantity: int
+    due: datetime
+    now: datetime
+    seed: int
+    shop: Shop
+    example_shop: bool
+    routes: tuple[RoutePlanned, ...]
+    chosen: int | None
+    take: Take
+    measures: tuple[Measure, ...]
+    handling: tuple[Figure, ...]
+    what: str = ""
+    customer: str = ""
+
+    @property
+    def best(self) -> RoutePlanned | None:
+        return None if self.chosen is None else self.routes[self.chosen]
+
+
+def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
+    """Read a file and answer all six questions; keep the job if a data folder is named.
+
+    Args:
+        wanted: what was asked.
+        progress: told what is being done and how far it is.
+        stop: asked now and then; True ends it.
+    Returns: the answer, "no" included.
+    Raises: BadInput: file, shop, metal, quantity, due time or unit is at fault.
+    """
+    said = which_shop(wanted.shop_file, wanted.data)
+    metal = metal_of(wanted.material, said.shop)
+    quantity = quantity_of(wanted.quantity)
+    due = due_of(wanted.due, wanted.now)
+    part = read_part.read_part(
+        wanted.file, unit=wanted.unit, progress=lambda what, share: progress(what, 0.7 * share), stop=stop
+    )
+    if part.unit.state == "ask":
+        raise BadInput(
+            where=wanted.file.name,
+            what="the file does not say its unit, and a plan needs it.",
+            do="Give it with --unit mm or --unit in; one size taken by hand tells which.",
+        )
+    answer = plan(
+        part, said=said, metal=metal, quantity=quantity, due=due, now=wanted.now, seed=wanted.seed,
+        what=wanted.what, progress=lambda what, share: progress(what, 0.7 + 0.3 * share), stop=stop,
+    )  # fmt: skip
+    answer = replace(answer, what=wanted.what or part.name, customer=wanted.customer)
+    if wanted.data is not None:
+        from steadyrest.desk import keeping  # late: without a data folder the store is not needed
+
+        keeping.keep(answer, file=wanted.file, folder=wanted.data, now=wanted.now)
+    return answer
+
+
+def plan(
+    part: Part,
+    *,
+    said: ShopSaid,
+    metal: Material,
+    quantity: int,
+    due: datetime,
+    now: datetime,
+    seed: int,
+    what: str,
+    progress: Progress,
+    stop: Stop,
+) -> PlanAnswer:
+    """The six answers for a part that is read.
+
+    Args:
+        part: with its unit known.
+        said: the shop.
+        metal: what it is made of.
+        quantity: at least 1.
+        due: aware, later than now.
+        now: aware.
+        seed: of every draw.
+        what: the job in a few words, as the customer said it.
+        progress: told what is being done and how far it is.
+        stop: asked now and then; True ends the search early, with the best so far.
+    Returns: the answer.
+    """
+    shop, luck = said.shop, Luck(DRAWS, seed)
+    progress("finding the way to make it", 0.0)
+    routes = best_routes(part, material=metal, quantity=quantity, shop=shop)
+    planned: list[RoutePlanned] = []
+    for count, route in enumerate(routes):
+        progress("simulating the week", 0.1 + 0.8 * count / len(routes))
+        planned.append(
+            promised_and_priced(
+                route, part=part, metal=metal, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop
+            )
+        )
+    chosen = choose(planned)
+    best = planned[chosen] if chosen is not None else None
+    answer = take(
+        part,
+        chosen_first(routes, chosen),
+        best.promise if best else None,
+        best.price if best else None,
+        due=due,
+        now=now,
+        shop=shop,
+        said=what,
+    )
+    progress("done", 1.0)
+    return PlanAnswer(
+        part=part,
+        material=metal,
+        quantity=quantity,
+        due=due,
+        now=now,
+        seed=seed,
+        shop=shop,
+        example_shop=said.example,
+        routes=tuple(planned),
+        chosen=chosen,
+        take=answer,
+        measures=measuring_plan(part, shop),
+        handling=weights(part, metal, best.route if best else None),
+        what=what,
+    )
+
+
+def chosen_first(routes: Sequence[Route], chosen: int | None) -> tuple[Route, ...]:
+    """The routes with the chosen one in front."""
+    if chosen is None:
+        return tuple(routes)
+    return (routes[chosen], *routes[:chosen], *routes[chosen + 1 :])
+
+
+def promised_and_priced(
+    route: Route,
+    *,
+    part: Part,
+    metal: Material,
+    quantity: int,
+    due: datetime,
+    now: datetime,
+    shop: Shop,
+    luck: Luck,
+    stop: Stop,
+) -> RoutePlanned:
+    """One route with its promise and its price, on the same draws."""
+    if not route.steps:
+        return RoutePlanned(route, None, None)
+    promised, draws = promise(route, job_id="this job", due=due, now=now, shop=shop, luck=luck, stop=stop)
+
+    def route_for(other: int) -> Route | None:
+        found = best_routes(part, material=metal, quantity=other, shop=shop, keep=1)
+        return found[0] if found and found[0].steps else None
+
+    circumstances = Circumstances(
+        rush=(due - now).total_seconds() < RUSH_H * 3600, after_hours=promised.after_hours, rivals=1
+    )
+    priced = price(route, draws, shop=shop, quantity=quantity, circumstances=circumstances, route_for=route_for)
+    return RoutePlanned(route, promised, priced)
+
+
+def choose(planned: list[RoutePlanned]) -> int | None:
+    """The route to take: of those whose promise holds the cheapest, else the likeliest; None if none has steps."""
+    able = [i for i, one in enumerate(planned) if one.promise is not None and one.price is not None]
+    if not able:
+        return None
+
+    def rank(i: int) -> tuple[bool, float, int]:
+        one = planned[i]
+        assert one.promise is not None
+        assert one.price is not None
+        holds = one.promise.odds.value >= HOLDS
+        return (not holds, one.price.cost_p50.value if holds else -one.promise.odds.value, i)
+
+    return min(able, key=rank)
+
+
+def weights(part: Part, metal: Material, route: Route | None) -> tuple[Figure, ...]:
+    """What the part and its blank weigh, before somebody lifts them, kg."""
+    shown: list[Figure] = []
+    if route is not None and route.blank is not None:
+        why: tuple[Reason, ...] = (because("handling.blank", density=metal.density_kg_m3),)
+        shown.append(Figure(route.blank.mass_kg, "kg", why))
+    if part.volume_mm3 is not None:
+        mass_kg = part.volume_mm3 * 1e-9 * metal.density_kg_m3
+        shown.append(Figure(mass_kg, "kg", (because("handling.part", density=metal.density_kg_m3),)))
+    return tuple(shown)
+
+
+def metal_of(text: str | None, shop: Shop) -> Material:
+    """The metal that was named; BadInput if none was or it is unknown."""
+    if not text:
+        raise BadInput(where="--material", what="no metal was named.", do="Name one, such as C45 or 42CrMo4.")
+    return read_part.material(text, shop.materials)
+
+
+def quantity_of(text: str) -> int:
+    """How many, from 1 to a million; BadInput else."""
+    try:
+        quantity = int(text)
+    except ValueError:
+        quantity = 0
+    if not 1 <= quantity <= MOST:
+        raise BadInput(
+            where="--quantity", what=f"{text!r} is not a number of parts.", do=f"Give a whole number from 1 to {MOST}."
+        )
+    return quantity
+
+
+def due_of(text: str, now: datetime) -> datetime:
+    """The due moment, aware and later than now; BadInput else."""
+    try:
+        due = datetime.fromisoformat(text)
+    except ValueError:
+        due = None
+    if due is None or due.tzinfo is None:
+        what = f"{text!r} is not a moment with its offset."
+        raise BadInput(where="--due", what=what, do="Write it as 2026-11-28T18:00+01:00.")
+    if due <= now:
+        what = f"{text} is not later than now ({now.isoformat(timespec='minutes')})."
+        raise BadInput(where="--due", what=what, do="Give a moment still to come.")
+    return due

@@ -1,0 +1,231 @@
+"""Take a part in: the file is kept, then read and planned while the person goes on.
+
+What waits stands in the store's queue, so a restart takes it up again. One thread works the queue; the reading itself
+runs in a worker process with limits.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from steadyrest.desk import keeping, plan_part, read_part
+from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.store import plans, work_queue
+from steadyrest.store.opening import Store
+from steadyrest.trouble import BadInput
+from steadyrest.workers.running import Failed, Stopped
+
+log = logging.getLogger("steadyrest.desk")
+KIND = "read and plan"
+TELL_EVERY = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """What was handed in, as typed: checked before it is kept."""
+
+    name: str
+    what: str
+    customer: str
+    material: str
+    quantity: str
+    unit: str
+    due: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A task as a person sees it. share: 0 to 1. trouble: one line if it failed. job: the number it became, or 0."""
+
+    id: int
+    what: str
+    state: work_queue.State
+    says: str
+    share: float
+    trouble: str
+    job: int
+
+
+def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: datetime, seed: int = 1) -> int:
+    """Keep a file and put it into the queue.
+
+    Args:
+        store: an open data folder.
+        handed: what was typed.
+        data: the file's bytes.
+        said: the shop.
+        now: aware moment.
+        seed: of the plan's draws.
+    Returns: the task's id.
+    Raises: BadInput: no file, unknown metal, no quantity, or a due time in the past.
+    """
+    if not data:
+        raise BadInput(where=handed.name or "the file", what="the file is empty.", do="Choose the file once more.")
+    if handed.unit not in ("", "mm", "in", "m"):
+        raise BadInput(where="unit", what=f"{handed.unit!r} is no unit.", do="Choose mm, in or m.")
+    plan_part.metal_of(handed.material, said.shop)
+    plan_part.quantity_of(handed.quantity)
+    plan_part.due_of(handed.due, now)
+    sha256 = store.files.keep(data)
+    asked: dict[str, Any] = {name: getattr(handed, name) for name in Handed.__dataclass_fields__}
+    asked |= {"sha256": sha256, "seed": seed, "now": now.isoformat()}
+    with store.writing() as session:
+        plans.note_file(session, sha256=sha256, size_bytes=len(data), name=handed.name, kind="handed in", now=now)
+        return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked), now=now))
+
+
+def task(store: Store, number: int) -> Seen:
+    """One task.
+
+    Args:
+        store: an open data folder.
+        number: its id.
+    Returns: as a person sees it.
+    Raises: BadInput: there is none.
+    """
+    with store.reading() as session:
+        found = work_queue.task(session, work_queue.TaskId(number))
+    if found is None:
+        raise BadInput(where=f"task {number}", what="there is no such task.", do="Go back to the bench.")
+    asked, result = json.loads(found.asked), json.loads(found.result or "{}")
+    return Seen(
+        id=int(found.id),
+        what=asked["what"] or asked["name"],
+        state=found.state,
+        says=found.words or "waiting its turn",
+        share=found.share,
+        trouble=result.get("trouble", ""),
+        job=result.get("job", 0),
+    )
+
+
+def open_tasks(store: Store) -> tuple[Seen, ...]:
+    """Tasks that wait or run, oldest first."""
+    with store.reading() as session:
+        found = work_queue.unended(session)
+    return tuple(task(store, int(one.id)) for one in found)
+
+
+def stop_task(store: Store, number: int, *, now: datetime) -> None:
+    """Ask to stop a task: what waits is stopped at once, what runs within a moment."""
+    with store.writing() as session:
+        work_queue.stop(session, work_queue.TaskId(number), now=now)
+
+
+class Queue:
+    """Works the store's queue in a thread of its own until closed.
+
+    store: an open data folder. said: the shop. clock: the door's clock.
+    """
+
+    def __init__(self, store: Store, said: ShopSaid, clock: Callable[[], datetime]) -> None:
+        self.store = store
+        self.said = said
+        self.clock = clock
+        self.closing = threading.Event()
+        self.rung = threading.Event()
+        self.thread = threading.Thread(target=self.work, name="steadyrest-queue", daemon=True)
+
+    def open(self) -> None:
+        """Take up what was left, and begin."""
+        with self.store.writing() as session:
+            work_queue.take_up_again(session)
+        self.thread.start()
+
+    def ring(self) -> None:
+        """Something new waits."""
+        self.rung.set()
+
+    def close(self) -> None:
+        """Stop after what runs has been told to stop; it waits in the queue for the next start."""
+        self.closing.set()
+        self.rung.set()
+        self.thread.join(timeout=10)
+
+    def work(self) -> None:
+        while not self.closing.is_set():
+            with self.store.writing() as session:
+                taken = work_queue.take(session, now=self.clock())
+            if taken is None:
+                self.rung.wait(timeout=2)
+                self.rung.clear()
+                continue
+            self.one(taken)
+
+    def one(self, taken: work_queue.Task) -> None:
+        """Read and plan one file; whatever happens, the task ends with a word on it."""
+        asked = json.loads(taken.asked)
+        state: work_queue.Ending = "done"
+        result: dict[str, Any]
+        try:
+            result = {"job": self.read_and_plan(taken, asked)}
+        except Stopped:
+            if self.closing.is_set():
+                return  # it stays "running" and is taken up again at the next start
+            state, result = "stopped", {}
+        except BadInput as trouble:
+            state, result = "failed", {"trouble": trouble.line()}
+        except Failed as fault:
+            log.error("%s\n%s", fault, fault.told)
+            state, result = "failed", {"trouble": f"{asked['name']}: our fault; the file is kept. Tell us about it."}
+        except Exception:  # the queue must go on; the trace is in the log, the person gets a line
+            log.exception("task %s", taken.id)
+            state, result = "failed", {"trouble": f"{asked['name']}: our fault; the file is kept. Tell us about it."}
+        with self.store.writing() as session:
+            work_queue.end(session, taken.id, state=state, result=json.dumps(result), now=self.clock())
+
+    def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        told = -1.0
+        stopped = False
+
+        def progress(what: str, share: float) -> None:
+            nonlocal told, stopped
+            if abs(share - told) >= TELL_EVERY:
+                told = share
+                with self.store.writing() as session:
+                    stopped = work_queue.tell(session, taken.id, words=what, share=share) or stopped
+
+        def stop() -> bool:
+            nonlocal stopped
+            if not stopped and not self.closing.is_set():
+                with self.store.reading() as session:
+                    now_there = work_queue.task(session, taken.id)
+                stopped = now_there is None or now_there.stop
+            return stopped or self.closing.is_set()
+
+        now = self.clock()
+        file = self.store.files.path(asked["sha256"])
+        part = read_part.read_part(
+            file, unit=asked["unit"] or None, progress=lambda w, s: progress(w, 0.7 * s), stop=stop
+        )
+        part = replace(part, name=asked["name"])
+        if part.unit.state == "ask":
+            raise BadInput(
+                where=asked["name"], what="the file does not say its unit, and a plan needs it.",
+                do="Put it in again and choose millimetre or inch; one size taken by hand tells which.",
+            )  # fmt: skip
+        answer = plan_part.plan(
+            part,
+            said=self.said,
+            metal=plan_part.metal_of(asked["material"], self.said.shop),
+            quantity=plan_part.quantity_of(asked["quantity"]),
+            due=plan_part.due_of(asked["due"], now),
+            now=now,
+            seed=asked["seed"],
+            what=asked["what"],
+            progress=lambda w, s: progress(w, 0.7 + 0.3 * s),
+            stop=stop,
+        )
+        if stop():
+            raise Stopped
+        answer = replace(answer, what=asked["what"] or asked["name"], customer=asked["customer"])
+        return keeping.keep_in(
+            self.store, answer, name=asked["name"], data=self.store.files.read(asked["sha256"]), now=now
+        )

@@ -1,0 +1,160 @@
+"""The job sheet: what, by when, from which piece, and the steps in their order with machine, holding, tools, times,
+hold points and cautions. It hangs at the machine and goes with the part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from steadyrest import units
+from steadyrest.papers import said
+from steadyrest.papers.typesetting import Sheet, code, picture, typeset
+from steadyrest.promise.answer import PlanRow, Promise
+from steadyrest.shop.figure import Reason
+from steadyrest.shop.floor import Shop
+from steadyrest.shop.part import Part
+from steadyrest.shop.work import HoldPoint, Route, Step
+from steadyrest.wording.say import say
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """What stands on a job sheet.
+
+    number, what, customer, due: of the job. quantity, material: what is made. made: when this was printed.
+    part_svg, pegs_svg, night_svg: pictures from papers/drawing, "" for none. promise: None before anything is promised.
+    cautions: that hold for the whole job; those of a step stand at the step.
+    link: where the code on the sheet leads, "" for no code.
+    """
+
+    shop: Shop
+    number: int
+    what: str
+    customer: str
+    due: datetime
+    made: datetime
+    quantity: int
+    material: str
+    part: Part
+    route: Route
+    promise: Promise | None = None
+    part_svg: str = ""
+    pegs_svg: str = ""
+    night_svg: str = ""
+    cautions: tuple[Reason, ...] = ()
+    link: str = ""
+    sheet: Sheet = "a4"
+
+
+def job_sheet(sheet: JobSheet) -> bytes:
+    """The job sheet as PDF.
+
+    Args:
+        sheet: what stands on it.
+    Returns: the PDF.
+    Raises: ValueError: a route without steps has no job sheet.
+    """
+    if not sheet.route.steps:
+        raise ValueError(f"job_sheet: job {sheet.number} has a route without steps")
+    return typeset("job_sheet.typ", data(sheet), sheet=sheet.sheet, made=sheet.made)
+
+
+def data(sheet: JobSheet) -> dict[str, object]:
+    """The sheet as plain words."""
+    who, zone = said.reader(sheet.shop), sheet.shop.timezone
+    promise = sheet.promise
+    return {
+        "shop": sheet.shop.name,
+        "number": sheet.number,
+        "what": sheet.what,
+        "customer": sheet.customer,
+        "due": said.moment(sheet.due, zone),
+        "made": f"{said.day(sheet.made, zone)}, {said.moment(sheet.made, zone)[-5:]}",
+        "quantity": sheet.quantity,
+        "material": sheet.material,
+        "odds": units.show_odds(promise.odds.value) if promise else "",
+        "state": promise.state if promise else "",
+        "part_svg": picture(sheet.part_svg),
+        "pegs_svg": picture(sheet.pegs_svg),
+        "night_svg": picture(sheet.night_svg),
+        "code_svg": code(sheet.link) if sheet.link else "",
+        "cautions": said.sentences(sheet.cautions, who),
+        "doubts": said.sentences((doubt.ask for doubt in sheet.part.doubts), who),
+        "stock": stock(sheet),
+        "buy": [
+            {"what": said.sentence(buy.what, who), "supplier": supplier(sheet.shop, buy.supplier)}
+            for buy in sheet.route.buy
+        ],
+        "arrival": said.moment(promise.arrival, zone) if promise and promise.arrival else "",
+        "steps": [step_words(step, sheet) for step in sheet.route.steps],
+    }
+
+
+def stock(sheet: JobSheet) -> list[list[str]]:
+    """Label and value: the piece with its place and heat number, and the blank cut from it."""
+    route, unit = sheet.route, said.length_unit(sheet.shop)
+    rows: list[list[str]] = []
+    piece = next((piece for piece in sheet.shop.pieces if piece.id == route.piece), None)
+    if piece is not None:
+        rows += [
+            ["Piece", f"{piece.id}: {said.piece_words(piece, unit)}"],
+            ["Place", piece.place],
+            ["Heat number", piece.heat_number or "none: mark it “no certificate”"],
+        ]
+    if route.blank is not None:
+        mass = units.show_mass(route.blank.mass_kg, "lb" if unit == "in" else "kg")
+        rows.append(["Blank", f"{sheet.quantity} × {said.blank_words(route.blank, unit)}, {mass} each"])
+    if route.rest_mm is not None:
+        rest = units.show_length(route.rest_mm, unit)
+        rows.append(["Rest", f"{rest}; the heat number goes with it"])
+    return rows
+
+
+def supplier(shop: Shop, name: str) -> str:
+    """A supplier's name by id."""
+    return next((supplier.name for supplier in shop.suppliers if supplier.id == name), name)
+
+
+def step_words(step: Step, sheet: JobSheet) -> dict[str, object]:
+    """One step as plain words."""
+    who, zone = said.reader(sheet.shop), sheet.shop.timezone
+    rows = tuple(row for row in (sheet.promise.plan if sheet.promise else ()) if row.new and row.step == step.id)
+    return {
+        "station": step.station,
+        "machine": sheet.shop.machine(step.machine).name if step.machine else "",
+        "when": said.stretch(min(r.start for r in rows), max(r.end for r in rows), zone) if rows else "",
+        "who": ", ".join(people(rows, sheet.shop)),
+        "makes": [said.numeral(feature) for feature in step.makes],
+        "holding": say(step.holding, who),
+        "tools": list(step.tools),
+        "phases": [
+            {
+                "name": phase.name,
+                "time": units.show_time(phase.duration_s.value),
+                "alone": not phase.who,
+            }
+            for phase in step.phases
+        ],
+        "hold_points": [hold_words(hold, sheet) for hold in step.hold_points],
+        "cautions": said.sentences(step.cautions, who),
+        "unattended": step.unattended,
+        "unattended_why": said.sentences(step.unattended_why, who) if step.unattended else [],
+    }
+
+
+def people(rows: tuple[PlanRow, ...], shop: Shop) -> list[str]:
+    """Names of the people planned, in the order they come."""
+    ids = dict.fromkeys(row.person for row in sorted(rows, key=lambda row: row.start) if row.person)
+    return [shop.person(name).name for name in ids]
+
+
+def hold_words(hold: HoldPoint, sheet: JobSheet) -> dict[str, str]:
+    """A hold point as plain words."""
+    who = said.reader(sheet.shop)
+    gauge = next((gauge.name for gauge in sheet.shop.gauges if gauge.id == hold.gauge), hold.gauge)
+    return {
+        "feature": said.numeral(hold.feature),
+        "limits": units.show_limits(hold.low_mm, hold.high_mm, said.length_unit(sheet.shop)),
+        "gauge": gauge,
+        "if_not": say(hold.if_not, who),
+    }

@@ -1,0 +1,86 @@
+"""Moments, sentences and amounts as they stand on a paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from steadyrest.shop.figure import Reason
+from steadyrest.shop.floor import Piece, Shop
+from steadyrest.shop.work import Blank
+from steadyrest.units import LengthUnit, show_length
+from steadyrest.wording.say import Reader, say
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+DIAMETER = "⌀"
+
+
+def length_unit(shop: Shop) -> LengthUnit:
+    """The unit that this shop reads lengths in."""
+    return "in" if shop.unit == "in" else "mm"
+
+
+def reader(shop: Shop) -> Reader:
+    """Who reads this shop's papers."""
+    return Reader(length_unit(shop), shop.currency)
+
+
+def numeral(feature: str) -> str:
+    """A feature's numeral as it stands in the picture: "2" for "F2"."""
+    return feature.lstrip("F") or feature
+
+
+def day(at: datetime, timezone: str) -> str:
+    """A day as people say it: "Sat 28 Nov 2026"."""
+    local = at.astimezone(ZoneInfo(timezone))
+    return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]} {local.year}"
+
+
+def moment(at: datetime, timezone: str) -> str:
+    """A moment as people say it: "Sat 28 Nov, 18:00"."""
+    local = at.astimezone(ZoneInfo(timezone))
+    return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}, {local:%H:%M}"
+
+
+def stretch(start: datetime, end: datetime, timezone: str) -> str:
+    """From when to when: "Fri 27 Nov, 13:00 to 16:30"; the second day only where it is another."""
+    zone = ZoneInfo(timezone)
+    a, b = start.astimezone(zone), end.astimezone(zone)
+    last = f"{b:%H:%M}" if a.date() == b.date() else f"{DAYS[b.weekday()]} {b:%H:%M}"
+    return f"{moment(start, timezone)} to {last}"
+
+
+def sentence(reason: Reason, who: Reader) -> str:
+    """A reason as a sentence that stands by itself."""
+    said = say(reason, who).strip()
+    return said[:1].upper() + said[1:] + ("" if said.endswith((".", "?", "!")) else ".")
+
+
+def sentences(reasons: Iterable[Reason], who: Reader) -> list[str]:
+    """Several reasons, each sentence once, in their order."""
+    return list(dict.fromkeys(sentence(reason, who) for reason in reasons))
+
+
+def section(shape: str, size_mm: tuple[float, ...], unit: LengthUnit) -> str:
+    """A bar's section in few signs: "⌀ 45 mm", "40 x 20 mm flat"."""
+    sizes = [show_length(size, unit) for size in size_mm]
+    if shape == "round":
+        return f"{DIAMETER} {sizes[0]}"
+    if shape == "tube":
+        return f"tube {DIAMETER} {sizes[0]}, wall {sizes[1]}"
+    if shape == "hexagon":
+        return f"hexagon {sizes[0]} across flats"
+    return f"{shape} {' × '.join(sizes)}"
+
+
+def blank_words(blank: Blank, unit: LengthUnit) -> str:
+    """What goes into the first machine: "⌀ 45 mm, 275 mm long"."""
+    return f"{section(blank.shape, blank.size_mm, unit)}, {show_length(blank.length_mm, unit)} long"
+
+
+def piece_words(piece: Piece, unit: LengthUnit) -> str:
+    """A piece on the floor: "⌀ 45 mm × 820 mm, bright drawn"."""
+    long = show_length(piece.length_mm, unit)
+    return f"{section(piece.shape, piece.size_mm, unit)} × {long}, {piece.condition}"

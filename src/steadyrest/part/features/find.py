@@ -1,0 +1,142 @@
+"""Features, profile and patterns of a part from its patches."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from steadyrest.part.features import round_part, square_part
+from steadyrest.part.features.approach import directions_min
+from steadyrest.part.features.axis import common_axis
+from steadyrest.part.features.block import block_of
+from steadyrest.part.features.box import directions, size_of
+from steadyrest.part.features.draft import Draft, named, tidy
+from steadyrest.part.features.flats import flats_of
+from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
+from steadyrest.part.features.keyways import keyways_of
+from steadyrest.part.features.profile import Line, Piece, line_of
+from steadyrest.part.features.turned import Slack, is_turned, rings_of, slack_of, square_faces
+from steadyrest.part.patch import PatchGraph
+from steadyrest.shop.figure import because
+from steadyrest.shop.part import Doubt, Feature, Pattern, Profile, Stretch, Vec3
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What the patches are, in a machinist's words. profile: of a turned part only."""
+
+    features: tuple[Feature, ...]
+    profile: Profile | None
+    patterns: tuple[Pattern, ...]
+    axisymmetric: bool
+    size_mm: Vec3
+    approach_directions_min: int | None
+    doubts: tuple[Doubt, ...]
+
+
+def find(graph: PatchGraph) -> Found:
+    """Features of a part from its patches alone; scans and solids alike.
+
+    Args:
+        graph: patches with their points, and joints.
+    Returns: features F1, F2, ... in order along the axis (then larger first), profile, patterns, doubts.
+    """
+    slack = slack_of(graph)
+    axis = graph.axis or common_axis(graph.patches, angle_rad=slack.angle_rad, distance_mm=slack.distance_mm)
+    if axis is not None:
+        found = turned_part(graph, Frame(*axis), slack)
+        if found is not None:
+            return found
+    return other_part(graph, slack)
+
+
+def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
+    """The features of a turned part, or None if it is not one."""
+    sides = flats_of(graph, frame, slack, set())
+    flats_mm2 = sum(p.area_mm2 for flats in sides for p in flats.planes)
+    if not is_turned(graph, frame, slack, flats_mm2=flats_mm2):
+        return None
+    line = line_of(graph, frame, slack, rings_of(graph, frame, slack), square_faces(graph, frame, slack))
+    if line is None:
+        return None
+    # Lengths count from the first end face.
+    frame = frame.moved(line.outside[0].low.at_mm)
+    rings = rings_of(graph, frame, slack)
+    line = line_of(graph, frame, slack, rings, square_faces(graph, frame, slack))
+    assert line is not None
+    keyways = keyways_of(graph, frame, slack, line.outside, line.inside)
+    taken = {p.id for keyway in keyways for p in keyway.patches}
+    flats = flats_of(graph, frame, slack, taken)
+    taken |= {p.id for ring in rings for p in ring.patches}
+    holes = across_the_part(holes_of(graph, slack, taken), frame, slack)
+    cut = round_part.Cut(graph, frame, slack, line, keyways, flats, holes)
+    features, ids = named(round_part.drafts_of(cut))
+    profile = profile_of(frame, line, ids)
+    return Found(
+        features=features,
+        profile=profile,
+        patterns=patterns_of(holes, ids, [(frame.origin, frame.axis)], slack),
+        axisymmetric=True,
+        size_mm=(profile.length_mm, profile.largest_mm, profile.largest_mm),
+        approach_directions_min=directions_min(features, profile),
+        doubts=doubts_of(graph, line, features),
+    )
+
+
+def other_part(graph: PatchGraph, slack: Slack) -> Found:
+    """The features of a part that is not turned."""
+    holes = holes_of(graph, slack, set())
+    drafts: list[Draft] = square_part.drafts_of(block_of(graph, slack, holes))
+    features, ids = named(drafts)
+    larger = [(hole.main.point, hole.main.axis) for hole in holes]
+    return Found(
+        features=features,
+        profile=None,
+        patterns=patterns_of(holes, ids, larger, slack),
+        axisymmetric=False,
+        size_mm=size_of(graph, directions(graph)),
+        approach_directions_min=directions_min(features, None),
+        doubts=invented(features),
+    )
+
+
+def patterns_of(
+    holes: tuple[Hole, ...], ids: dict[str, str], centres: list[tuple[Vec3, Vec3]], slack: Slack
+) -> tuple[Pattern, ...]:
+    return bolt_circles([(ids[f"hole {i}"], hole) for i, hole in enumerate(holes)], centres, slack)
+
+
+def profile_of(frame: Frame, line: Line, ids: dict[str, str]) -> Profile:
+    """The line as stretches, each with the feature that it comes from."""
+
+    def stretch(piece: Piece, *, inside: bool) -> Stretch:
+        name = ids.get(round_part.tag_of(piece, inside=inside)) if piece.ring else None
+        return Stretch(piece.low.at_mm, piece.high.at_mm, 2 * piece.low_radius_mm, 2 * piece.high_radius_mm, name)
+
+    return Profile(
+        origin_mm=tidy(frame.origin),
+        axis=tidy(frame.axis),
+        outside=tuple(stretch(p, inside=False) for p in line.outside),
+        inside=tuple(stretch(p, inside=True) for p in line.inside),
+    )
+
+
+def doubts_of(graph: PatchGraph, line: Line, features: tuple[Feature, ...]) -> tuple[Doubt, ...]:
+    """Ends without a face, stretches that no surface explains, features that the scanner invented."""
+    doubts: list[Doubt] = []
+    for seen, key in zip(line.end_faces, ("features.no_first_face", "features.no_last_face"), strict=True):
+        if not seen and graph.scan:
+            doubts.append(Doubt(because(key), because("features.ask_end")))
+    gaps = [p for p in line.outside if p.ring is None]
+    if gaps:
+        length = math.fsum(p.length_mm for p in gaps)
+        doubts.append(Doubt(because("features.gap", length_mm=length), because("features.ask_gap")))
+    return (*doubts, *invented(features))
+
+
+def invented(features: tuple[Feature, ...]) -> tuple[Doubt, ...]:
+    names = [f.id for f in features if any(reason.key == "features.invented" for reason in f.why)]
+    if not names:
+        return ()
+    return (Doubt(because("features.invented_which", features=", ".join(names)), because("features.ask_invented")),)

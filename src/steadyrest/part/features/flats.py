@@ -1,0 +1,108 @@
+"""Flats on a turned part, and a hexagon: planes along the axis that look away from it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, minus, unit
+from steadyrest.part.features.turned import Slack, loose_angle, reach
+from steadyrest.part.patch import Patch, PatchGraph
+
+PARALLEL_RAD = math.radians(3)
+
+
+@dataclass(frozen=True, slots=True)
+class Flats:
+    """One flat, two opposite, or six round a hexagon. across_mm: over two opposite, 0 for a single one."""
+
+    planes: tuple[Patch, ...]
+    across_mm: float
+    height_mm: float
+    low_mm: float
+    high_mm: float
+
+
+def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> tuple[Flats, ...]:
+    """Flats in order along the axis.
+
+    Args:
+        graph, frame, slack: all patches, the axis, how exactly they are known.
+        taken: ids of patches that belong to keyways.
+    Returns: hexagons (six planes), pairs, and single flats.
+    """
+    sides: list[tuple[float, float, float, float, Patch]] = []
+    e1 = unit(cross(frame.axis, (1.0, 0.0, 0.0) if abs(frame.axis[0]) < 0.7 else (0.0, 1.0, 0.0)))
+    e2 = cross(frame.axis, e1)
+    for plane in graph.patches:
+        if plane.kind != "plane" or plane.id in taken or plane.area_mm2 <= slack.least_mm2:
+            continue
+        tilt = abs(math.pi / 2 - angle_between_lines(plane.axis, frame.axis))
+        height = dot(minus(plane.point, frame.origin), plane.axis)
+        if tilt < PARALLEL_RAD + loose_angle(plane, slack) and height > 0 and faces_out(plane, frame):
+            turn = math.atan2(dot(plane.axis, e2), dot(plane.axis, e1))
+            low, high = reach(plane, frame, slack)
+            sides.append((low, high, height, turn, plane))
+    groups: list[list[tuple[float, float, float, float, Patch]]] = []
+    for side in sorted(sides, key=lambda s: (s[0], s[2], s[4].id)):
+        home = next((g for g in groups if alike(g[0], side)), None)
+        home.append(side) if home is not None else groups.append([side])
+    found = [flats for group in groups for flats in flats_in(group)]
+    return tuple(sorted(found, key=lambda f: (f.low_mm, -f.across_mm)))
+
+
+def faces_out(plane: Patch, frame: Frame) -> bool:
+    """Whether a plane's middle lies in front of the axis: a flat's does, a keyway wall's or a boss's side does not."""
+    if plane.points is None or not len(plane.points):
+        return True
+    side = cross(plane.axis, frame.axis)
+    along = (plane.points - np.array(frame.origin)) @ np.array(side)
+    return float(along.min()) < 0 < float(along.max())
+
+
+def alike(a: tuple[float, float, float, float, Patch], b: tuple[float, float, float, float, Patch]) -> bool:
+    """Whether two sides stand at the same height along the same stretch."""
+    overlap = min(a[1], b[1]) - max(a[0], b[0])
+    return overlap > 0.7 * max(a[1] - a[0], b[1] - b[0]) and abs(a[2] - b[2]) <= 0.03 * a[2] + 0.05
+
+
+def flats_in(group: Sequence[tuple[float, float, float, float, Patch]]) -> list[Flats]:
+    """A group at one height as a hexagon, pairs and singles."""
+    if len(group) == 6 and evenly([side[3] for side in group], 6):
+        return [made(group, across=2 * sum(s[2] for s in group) / 6)]
+    left = list(group)
+    found: list[Flats] = []
+    while left:
+        side = left.pop(0)
+        twin = next((other for other in left if abs(turned_apart(side[3], other[3]) - math.pi) < PARALLEL_RAD), None)
+        if twin is None:
+            found.append(made([side], across=0.0))
+        else:
+            left.remove(twin)
+            found.append(made([side, twin], across=side[2] + twin[2]))
+    return found
+
+
+def made(group: Sequence[tuple[float, float, float, float, Patch]], *, across: float) -> Flats:
+    return Flats(
+        planes=tuple(side[4] for side in group),
+        across_mm=across,
+        height_mm=min(side[2] for side in group),
+        low_mm=min(side[0] for side in group),
+        high_mm=max(side[1] for side in group),
+    )
+
+
+def turned_apart(a: float, b: float) -> float:
+    """Between two directions round the axis, 0 to pi."""
+    return abs((a - b + math.pi) % (2 * math.pi) - math.pi)
+
+
+def evenly(turns: Sequence[float], count: int) -> bool:
+    """Whether directions stand evenly round the axis."""
+    ordered = sorted(turn % (2 * math.pi) for turn in turns)
+    steps = [b - a for a, b in zip(ordered, [*ordered[1:], ordered[0] + 2 * math.pi], strict=True)]
+    return len(turns) == count and all(abs(step - 2 * math.pi / count) < PARALLEL_RAD for step in steps)

@@ -1,0 +1,215 @@
+"""Bores that do not lie on the part's axis: bolt holes, cross holes, holes in a plate; and rings of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyrest.part.features.frame import Frame, angle_between_lines, dot, line_distance, minus, plus
+from steadyrest.part.features.turned import Slack, best_radius_mm, loose_angle
+from steadyrest.part.patch import Joint, Patch, PatchGraph
+from steadyrest.shop.part import Pattern, Vec3
+
+LEAST_ARC_RAD = math.radians(190)  # less than that is a slot's end or a corner
+ROUND_SHARE = 0.7  # of a full rim, for a mouth or a bottom to count
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole. at_mm: middle of its wall. bottom: the patch that closes or narrows it, None when it is through.
+
+    into: unit vector from the mouth into the hole (its axis, either way, when it is through).
+    """
+
+    patches: tuple[Patch, ...]
+    diameter_mm: float
+    length_mm: float
+    at_mm: Vec3
+    into: Vec3
+    through: bool
+    bottom: Patch | None
+
+    @property
+    def main(self) -> Patch:
+        return self.patches[0]
+
+
+def holes_of(graph: PatchGraph, slack: Slack, taken: set[int]) -> tuple[Hole, ...]:
+    """Every hollow cylinder that reaches more than half way round and is not taken, largest first.
+
+    Args:
+        graph: all patches.
+        slack: how exactly they are known.
+        taken: ids of patches that are something else (the part's own bore, a keyway's ends).
+    Returns: holes; the two walls of a hole across a hollow part are one.
+    """
+    joints: dict[int, list[Joint]] = {}
+    for joint in graph.joints:
+        joints.setdefault(joint.a, []).append(joint)
+        joints.setdefault(joint.b, []).append(joint)
+    patches = {patch.id: patch for patch in graph.patches}
+    found = [
+        hole_at(patch, joints.get(patch.id, []), patches, scan=graph.scan)
+        for patch in graph.patches
+        if patch.kind == "cylinder"
+        and patch.inside
+        and patch.id not in taken
+        and patch.arc_rad > LEAST_ARC_RAD
+        and patch.area_mm2 > slack.least_mm2
+        and not (graph.scan and patch.u_radius_mm > 0.1 * patch.radius_mm)
+    ]
+    return tuple(sorted(found, key=lambda h: (-h.diameter_mm, h.at_mm)))
+
+
+def hole_at(patch: Patch, joints: Sequence[Joint], patches: dict[int, Patch], *, scan: bool) -> Hole:
+    """One hole from its wall and what the wall meets."""
+    rim_mm = 2 * math.pi * patch.radius_mm
+    open_mm = sum(j.length_mm for j in joints if j.kind == "convex")
+    bottoms = [
+        patches[j.b if j.a == patch.id else j.a]
+        for j in joints
+        if j.kind == "concave" and j.length_mm > ROUND_SHARE * rim_mm
+    ]
+    bottom = next((p for p in bottoms if closes(p, patch)), None)
+    through = bottom is None and (open_mm > 1.6 * rim_mm or (not scan and not bottoms and open_mm > 0))
+    low, high = patch.along_mm
+    into = patch.axis
+    if bottom is not None and dot(minus(tip(bottom), patch.point), patch.axis) < 0:
+        into = (-into[0], -into[1], -into[2])
+    return Hole(
+        patches=(patch,),
+        diameter_mm=2 * best_radius_mm(patch),
+        length_mm=high - low,
+        at_mm=plus(patch.point, patch.axis, (low + high) / 2),
+        into=into,
+        through=through,
+        bottom=bottom,
+    )
+
+
+def tip(bottom: Patch) -> Vec3:
+    return bottom.point
+
+
+def closes(bottom: Patch, wall: Patch) -> bool:
+    """Whether a patch is a hole's bottom: a disc, a counterbore's ring or a drill's point, no wider than the hole."""
+    disc_mm2 = math.pi * wall.radius_mm**2
+    if bottom.kind == "plane":
+        return angle_between_lines(bottom.axis, wall.axis) < 0.1 and bottom.area_mm2 < 1.1 * disc_mm2
+    if bottom.kind in ("cone", "sphere"):
+        return bottom.inside and 0.9 * disc_mm2 < bottom.area_mm2 < 4 * disc_mm2
+    return False
+
+
+def across_the_part(holes: Sequence[Hole], frame: Frame, slack: Slack) -> tuple[Hole, ...]:
+    """Holes of a turned part, with the two walls of one that crosses a hollow part joined."""
+    done: list[Hole] = []
+    for hole in holes:
+        axis, radius = hole.main.axis, hole.main.radius_mm
+        square = abs(math.pi / 2 - angle_between_lines(axis, frame.axis)) < 0.05
+        twin = next(
+            (
+                i
+                for i, other in enumerate(done)
+                if square
+                and angle_between_lines(other.main.axis, axis) < 0.02 + loose_angle(other.main, slack)
+                and line_distance(other.main.point, hole.main.point, axis) < 0.05 * radius + slack.distance_mm
+                and abs(other.diameter_mm - hole.diameter_mm) < 0.02 * radius + slack.distance_mm
+            ),
+            None,
+        )
+        if twin is None:
+            done.append(hole)
+        else:
+            done[twin] = one_hole(done[twin], hole)
+    return tuple(done)
+
+
+def one_hole(a: Hole, b: Hole) -> Hole:
+    """Two walls on one line as one hole, its length from outside to outside."""
+    axis = a.main.axis
+    reaches = [
+        dot(minus(patch.point, a.main.point), axis) + end * (1 if dot(patch.axis, axis) > 0 else -1)
+        for patch in (*a.patches, *b.patches)
+        for end in patch.along_mm
+    ]
+    low, high = min(reaches), max(reaches)
+    middle = plus(a.main.point, axis, (low + high) / 2)
+    through = a.through and b.through
+    return Hole((*a.patches, *b.patches), a.diameter_mm, high - low, middle, a.into, through, a.bottom or b.bottom)
+
+
+def bolt_circles(
+    holes: Sequence[tuple[str, Hole]], centres: Sequence[tuple[Vec3, Vec3]], slack: Slack
+) -> tuple[Pattern, ...]:
+    """Equal parallel holes evenly round a centre: at least three, so that the circle is told by them.
+
+    Args:
+        holes: features' ids and holes.
+        centres: (point, axis) of what a circle may stand round (the part's axis, larger bores).
+        slack: how exactly they are known.
+    Returns: patterns P1, P2, ... largest count first.
+    """
+    found: list[tuple[int, float, tuple[str, ...]]] = []
+    used: set[str] = set()
+    for group in alike(holes, slack):
+        for point, axis in [*centres, *own_centre([hole for _, hole in group])]:
+            ring = ring_round([(n, h) for n, h in group if n not in used], point, axis, slack)
+            if ring is not None:
+                radius, names = ring
+                found.append((len(names), 2 * radius, names))
+                used.update(names)
+    found.sort(key=lambda f: (-f[0], -f[1], f[2]))
+    return tuple(
+        Pattern(f"P{i}", "bolt circle", count, diameter, tuple(sorted(names, key=lambda name: int(name[1:]))))
+        for i, (count, diameter, names) in enumerate(found, 1)
+    )
+
+
+def alike(holes: Sequence[tuple[str, Hole]], slack: Slack) -> list[list[tuple[str, Hole]]]:
+    """Holes of one diameter and one direction together."""
+    groups: list[list[tuple[str, Hole]]] = []
+    for name, hole in holes:
+        for group in groups:
+            other = group[0][1]
+            same = abs(other.diameter_mm - hole.diameter_mm) <= max(slack.distance_mm, 0.01)
+            if same and angle_between_lines(other.main.axis, hole.main.axis) < 0.02 + slack.angle_rad:
+                group.append((name, hole))
+                break
+        else:
+            groups.append([(name, hole)])
+    return [group for group in groups if len(group) >= 3]
+
+
+def own_centre(holes: Sequence[Hole]) -> list[tuple[Vec3, Vec3]]:
+    """The middle of a group of holes, as a centre that they may stand round."""
+    if not holes:
+        return []
+    n = len(holes)
+    x, y, z = (sum(hole.at_mm[i] for hole in holes) / n for i in range(3))
+    return [((x, y, z), holes[0].main.axis)]
+
+
+def ring_round(
+    group: Sequence[tuple[str, Hole]], point: Vec3, axis: Vec3, slack: Slack
+) -> tuple[float, tuple[str, ...]] | None:
+    """The radius and names of those of a group that stand evenly on one circle round a centre."""
+    if len(group) < 3 or angle_between_lines(group[0][1].main.axis, axis) > 0.02 + slack.angle_rad:
+        return None
+    a = np.array(axis)
+    offsets = np.array([minus(hole.at_mm, point) for _, hole in group])
+    offsets -= np.outer(offsets @ a, a)
+    radii = np.linalg.norm(offsets, axis=1)
+    for radius in sorted(set(np.round(radii, 3)), reverse=True):
+        on = np.flatnonzero(np.abs(radii - radius) <= max(2e-3 * radius, slack.distance_mm))
+        if radius < 1e-6 or len(on) < 3:
+            continue
+        e1 = offsets[on[0]] / radii[on[0]]
+        turns = np.sort(np.arctan2(offsets[on] @ np.cross(a, e1), offsets[on] @ e1) % (2 * math.pi))
+        steps = np.diff([*turns, turns[0] + 2 * math.pi])
+        if np.all(np.abs(steps - 2 * math.pi / len(on)) < 0.01 + 2 * slack.distance_mm / radius):
+            return float(radii[on].mean()), tuple(group[int(i)][0] for i in on)
+    return None

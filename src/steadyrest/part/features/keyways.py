@@ -1,0 +1,223 @@
+"""Keyways in a turned part: two walls that face each other beside the axis, and a floor between them.
+
+Found from the planes alone: a scan's joints are not to be relied on in a corner that the scanner hardly reached.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, minus, norm, plus
+from steadyrest.part.features.profile import Piece
+from steadyrest.part.features.turned import Slack, loose_angle, plane_u_mm, reach
+from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.shop.part import Vec3
+
+FACING_RAD = math.radians(3)
+OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
+WIDEST = 0.5  # of the diameter; standard keys stay under a third
+SHORTEST = 0.75  # of the width; shorter is a notch
+CARRIES = 0.5  # share of the key's length on the stretch that carries it
+
+
+@dataclass(frozen=True, slots=True)
+class Keyway:
+    """A keyway. floor_mm: of the floor from the axis. out: unit vector from the axis square through the floor.
+
+    round_ends: end-milled, how many of its two ends are round. on: the piece that carries it. inside: in a bore.
+    """
+
+    walls: tuple[Patch, Patch]
+    floor: Patch | None
+    ends: tuple[Patch, ...]
+    width_mm: float
+    floor_mm: float
+    low_mm: float
+    high_mm: float
+    out: Vec3
+    on: Piece
+    inside: bool
+
+    @property
+    def round_ends(self) -> int:
+        return sum(1 for patch in self.ends if patch.kind == "cylinder")
+
+    @property
+    def surface_mm(self) -> float:
+        """Radius of the surface that the depth counts from."""
+        return max(self.on.low_radius_mm, self.on.high_radius_mm)
+
+    @property
+    def depth_mm(self) -> float:
+        """From the cylinder's surface at the key's centre line to the floor."""
+        return abs(self.surface_mm - self.floor_mm)
+
+    @property
+    def patches(self) -> tuple[Patch, ...]:
+        return (*self.walls, *((self.floor,) if self.floor else ()), *self.ends)
+
+
+def keyways_of(
+    graph: PatchGraph, frame: Frame, slack: Slack, outside: Sequence[Piece], inside: Sequence[Piece]
+) -> tuple[Keyway, ...]:
+    """Keyways outside and in the bore, in order along the axis.
+
+    Args:
+        graph, frame, slack: all patches, the axis, how exactly they are known.
+        outside, inside: the part's line.
+    Returns: keyways, none of which shares a wall with another.
+    """
+    planes = [
+        p
+        for p in graph.patches
+        if p.kind == "plane"
+        and abs(math.pi / 2 - angle_between_lines(p.axis, frame.axis)) < FACING_RAD + loose_angle(p, slack)
+    ]
+    found: list[Keyway] = []
+    used: set[int] = set()
+    for width, a, b in sorted(facing(planes, frame), key=lambda w: (w[0], w[1].id, w[2].id)):
+        if a.id in used or b.id in used:
+            continue
+        keyway = keyway_between(graph, frame, slack, (a, b), width, planes, outside, inside)
+        if keyway is not None:
+            found.append(keyway)
+            used.update(patch.id for patch in keyway.patches)
+    return tuple(sorted(found, key=lambda k: (k.low_mm, k.width_mm)))
+
+
+def facing(planes: Sequence[Patch], frame: Frame) -> list[tuple[float, Patch, Patch]]:
+    """Pairs of walls that look at each other across the axis's plane, with the width between them."""
+    pairs: list[tuple[float, Patch, Patch]] = []
+    for i, a in enumerate(planes):
+        for b in planes[i + 1 :]:
+            if dot(a.axis, b.axis) > -math.cos(FACING_RAD):
+                continue
+            # Weighted by area: a scan's small wall says less about the direction.
+            n = unit_sum(a, b)
+            at_a, at_b = (dot(minus(p.point, frame.origin), n) for p in (a, b))
+            # a's normal looks towards b: then b lies further along it.
+            width = at_b - at_a
+            if width > 0 and abs(at_a + at_b) / 2 <= OFF_CENTRE * width:
+                pairs.append((width, a, b))
+    return pairs
+
+
+def unit_sum(a: Patch, b: Patch) -> Vec3:
+    """The normal that two opposed walls share, along a's."""
+    total = minus(
+        plus((0.0, 0.0, 0.0), a.axis, a.area_mm2),
+        plus((0.0, 0.0, 0.0), b.axis, b.area_mm2),
+    )
+    length = norm(total)
+    return (total[0] / length, total[1] / length, total[2] / length)
+
+
+def keyway_between(
+    graph: PatchGraph,
+    frame: Frame,
+    slack: Slack,
+    walls: tuple[Patch, Patch],
+    width_mm: float,
+    planes: Sequence[Patch],
+    outside: Sequence[Piece],
+    inside: Sequence[Piece],
+) -> Keyway | None:
+    """The keyway between two facing walls, or None if they are not one."""
+    normal = unit_sum(*walls)
+    side = cross(normal, frame.axis)
+    heights = [dot(minus(p.point, frame.origin), side) for p in walls]
+    if heights[0] * heights[1] <= 0:
+        return None  # on both sides of the axis: a slot through the part
+    out = side if heights[0] > 0 else (-side[0], -side[1], -side[2])
+    reaches = [reach(p, frame, slack) for p in walls]
+    low, high = min(r[0] for r in reaches), max(r[1] for r in reaches)
+    if min(r[1] for r in reaches) - max(r[0] for r in reaches) < 0.3 * (high - low):
+        return None
+    floor = floor_between(planes, frame, slack, walls, out, (low, high), width_mm)
+    wall_mm = [abs(h) for h in heights]
+    floor_mm = dot(minus(floor.point, frame.origin), out) if floor else None
+    in_bore = floor is not None and dot(floor.axis, out) < 0
+    ends = ends_of(graph, frame, slack, out, width_mm, (low, high))
+    low, high = stretched(frame, ends, low, high)
+    on = carrier(inside if in_bore else outside, low, high)
+    if on is None or floor_mm is None or floor is None:
+        return None
+    surface = max(on.low_radius_mm, on.high_radius_mm)
+    sound = surface < floor_mm if in_bore else max(wall_mm) < surface + slack.distance_mm and 0 < floor_mm < surface
+    if not sound or width_mm > 2 * WIDEST * surface or high - low < SHORTEST * width_mm:
+        return None
+    return Keyway(walls, floor, ends, width_mm, floor_mm, low, high, out, on, in_bore)
+
+
+def floor_between(
+    planes: Sequence[Patch],
+    frame: Frame,
+    slack: Slack,
+    walls: tuple[Patch, Patch],
+    out: Vec3,
+    stretch: tuple[float, float],
+    width_mm: float,
+) -> Patch | None:
+    """The plane at the foot of two walls: square to them, on the centre line, along the same stretch."""
+    normal = unit_sum(*walls)
+    found: list[Patch] = []
+    for plane in planes:
+        low, high = reach(plane, frame, slack)
+        beside = abs(dot(minus(plane.point, frame.origin), normal))
+        overlap = min(high, stretch[1]) - max(low, stretch[0])
+        height = dot(minus(plane.point, frame.origin), out)
+        if (
+            plane.id not in (walls[0].id, walls[1].id)
+            and abs(dot(plane.axis, out)) > math.cos(2 * FACING_RAD)
+            and beside < 0.3 * width_mm
+            and overlap > 0.5 * min(high - low, stretch[1] - stretch[0])
+            and height > 0
+        ):
+            found.append(plane)
+    return max(found, key=lambda p: p.area_mm2, default=None)
+
+
+def ends_of(
+    graph: PatchGraph, frame: Frame, slack: Slack, out: Vec3, width_mm: float, stretch: tuple[float, float]
+) -> tuple[Patch, ...]:
+    """Round ends: hollow half-cylinders as wide as the keyway whose axes run through its floor."""
+    return tuple(
+        p
+        for p in graph.patches
+        if p.kind == "cylinder"
+        and p.inside
+        and abs(2 * p.radius_mm - width_mm) <= 0.1 * width_mm + slack.distance_mm
+        and abs(dot(p.axis, out)) > math.cos(2 * FACING_RAD + loose_angle(p, slack))
+        and dot(minus(p.point, frame.origin), out) > 0
+        and abs(dot(minus(p.point, frame.origin), cross(out, frame.axis))) < 0.3 * width_mm
+        and stretch[0] - width_mm <= frame.along_of(p.point) <= stretch[1] + width_mm
+    )
+
+
+def stretched(frame: Frame, ends: Sequence[Patch], low: float, high: float) -> tuple[float, float]:
+    """From and to of the keyway over its round ends."""
+    middle = (low + high) / 2
+    for end in ends:
+        centre = frame.along_of(end.point)
+        if centre < middle:
+            low = min(low, centre - end.radius_mm)
+        else:
+            high = max(high, centre + end.radius_mm)
+    return low, high
+
+
+def carrier(pieces: Sequence[Piece], low: float, high: float) -> Piece | None:
+    """The piece with most of a stretch, if that is at least half of it."""
+
+    def shared(piece: Piece) -> float:
+        return min(piece.high.at_mm, high) - max(piece.low.at_mm, low)
+
+    best = max(pieces, key=shared, default=None)
+    return best if best is not None and shared(best) >= CARRIES * (high - low) else None
+
+
+def width_u_mm(graph: PatchGraph, keyway: Keyway) -> float:
+    """One sigma of a width between two walls."""
+    return math.hypot(*(plane_u_mm(graph, wall) for wall in keyway.walls))

@@ -1,0 +1,274 @@
+"""The line that a turned part's surface draws beside its axis: pieces from end to end, outside and inside.
+
+A *piece* is a ring between two *bounds*; a bound is a square face if one stands there, else where the two lines
+cross, else half way. Rounded edges end at the corner that they round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from steadyrest.part.features.axis import coaxial
+from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
+from steadyrest.part.patch import PatchGraph
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """Where a piece ends. u_mm: one sigma. face: the square face that stands there."""
+
+    at_mm: float
+    u_mm: float
+    face: SquareFace | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One stretch of the line; ring None where no surface was found and the line is only carried across."""
+
+    low: Bound
+    high: Bound
+    low_radius_mm: float
+    high_radius_mm: float
+    ring: Ring | None
+
+    @property
+    def length_mm(self) -> float:
+        return self.high.at_mm - self.low.at_mm
+
+    @property
+    def length_u_mm(self) -> float:
+        return float(np.hypot(self.low.u_mm, self.high.u_mm))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The pieces outside without gaps, and inside where it is bored. end_faces: whether each end has a face."""
+
+    outside: tuple[Piece, ...]
+    inside: tuple[Piece, ...]
+    end_faces: tuple[bool, bool]
+
+
+def rim_u_mm(graph: PatchGraph, slack: Slack) -> float:
+    """How well the end of a surface without a face there is known."""
+    return slack.rounding_mm / 2 if graph.scan else 0.0
+
+
+def line_of(
+    graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Ring], faces: Sequence[SquareFace]
+) -> Line | None:
+    """The line of a turned part.
+
+    Args:
+        graph, frame, slack: all patches, the axis, how exactly they are known.
+        rings: cylinders and cones about the axis.
+        faces: planes square to it.
+    Returns: pieces outside from end to end and inside; None without an outside ring.
+    """
+    outer = [ring for ring in rings if not ring.inside]
+    if not outer:
+        return None
+    first, last = ends(graph, frame, slack, outer, faces)
+    pieces = pieces_between(graph, slack, envelope(outer, outside=True), faces, outside=True)
+    outside = closed(graph, frame, pieces, first, last)
+    hollow = [ring for ring in rings if ring.inside and not surrounds(ring, outer)]
+    inside = pieces_between(graph, slack, envelope(hollow, outside=False), faces, outside=False)
+    inside = tuple(ended(graph, slack, inside, faces, (first, last)))
+    return Line(outside, inside, (first.face is not None, last.face is not None))
+
+
+def surrounds(ring: Ring, outer: Sequence[Ring]) -> bool:
+    """Whether an inside ring goes round an outside one: a groove in a face, no bore."""
+    middle = (ring.low_mm + ring.high_mm) / 2
+    return any(o.covers(middle) and o.radius_at(middle) < ring.radius_at(middle) for o in outer)
+
+
+def ends(
+    graph: PatchGraph, frame: Frame, slack: Slack, outer: Sequence[Ring], faces: Sequence[SquareFace]
+) -> tuple[Bound, Bound]:
+    """The part's two ends: its outermost faces, or where its surface ends."""
+    turned = [
+        reach(p, frame, slack)
+        for p in graph.patches
+        if not p.inside
+        and p.area_mm2 > slack.least_mm2
+        and coaxial(p, frame.origin, frame.axis, angle_rad=loose_angle(p, slack), distance_mm=slack.distance_mm)
+    ] or [(ring.low_mm, ring.high_mm) for ring in outer]
+    low, high = min(r[0] for r in turned), max(r[1] for r in turned)
+    lower = [f for f in faces if f.sense < 0 and f.at_mm <= low + slack.rounding_mm]
+    upper = [f for f in faces if f.sense > 0 and f.at_mm >= high - slack.rounding_mm]
+    first = bound_at(graph, max(lower, key=lambda f: f.patch.area_mm2)) if lower else None
+    last = bound_at(graph, max(upper, key=lambda f: f.patch.area_mm2)) if upper else None
+    u_mm = rim_u_mm(graph, slack)
+    return first or Bound(low, u_mm), last or Bound(high, u_mm)
+
+
+def bound_at(graph: PatchGraph, face: SquareFace) -> Bound:
+    return Bound(face.at_mm + 0.0, plane_u_mm(graph, face.patch), face)  # + 0.0: no minus on zero
+
+
+def envelope(rings: Sequence[Ring], *, outside: bool) -> list[tuple[Ring, float, float]]:
+    """Rings and where each is the outermost (or, inside, the innermost), in order along the axis."""
+    cuts = sorted({end for ring in rings for end in (ring.low_mm, ring.high_mm)})
+    found: list[tuple[Ring, float, float]] = []
+    for low, high in pairwise(cuts):
+        middle = (low + high) / 2
+        here = [ring for ring in rings if ring.covers(middle)]
+        if not here or high - low < 1e-9:
+            continue
+        ring = (max if outside else min)(here, key=lambda r: (r.radius_at(middle), r.low_mm))
+        if found and found[-1][0] is ring and abs(found[-1][2] - low) < 1e-9:
+            found[-1] = (ring, found[-1][1], high)
+        else:
+            found.append((ring, low, high))
+    return found
+
+
+def pieces_between(
+    graph: PatchGraph,
+    slack: Slack,
+    stretches: Sequence[tuple[Ring, float, float]],
+    faces: Sequence[SquareFace],
+    *,
+    outside: bool,
+) -> list[Piece]:
+    """Pieces with their bounds settled between neighbours; a gap that nothing explains is carried across."""
+    u_mm = rim_u_mm(graph, slack)
+    lows = [Bound(low, u_mm) for _, low, _ in stretches]
+    highs = [Bound(high, u_mm) for _, _, high in stretches]
+    carried: dict[int, Piece] = {}
+    for i in range(len(stretches) - 1):
+        (a, _, a_end), (b, b_start, _) = stretches[i], stretches[i + 1]
+        step = a.radius_at(a_end) - b.radius_at(b_start)
+        looks = 1 if (step > 0) == outside else -1
+        between = [
+            f
+            for f in faces
+            if a_end - slack.rounding_mm <= f.at_mm <= b_start + slack.rounding_mm
+            and f.sense == looks
+            and f.outer_mm > min(a.radius_at(a_end), b.radius_at(b_start)) - slack.distance_mm
+            and f.inner_mm < max(a.radius_at(a_end), b.radius_at(b_start)) + slack.distance_mm
+        ]
+        crossing = crossing_of(a, b)
+        gap = b_start - a_end
+        if between and abs(step) > slack.distance_mm / 10:
+            highs[i] = lows[i + 1] = bound_at(graph, max(between, key=lambda f: f.patch.area_mm2))
+        elif crossing is not None and a_end - slack.rounding_mm <= crossing <= b_start + slack.rounding_mm:
+            highs[i] = lows[i + 1] = Bound(crossing, u_mm)
+        elif gap <= 2 * slack.rounding_mm:
+            highs[i] = lows[i + 1] = Bound((a_end + b_start) / 2, u_mm)
+        elif outside or gap <= slack.rounding_mm:
+            carried[i] = Piece(highs[i], lows[i + 1], a.radius_at(a_end), b.radius_at(b_start), None)
+    pieces: list[Piece] = []
+    for i, (ring, _, _) in enumerate(stretches):
+        low, high = lows[i], highs[i]
+        if high.at_mm > low.at_mm:
+            pieces.append(Piece(low, high, ring.radius_at(low.at_mm), ring.radius_at(high.at_mm), ring))
+        if i in carried:
+            pieces.append(carried[i])
+    return pieces
+
+
+def crossing_of(a: Ring, b: Ring) -> float | None:
+    """Where two rings' lines cross, along the axis."""
+    if a.high_mm <= a.low_mm or b.high_mm <= b.low_mm:
+        return None
+    slope_a = (a.high_radius_mm - a.low_radius_mm) / (a.high_mm - a.low_mm)
+    slope_b = (b.high_radius_mm - b.low_radius_mm) / (b.high_mm - b.low_mm)
+    if abs(slope_a - slope_b) < 1e-9:
+        return None
+    return (b.low_radius_mm - slope_b * b.low_mm - a.low_radius_mm + slope_a * a.low_mm) / (slope_a - slope_b)
+
+
+def closed(graph: PatchGraph, frame: Frame, pieces: Sequence[Piece], first: Bound, last: Bound) -> tuple[Piece, ...]:
+    """The outside pieces carried to both ends, a domed or rounded end as a taper to what stands there."""
+    size_mm = last.at_mm - first.at_mm
+    done: list[Piece] = [p for p in pieces if p.high.at_mm > first.at_mm and p.low.at_mm < last.at_mm]
+    for low in (True, False):
+        end, bound = (done[0], first) if low else (done[-1], last)
+        gap = end.low.at_mm - bound.at_mm if low else bound.at_mm - end.high.at_mm
+        ring = end.ring
+        radius = ring.radius_at(bound.at_mm) if ring else (end.low_radius_mm if low else end.high_radius_mm)
+        rounded = rounding_at(graph, frame, bound.at_mm, gap)
+        domed = bound.face is None and gap > 0.02 * size_mm and not (graph.broken or rounded)
+        if domed:
+            edge = end.low if low else end.high
+            edge_radius = end.low_radius_mm if low else end.high_radius_mm
+            tip = tip_radius_mm(graph, frame, bound.at_mm, size_mm)
+            piece = Piece(bound, edge, tip, edge_radius, None) if low else Piece(edge, bound, edge_radius, tip, None)
+            done.insert(0, piece) if low else done.append(piece)
+        elif low:
+            done[0] = Piece(bound, end.high, radius, end.high_radius_mm, ring)
+        else:
+            done[-1] = Piece(done[-1].low, bound, done[-1].low_radius_mm, radius, ring)
+    return tuple(done)
+
+
+def rounding_at(graph: PatchGraph, frame: Frame, at_mm: float, gap_mm: float) -> bool:
+    """Whether an end without a face is the crest of a rounded edge, which stands for the corner that it rounds."""
+    return any(
+        patch.kind == "torus"
+        and not patch.inside
+        and patch.minor_mm < 0.25 * patch.radius_mm
+        and gap_mm <= 1.05 * patch.minor_mm
+        and abs(frame.along_of(patch.point) - at_mm) <= 1.05 * patch.minor_mm
+        for patch in graph.patches
+    )
+
+
+def tip_radius_mm(graph: PatchGraph, frame: Frame, at_mm: float, size_mm: float) -> float:
+    """The radius of what stands at an end without a face: small for a dome."""
+    radii = [
+        float(frame.from_axis(p.points)[near].max())
+        for p in graph.patches
+        if p.points is not None and (near := np.abs(frame.along(p.points) - at_mm) < 1e-3 * size_mm).any()
+    ]
+    return max(radii, default=0.0)
+
+
+def ended(
+    graph: PatchGraph,
+    slack: Slack,
+    pieces: Sequence[Piece],
+    faces: Sequence[SquareFace],
+    part_ends: tuple[Bound, Bound],
+) -> list[Piece]:
+    """The inside pieces with their free ends on the face that stands there: a mouth or a bottom."""
+    done: list[Piece] = []
+    for i, piece in enumerate(pieces):
+        low, high = piece.low, piece.high
+        if i == 0 or pieces[i - 1].high.at_mm < low.at_mm - 1e-9:
+            low = face_at(graph, slack, low, piece.low_radius_mm, faces, part_ends)
+        if i == len(pieces) - 1 or pieces[i + 1].low.at_mm > high.at_mm + 1e-9:
+            high = face_at(graph, slack, high, piece.high_radius_mm, faces, part_ends)
+        ring = piece.ring
+        low_radius = ring.radius_at(low.at_mm) if ring else piece.low_radius_mm
+        high_radius = ring.radius_at(high.at_mm) if ring else piece.high_radius_mm
+        done.append(Piece(low, high, low_radius, high_radius, ring))
+    return done
+
+
+def face_at(
+    graph: PatchGraph,
+    slack: Slack,
+    bound: Bound,
+    radius_mm: float,
+    faces: Sequence[SquareFace],
+    part_ends: tuple[Bound, Bound],
+) -> Bound:
+    """The face at a free end of a bore, or the part's end near it, or the end as it was seen."""
+    near = [
+        f
+        for f in faces
+        if abs(f.at_mm - bound.at_mm) <= max(slack.rounding_mm, 1e-6)
+        and f.inner_mm <= radius_mm + slack.distance_mm <= f.outer_mm + 2 * slack.distance_mm
+    ]
+    if near:
+        return bound_at(graph, min(near, key=lambda f: abs(f.at_mm - bound.at_mm)))
+    return next((end for end in part_ends if abs(end.at_mm - bound.at_mm) <= 2 * slack.rounding_mm), bound)

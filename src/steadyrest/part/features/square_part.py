@@ -1,0 +1,200 @@
+"""What a machinist would name on a part that is not turned.
+
+Bores, bosses, slots with round ends, pockets by their floors, fillets, chamfers and faces; the rest stays free.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from steadyrest.part.features.block import Block, Found
+from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
+from steadyrest.part.features.frame import angle_between_lines, dot, minus, norm, plus, unit
+from steadyrest.part.features.holes import LEAST_ARC_RAD, Hole
+from steadyrest.part.features.pockets import channels, passages, pockets
+from steadyrest.part.features.turned import Slack, plane_u_mm
+from steadyrest.part.patch import Patch
+from steadyrest.shop.figure import because
+from steadyrest.shop.part import Size, Vec3
+
+CHAMFER_SHARE = 0.1  # widest chamfer, of the part's size
+
+
+def drafts_of(block: Block) -> list[Draft]:
+    """Every feature of a part that is not turned, unnamed."""
+    drafts = [hole_draft(block, hole, i) for i, hole in enumerate(block.holes)]
+    taken = {p.id for hole in block.holes for p in hole.patches}
+    taken |= {hole.bottom.id for hole in block.holes if hole.bottom is not None}
+    for maker in (slots, pockets, channels, passages, fillets, chamfers, bosses, faces, the_rest):
+        for draft, patches in maker(block, taken):
+            drafts.append(draft)
+            taken |= patches
+    return drafts
+
+
+def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
+    u_mm = block.slack.rounding_mm if block.graph.scan else 0.0
+    depth = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
+    feature = feature_of(
+        "bore",
+        hole.patches,
+        [diameter(hole.main), depth],
+        axis=hole.into,
+        at_mm=hole.at_mm,
+        through=hole.through,
+        inside=True,
+    )
+    return Draft(feature, f"hole {number}")
+
+
+def slots(block: Block, taken: set[int]) -> Found:
+    """Slots with round ends: two hollow half-cylinders alike and parallel, with the walls that run into both."""
+    ends = [
+        p
+        for p in block.graph.patches
+        if p.kind == "cylinder" and p.inside and p.id not in taken and abs(p.arc_rad - math.pi) < 0.3
+    ]
+    used: set[int] = set()
+    for i, a in enumerate(ends):
+        for b in ends[i + 1 :]:
+            if a.id in used or b.id in used or abs(a.radius_mm - b.radius_mm) > block.slack.distance_mm:
+                continue
+            if angle_between_lines(a.axis, b.axis) > 0.02:
+                continue
+            walls = [p for _, p in block.joints_at(a) if p.kind == "plane" and p in [q for _, q in block.joints_at(b)]]
+            walls = [p for p in walls if abs(dot(p.axis, a.axis)) < 0.05]
+            if len(walls) != 2:
+                continue
+            used |= {a.id, b.id}
+            floors = [
+                p
+                for j, p in block.joints_at(a)
+                if j.kind == "concave" and p.kind == "plane" and abs(dot(p.axis, a.axis)) > 0.99
+            ]
+            offset = minus(b.point, a.point)
+            apart = norm(plus(offset, a.axis, -dot(offset, a.axis)))
+            deep = a.along_mm[1] - a.along_mm[0]
+            u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
+            sizes = [
+                exact("width_mm", 2 * a.radius_mm, u_mm),
+                exact("length_mm", apart + 2 * a.radius_mm, u_mm),
+                *([exact("depth_mm", deep, u_mm)] if floors else []),
+            ]
+            feature = feature_of(
+                "slot",
+                [a, b, *walls, *floors[:1]],
+                sizes,
+                axis=a.axis,
+                at_mm=plus(a.point, unit(offset), norm(offset) / 2),
+                through=not floors,
+                inside=True,
+            )
+            yield Draft(feature, f"slot {a.id}"), {a.id, b.id, *(w.id for w in walls), *(f.id for f in floors[:1])}
+
+
+def fillets(block: Block, taken: set[int]) -> Found:
+    """Rounded corners and edges: part cylinders, tori and balls that run smoothly into what they meet."""
+    for patch in block.graph.patches:
+        if (
+            patch.id in taken
+            or patch.kind not in ("cylinder", "torus", "sphere")
+            or patch.area_mm2 <= block.slack.least_mm2
+        ):
+            continue
+        meets = block.joints_at(patch)
+        smooth = sum(j.length_mm for j, _ in meets if j.kind == "smooth")
+        if patch.arc_rad > LEAST_ARC_RAD and patch.kind == "cylinder":
+            continue
+        if smooth < 0.4 * sum(j.length_mm for j, _ in meets):
+            continue
+        radius = patch.minor_mm if patch.kind == "torus" else patch.radius_mm
+        feature = feature_of(
+            "fillet",
+            [patch],
+            [exact("radius_mm", radius, patch.u_radius_mm)],
+            axis=patch.axis,
+            at_mm=middle(patch),
+            inside=patch.inside,
+            why=(because("features.fillet_corner" if patch.inside else "features.fillet_edge"),),
+        )
+        yield Draft(feature, f"fillet {patch.id}"), {patch.id}
+
+
+def middle(patch: Patch) -> Vec3:
+    if patch.points is None or not len(patch.points):
+        return patch.point
+    x, y, z = (float(c) for c in patch.points.mean(axis=0))
+    return x, y, z
+
+
+def chamfers(block: Block, taken: set[int]) -> Found:
+    """Narrow planes over an outer edge, and short cones at the mouth of a bore or on a boss."""
+    size_mm = math.dist(*block.graph.box_mm)
+    holes = {p.id: f"hole {i}" for i, hole in enumerate(block.holes) for p in hole.patches}
+    for patch in block.graph.patches:
+        if patch.id in taken or patch.kind not in ("plane", "cone"):
+            continue
+        meets = block.joints_at(patch)
+        if patch.kind == "cone":
+            on = next((holes[p.id] for _, p in meets if p.id in holes), None)
+            low, high = patch.along_mm
+            slope = math.tan(patch.half_angle_rad)
+            sizes: list[Size] = [
+                exact("diameter_mm", 2 * high * slope),
+                exact("depth_mm", high - low),
+                exact("angle_deg", 2 * math.degrees(patch.half_angle_rad)),
+            ]
+            feature = feature_of(
+                "cone", [patch], sizes, axis=patch.axis, at_mm=plus(patch.point, patch.axis, (low + high) / 2),
+                inside=patch.inside, why=(because("features.countersink"),) if on and low > 0 else (),
+            )  # fmt: skip
+            yield Draft(feature, f"cone {patch.id}", on), {patch.id}
+            continue
+        slanted = [j for j, _ in meets if j.kind == "convex" and math.radians(20) < j.angle_rad < math.radians(70)]
+        longest = max((j.length_mm for j in slanted), default=0.0)
+        if len(slanted) < 2 or longest <= 0:
+            continue
+        width = patch.area_mm2 / longest
+        if width < CHAMFER_SHARE * size_mm and width < 0.5 * longest:
+            angle = slanted[0].angle_rad
+            sizes = [exact("width_mm", width * math.cos(angle)), exact("angle_deg", math.degrees(angle))]
+            feature = feature_of("chamfer", [patch], sizes, axis=patch.axis, at_mm=patch.point)
+            yield Draft(feature, f"chamfer {patch.id}"), {patch.id}
+
+
+def bosses(block: Block, taken: set[int]) -> Found:
+    """Full outside cylinders."""
+    for patch in block.graph.patches:
+        if patch.id in taken or patch.kind != "cylinder" or patch.inside or patch.arc_rad <= LEAST_ARC_RAD:
+            continue
+        if patch.area_mm2 <= block.slack.least_mm2:
+            continue
+        low, high = patch.along_mm
+        u_mm = block.slack.rounding_mm if block.graph.scan else 0.0
+        feature = feature_of(
+            "boss", [patch], [diameter(patch), exact("length_mm", high - low, u_mm)], axis=patch.axis,
+            at_mm=plus(patch.point, patch.axis, (low + high) / 2),
+        )  # fmt: skip
+        yield Draft(feature, f"boss {patch.id}"), {patch.id}
+
+
+def faces(block: Block, taken: set[int]) -> Found:
+    """Planes that nothing else explains."""
+    for patch in block.graph.patches:
+        if patch.kind == "plane" and patch.id not in taken and patch.area_mm2 > block.slack.least_mm2:
+            feature = feature_of("face", [patch], [], axis=patch.axis, at_mm=patch.point)
+            yield Draft(feature, f"face {patch.id}"), {patch.id}
+
+
+def the_rest(block: Block, taken: set[int]) -> Found:
+    """Surfaces without a name, said as they are."""
+    for patch in rest(block.graph.patches, taken, block.slack):
+        sizes = [exact("radius_mm", patch.radius_mm, patch.u_radius_mm)] if patch.radius_mm > 0 else []
+        kind = "sphere" if patch.kind == "sphere" else "free"
+        feature = feature_of(kind, [patch], sizes, axis=patch.axis, at_mm=middle(patch), inside=patch.inside)
+        yield Draft(feature, f"free {patch.id}"), {patch.id}
+
+
+def rest(patches: Sequence[Patch], taken: set[int], slack: Slack) -> list[Patch]:
+    return [p for p in patches if p.id not in taken and p.area_mm2 > slack.least_mm2]

@@ -1,0 +1,234 @@
+"""Surfaces of revolution about the part's axis, and the faces square to it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyrest.part.features.axis import across, coaxial
+from steadyrest.part.features.frame import Frame, dot, minus
+from steadyrest.part.patch import Patch, PatchGraph
+
+MOSTLY_INVENTED = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Slack:
+    """How exactly a part is known: what may differ and still be the same.
+
+    angle_rad, distance_mm: between axes that are one.
+    rounding_mm: how far short of its true edge a surface may end.
+    least_mm2: smaller patches are no features.
+    tail: share of a patch's points that may lie beyond its end.
+    """
+
+    angle_rad: float
+    distance_mm: float
+    rounding_mm: float
+    least_mm2: float
+    tail: float
+
+
+def slack_of(graph: PatchGraph) -> Slack:
+    """Exact for a solid; for a scan by its noise."""
+    size_mm = math.dist(*graph.box_mm)
+    if not graph.scan:
+        return Slack(1e-4, 1e-4 * size_mm, 1e-6 * size_mm, 0.0, 0.0)
+    noise = graph.noise_mm
+    return Slack(
+        angle_rad=math.radians(1.5),
+        distance_mm=max(4 * noise, 0.1, 1e-3 * size_mm),
+        rounding_mm=min(0.4 + 6 * noise, 0.02 * size_mm),
+        least_mm2=2e-4 * graph.area_mm2,
+        tail=0.005,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """Patches that are one surface of revolution about the axis.
+
+    low_mm, high_mm: along the axis. low_radius_mm, high_radius_mm: there, before wear.
+    """
+
+    patches: tuple[Patch, ...]
+    low_mm: float
+    high_mm: float
+    low_radius_mm: float
+    high_radius_mm: float
+
+    @property
+    def main(self) -> Patch:
+        return self.patches[0]
+
+    @property
+    def inside(self) -> bool:
+        return self.main.inside
+
+    @property
+    def area_mm2(self) -> float:
+        return sum(patch.area_mm2 for patch in self.patches)
+
+    @property
+    def arc_rad(self) -> float:
+        return min(2 * math.pi, sum(patch.arc_rad for patch in self.patches))
+
+    @property
+    def widest_mm(self) -> float:
+        return max(self.low_radius_mm, self.high_radius_mm)
+
+    def radius_at(self, along_mm: float) -> float:
+        """Radius of the surface, also where it is carried on beyond its ends; 0 past a cone's apex."""
+        if self.low_radius_mm == self.high_radius_mm:
+            return self.low_radius_mm
+        slope = (self.high_radius_mm - self.low_radius_mm) / (self.high_mm - self.low_mm)
+        return max(0.0, self.low_radius_mm + slope * (along_mm - self.low_mm))
+
+    def covers(self, along_mm: float) -> bool:
+        return self.low_mm <= along_mm <= self.high_mm
+
+
+@dataclass(frozen=True, slots=True)
+class SquareFace:
+    """A plane square to the axis: where along it, which way it looks (+1 or -1), and from which radius to which."""
+
+    patch: Patch
+    at_mm: float
+    sense: int
+    inner_mm: float
+    outer_mm: float
+
+
+def reach(patch: Patch, frame: Frame, slack: Slack) -> tuple[float, float]:
+    """From where to where along the axis a patch goes."""
+    if patch.points is not None and len(patch.points):
+        along = frame.along(patch.points)
+        low, high = np.quantile(along, [slack.tail, 1 - slack.tail])
+        return float(low), float(high)
+    ends = [frame.along_of(patch.point) + end * dot(patch.axis, frame.axis) for end in patch.along_mm]
+    return min(ends), max(ends)
+
+
+def best_radius_mm(patch: Patch) -> float:
+    """A cylinder's radius before wear."""
+    return patch.unworn_mm if patch.unworn_mm > 0 else patch.radius_mm
+
+
+def rings_of(graph: PatchGraph, frame: Frame, slack: Slack) -> tuple[Ring, ...]:
+    """Cylinders and cones about the axis, in order along it; those that are one surface as one ring."""
+    turned = [
+        patch
+        for patch in graph.patches
+        if patch.kind in ("cylinder", "cone")
+        and patch.area_mm2 > slack.least_mm2
+        and coaxial(patch, frame.origin, frame.axis, angle_rad=loose_angle(patch, slack), distance_mm=slack.distance_mm)
+    ]
+    rings: list[Ring] = []
+    for patch in sorted(turned, key=lambda p: (-p.area_mm2, p.id)):
+        ring = ring_of(patch, frame, slack)
+        twin = next((i for i, other in enumerate(rings) if one_surface(ring, other, slack)), None)
+        if twin is None:
+            rings.append(ring)
+        else:
+            rings[twin] = joined(rings[twin], ring)
+    return tuple(sorted(rings, key=lambda r: (r.low_mm + r.high_mm, -r.widest_mm)))
+
+
+def loose_angle(patch: Patch, slack: Slack) -> float:
+    """A short patch's axis is known less well than a long one's."""
+    return slack.angle_rad + 3 * patch.u_axis_rad
+
+
+def ring_of(patch: Patch, frame: Frame, slack: Slack) -> Ring:
+    low, high = reach(patch, frame, slack)
+    if patch.kind == "cylinder":
+        radius = best_radius_mm(patch)
+        return Ring((patch,), low, high, radius, radius)
+    apex, slope = frame.along_of(patch.point), math.tan(patch.half_angle_rad)
+    return Ring((patch,), low, high, abs(low - apex) * slope, abs(high - apex) * slope)
+
+
+def one_surface(a: Ring, b: Ring, slack: Slack) -> bool:
+    """Whether two rings are pieces of one: the same shape at the same place along the axis (a keyway parts them)."""
+    if a.main.kind != b.main.kind or a.inside != b.inside:
+        return False
+    overlap = min(a.high_mm, b.high_mm) - max(a.low_mm, b.low_mm)
+    if overlap < 0.3 * min(a.high_mm - a.low_mm, b.high_mm - b.low_mm):
+        return False
+    middle = (max(a.low_mm, b.low_mm) + min(a.high_mm, b.high_mm)) / 2
+    known = 3 * (a.main.u_unworn_mm + b.main.u_unworn_mm)
+    return abs(a.radius_at(middle) - b.radius_at(middle)) <= slack.distance_mm + known
+
+
+def joined(a: Ring, b: Ring) -> Ring:
+    """Two pieces of one ring; the larger keeps its shape."""
+    low, high = min(a.low_mm, b.low_mm), max(a.high_mm, b.high_mm)
+    return Ring((*a.patches, *b.patches), low, high, a.radius_at(low), a.radius_at(high))
+
+
+def square_faces(graph: PatchGraph, frame: Frame, slack: Slack) -> tuple[SquareFace, ...]:
+    """Planes square to the axis, in order along it."""
+    faces: list[SquareFace] = []
+    for patch in graph.patches:
+        if patch.area_mm2 <= slack.least_mm2 or not across(patch, frame.axis, angle_rad=loose_angle(patch, slack)):
+            continue
+        inner = outer = 0.0
+        if patch.points is not None and len(patch.points):
+            radii = frame.from_axis(patch.points)
+            inner, outer = (float(r) for r in np.quantile(radii, [slack.tail, 1 - slack.tail]))
+            if frame_inside(patch, frame, inner):
+                inner = 0.0
+        sense = 1 if dot(patch.axis, frame.axis) > 0 else -1
+        faces.append(SquareFace(patch, crossing_mm(patch, frame), sense, inner, outer))
+    return tuple(sorted(faces, key=lambda f: (f.at_mm, f.outer_mm)))
+
+
+def crossing_mm(plane: Patch, frame: Frame) -> float:
+    """Where the axis runs through a plane, along it."""
+    return dot(minus(plane.point, frame.origin), plane.axis) / dot(frame.axis, plane.axis)
+
+
+def plane_u_mm(graph: PatchGraph, plane: Patch) -> float:
+    """One sigma of a plane's place: noise over its independent spots, and a hundredth that no averaging takes away."""
+    if not graph.scan:
+        return 0.0
+    independent = max(1.0, plane.area_mm2 / max(graph.correlation_mm, 0.5) ** 2)
+    return math.hypot(graph.noise_mm / math.sqrt(independent), 0.01)
+
+
+def frame_inside(patch: Patch, frame: Frame, inner_mm: float) -> bool:
+    """Whether a plane's disc reaches the axis: the axis is inside of its rim (a solid's rim has no points within)."""
+    disc_mm2 = math.pi * inner_mm**2
+    outer_mm = float(np.max(frame.from_axis(patch.points))) if patch.points is not None else 0.0
+    return patch.area_mm2 > math.pi * outer_mm**2 - 0.5 * disc_mm2 and patch.area_mm2 > 0.8 * math.pi * outer_mm**2
+
+
+def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, *, flats_mm2: float) -> bool:
+    """Whether the part is a turned one: nearly all of its outside turns about the axis, and nothing stands out.
+
+    Args:
+        graph: all patches.
+        frame: the axis.
+        slack: how exactly the part is known.
+        flats_mm2: area of flats, keyways and a hexagon's sides, which a turned part may carry.
+    Returns: True or False.
+    """
+    rings = [ring for ring in rings_of(graph, frame, slack) if not ring.inside and ring.arc_rad > math.radians(60)]
+    if not rings:
+        return False
+    side = [p for p in graph.patches if not across(p, frame.axis, angle_rad=loose_angle(p, slack)) and not p.inside]
+    turned = sum(
+        p.area_mm2
+        for p in side
+        if coaxial(p, frame.origin, frame.axis, angle_rad=loose_angle(p, slack), distance_mm=slack.distance_mm)
+    )
+    total = sum(p.area_mm2 for p in side)
+    widest = max(ring.widest_mm for ring in rings)
+    furthest = max(
+        (float(np.quantile(frame.from_axis(p.points), 1 - slack.tail)) for p in graph.patches if p.points is not None),
+        default=widest,
+    )
+    round_enough = turned >= 0.6 * (total - min(flats_mm2, 0.7 * total))
+    return turned > 0 and round_enough and furthest <= 1.03 * widest + slack.rounding_mm

@@ -1,0 +1,120 @@
+"""The one iteration behind every fit here: damped Gauss-Newton over a surface that is re-based at each step.
+
+A fit hands over `look(surface) -> (residuals, slopes)` and `step(surface, change) -> surface`. Because the surface's
+frame moves along, its slopes are always taken at nought change and stay simple.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+Surface = TypeVar("Surface")
+
+
+def solved(
+    start: Surface,
+    look: Callable[[Surface], tuple[FloatArray, FloatArray]],
+    step: Callable[[Surface, FloatArray], Surface],
+    weights: FloatArray | None = None,
+    rounds: int = 60,
+) -> Surface:
+    """The surface of least (weighted) sum of squared distances near a start.
+
+    Args:
+        start: where to begin.
+        look: (n,) signed distances and their (n, k) slopes with respect to k changes.
+        step: the surface after (k,) changes.
+        weights: (n,) >= 0, or None for all alike.
+        rounds: most steps taken.
+    Returns: the surface where no change improves it (to rounding), or the best after `rounds`.
+    Source: damped Gauss-Newton, Levenberg 1944, Marquardt 1963.
+    """
+    here = start
+    residuals, slopes = look(here)
+    total = _total(residuals, weights)
+    damping = 1e-9
+    for _ in range(rounds):
+        weighted = slopes if weights is None else slopes * weights[:, None]
+        normal, pull = weighted.T @ slopes, weighted.T @ residuals
+        scale = np.sqrt(np.maximum(np.diag(normal), 1e-300))
+        change = _change(normal, pull, scale, damping)
+        there = step(here, change)
+        found, rises = look(there)
+        reached = _total(found, weights)
+        if reached <= total * (1 + 1e-15) and np.isfinite(reached):
+            here, residuals, slopes = there, found, rises
+            still = np.max(np.abs(change) * scale) <= 1e-13 * np.sqrt(total + len(found) * 1e-30) * np.sqrt(len(found))
+            total = reached
+            damping = max(damping / 10, 1e-12)
+            if still:
+                break
+        else:
+            damping = max(damping * 30, 1e-6)
+            if damping > 1e8:
+                break
+    return here
+
+
+def covariance(slopes: FloatArray, sigma_mm: float, inflation: float) -> FloatArray:
+    """Covariance of the k changes of a fit, for noise of one size that is shared by neighbours.
+
+    Args:
+        slopes: (n, k) from `look` at the solution.
+        sigma_mm: noise of one point, 1 sigma.
+        inflation: how many points share one noise value (1: independent).
+    Returns: (k, k); infinite where the points do not settle a direction.
+    """
+    normal = slopes.T @ slopes
+    scale = np.sqrt(np.maximum(np.diag(normal), 1e-300))
+    values, vectors = np.linalg.eigh(normal / np.outer(scale, scale))
+    values = np.where(values > 1e-12, values, 1e-12)
+    inverse = (vectors / values) @ vectors.T / np.outer(scale, scale)
+    return inverse * sigma_mm**2 * inflation
+
+
+def tukey(residuals: FloatArray, scale: float) -> FloatArray:
+    """Weights that fall to nought at `scale` (bisquare), for points that may not belong.
+
+    Args:
+        residuals: (n,) distances. scale: where the weight is nought, > 0.
+    Returns: (n,) weights between 0 and 1.
+    Source: Beaton and Tukey 1974.
+    """
+    return np.square(np.maximum(0.0, 1.0 - np.square(residuals / scale)))
+
+
+def spread(residuals: FloatArray) -> float:
+    """Robust standard deviation: 1.4826 times the median distance from the median."""
+    if not len(residuals):
+        return 0.0
+    return float(1.4826 * np.median(np.abs(residuals - np.median(residuals))))
+
+
+def unit(vector: FloatArray) -> FloatArray:
+    """The vector at length one."""
+    return vector / np.linalg.norm(vector)
+
+
+def across(axis: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Two unit vectors that make a right-handed frame (u, v, axis)."""
+    away = np.zeros(3)
+    away[int(np.argmin(np.abs(axis)))] = 1.0
+    u = unit(np.cross(axis, away))
+    return u, np.cross(axis, u)
+
+
+def _total(residuals: FloatArray, weights: FloatArray | None) -> float:
+    return float(residuals @ residuals if weights is None else (weights * residuals) @ residuals)
+
+
+def _change(normal: FloatArray, pull: FloatArray, scale: FloatArray, damping: float) -> FloatArray:
+    scaled = normal / np.outer(scale, scale) + damping * np.eye(len(scale))
+    try:
+        return -np.linalg.solve(scaled, pull / scale) / scale
+    except np.linalg.LinAlgError:
+        return -np.linalg.lstsq(scaled, pull / scale, rcond=None)[0] / scale

@@ -1,0 +1,141 @@
+"""Candidates of every size: what a drawing might have shown near what was observed, with prior weights.
+
+From the drawing's habit (round millimetres, fractions of an inch, preferred numbers), from standard parts on their own
+(bearing bores, stock sizes, threads), and from standard parts tied to a shaft (its key, its ring, its bearing's width).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import nan
+
+import numpy as np
+
+from steadyrest.part.nominal import partners
+from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
+from steadyrest.part.nominal.habits import FloatArray, System, grid_weights, habits, list_weights
+from steadyrest.part.nominal.unknowns import Unknown
+
+REACH_SD = 5.0
+REACH_MM = 0.35
+
+# A candidate by size, source and unit: its weights under each habit, and the candidate itself.
+Found = dict[tuple[float, str, str], tuple[FloatArray, Fit]]
+
+
+def candidates(rows: Sequence[Unknown], *, exact: bool) -> tuple[Choices, ...]:
+    """Candidates of all sizes, those that hang on a shaft given each candidate of the shaft.
+
+    Args:
+        rows: the sizes, parents first.
+        exact: True for a solid model, whose sizes have no error.
+    Returns: one Choices for each.
+    """
+    made: list[Choices] = []
+    for row in rows:
+        parent = made[row.parent] if row.parent is not None else None
+        made.append(choices(row, parent, exact=exact))
+    return tuple(made)
+
+
+def choices(row: Unknown, parent: Choices | None, *, exact: bool) -> Choices:
+    """Candidates of one size."""
+    low, high = reach(row, exact=exact)
+    found = by_habit(row, low, high)
+    for source, fits in partners.alone(row).items():
+        share = row.seat_share if source == "bearing bore" else habits().standard[source.replace(" ", "_")]
+        found = {key: (weight * (1 - share), fit) for key, (weight, fit) in found.items()}
+        by_value = {fit.value_mm: fit for fit in fits}
+        for value, room in list_weights(tuple(sorted(by_value)), low_mm=low, high_mm=high).items():
+            fit = by_value[value]
+            found[value, source, fit.unit] = (np.full(len(habits().systems), share * room), fit)
+    tied = partners.tied(row, parent) if parent is not None else None
+    for fits_and_odds in tied or ():
+        for fit, _ in fits_and_odds:
+            if low <= fit.value_mm <= high:
+                found.setdefault(key_of(fit), (np.zeros(len(habits().systems)), fit))
+    return gathered(row, found, tied, exact=exact)
+
+
+def key_of(fit: Fit) -> tuple[float, str, str]:
+    """What tells one candidate from another."""
+    return (fit.value_mm, fit.source, fit.unit)
+
+
+def reach(row: Unknown, *, exact: bool) -> tuple[float, float]:
+    """From where to where candidates are worth trying, mm."""
+    if exact:
+        return row.observed_mm - 0.002, row.observed_mm + 0.002
+    scan = habits().scan
+    sd = float(np.hypot(np.hypot(row.u_mm, scan["film_mm"]), scan["scale"] * row.observed_mm))
+    half = REACH_MM + REACH_SD * sd
+    tail = 4 * row.worn_mm if row.worn else 0.0
+    low, high = row.observed_mm - half, row.observed_mm + half
+    if row.reading is not None:
+        low, high = min(low, row.reading[0] - REACH_MM), max(high, row.reading[0] + REACH_MM)
+    return (low - tail if row.worn < 0 else low), (high + tail if row.worn > 0 else high)
+
+
+def by_habit(row: Unknown, low: float, high: float) -> Found:
+    """What each drawing habit would choose between two bounds, by (size, unit)."""
+    systems = habits().systems
+    pure = {system.name: (system, habit_weights(system, row, low, high)) for system in systems if system.steps}
+    found: Found = {}
+    for k, system in enumerate(systems):
+        for name, share in blend(system):
+            source, weights = pure[name]
+            for value, weight in weights.items():
+                fit = Fit(value, "", source.unit)
+                found.setdefault(key_of(fit), (np.zeros(len(systems)), fit))[0][k] += share * weight
+    return found
+
+
+def blend(system: System) -> tuple[tuple[str, float], ...]:
+    """Which pure habits a habit is made of, with shares; what is left is free."""
+    if system.halves:
+        return tuple((name, (1 - system.free) / len(system.halves)) for name in system.halves)
+    if not system.steps:
+        return ()
+    other = "inch_fraction" if system.unit == "mm" else "metric"
+    return ((system.name, 1 - system.free - system.stray), (other, system.stray))
+
+
+def habit_weights(system: System, row: Unknown, low: float, high: float) -> dict[float, float]:
+    """Weights per mm of one pure habit between two bounds."""
+    weights = grid_weights(system, low_mm=low, high_mm=high, size_mm=row.observed_mm)
+    if not system.preferred:
+        return weights
+    weights = {value: weight * (1 - system.preferred) for value, weight in weights.items()}
+    for value, room in list_weights(partners.preferred_sizes(), low_mm=low, high_mm=high).items():
+        weights[value] = weights.get(value, 0.0) + system.preferred * room
+    return weights
+
+
+def gathered(
+    row: Unknown, found: Found, tied: tuple[tuple[tuple[Fit, float], ...], ...] | None, *, exact: bool
+) -> Choices:
+    """The candidates as arrays, the free one last."""
+    keys = sorted(found)
+    free = np.array([system.free for system in habits().systems])
+    weight = np.column_stack([*(found[key][0] for key in keys), free])
+    fits = [found[key][1] for key in keys]
+    partner, share = None, None
+    if tied is not None:
+        at = {key: c for c, key in enumerate(keys)}
+        partner = np.zeros((len(tied), len(keys) + 1))
+        share = np.zeros(len(tied))
+        for p, row_fits in enumerate(tied):
+            share[p] = partners.tied_share(row) if row_fits else 0.0
+            for fit, odds in row_fits:
+                c = at.get(key_of(fit))
+                if c is not None:
+                    partner[p, c] += odds * habits().standard["spread_mm"]
+    return Choices(
+        fits=(*fits, Fit(row.observed_mm, AS_MEASURED, "")),
+        value_mm=np.array([*(fit.value_mm for fit in fits), row.observed_mm]),
+        weight=weight,
+        offset_mm=np.array([*(0.0 if exact else fit.offset_mm for fit in fits), 0.0]),
+        made_mm=np.array([*(0.0 if exact else fit.made_mm for fit in fits), nan]),
+        partner=partner,
+        share=share,
+    )

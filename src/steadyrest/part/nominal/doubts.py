@@ -1,0 +1,77 @@
+"""What the file could not settle, and the question that would."""
+
+from __future__ import annotations
+
+from steadyrest.shop.figure import because
+from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
+
+MINE = ("unit_size", "worn_all_over", "k6_or_m6", "bearing_number", "mixed", "no_system", "rivals", "what_runs")
+
+
+def doubts(part: Part) -> tuple[Doubt, ...]:
+    """All doubts of the part: those that others raised, then those about its sizes.
+
+    Args:
+        part: with nominals and limits.
+    Returns: doubts; naming a part twice does not double them.
+    """
+    kept = tuple(d for d in part.doubts if d.what.key.partition(".")[2] not in MINE)
+    if part.unit.state == "ask":
+        return (*kept, *unit_doubt(part))
+    found: list[Doubt] = []
+    for feature in part.features:
+        found.extend(about(part, feature))
+    if part.system == "mixed":
+        found.append(Doubt(because("doubt.mixed"), because("ask.mixed")))
+    if part.system is None and part.kind == "scan" and len(part.features) > 1:
+        found.append(Doubt(because("doubt.no_system"), because("ask.no_system")))
+    return (*kept, *found)
+
+
+def unit_doubt(part: Part) -> tuple[Doubt, ...]:
+    """Ask for the one size that is easiest to take: the largest diameter, else the longest edge."""
+    round_sizes = [(s.estimate, f.id) for f in part.features if f.kind == "shaft" and (s := f.size("diameter_mm"))]
+    if round_sizes:
+        largest, feature = max(round_sizes)
+        return (Doubt(because("doubt.unit_size", size=f"{largest:.6g}"), because("ask.unit_diameter", feature=feature)),)
+    return (Doubt(because("doubt.unit_size", size=f"{max(part.size_mm):.6g}"), because("ask.unit_length")),)
+
+
+def about(part: Part, feature: Feature) -> tuple[Doubt, ...]:
+    """Doubts about the sizes of one feature."""
+    if not feature.sizes or feature.sizes[0].nominal is None:
+        return ()
+    first = feature.sizes[0]
+    assert first.nominal is not None
+    found: list[Doubt] = []
+    if part.kind == "scan" and first.reading is None:
+        found.extend(about_scan(part, feature, first))
+    if first.nominal.source == "bearing bore" and first.nominal.odds >= LIKELY:
+        found.append(
+            Doubt(because("doubt.bearing_number", feature=feature.id, bore=first.nominal.shown), because("ask.bearing_number"))
+        )
+    return tuple(found)
+
+
+def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
+    """What a scan cannot tell about a feature's principal size."""
+    nominal = first.nominal
+    assert nominal is not None
+    found: list[Doubt] = []
+    worn = (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03)
+    if worn and abs(first.estimate - first.measured) < 0.1 * (feature.wear_mm or 0.0):
+        found.append(Doubt(because("doubt.worn_all_over", feature=feature.id), because("ask.worn_all_over")))
+    tight = first.name == "diameter_mm" and nominal.limits is not None
+    if tight and nominal.limits is not None and nominal.limits.high_mm - nominal.limits.low_mm < 4 * first.uncertainty:
+        ask = "ask.k6_or_m6_worn" if worn else "ask.k6_or_m6"
+        found.append(Doubt(because("doubt.k6_or_m6", feature=feature.id), because(ask, feature=feature.id)))
+    elif worn and nominal.limits is not None and feature.kind in ("shaft", "bore"):
+        found.append(Doubt(because("doubt.what_runs", feature=feature.id), because("ask.what_runs", feature=feature.id)))
+    if nominal.state == "ask" and nominal.rivals:
+        found.append(
+            Doubt(
+                because("doubt.rivals", feature=feature.id, first=nominal.shown, second=nominal.rivals[0][0]),
+                because("ask.rivals", feature=feature.id),
+            )
+        )
+    return tuple(found)

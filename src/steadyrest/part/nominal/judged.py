@@ -1,0 +1,109 @@
+"""Everything that was weighed for one part, and what it says about each size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadyrest.part.nominal.candidates import candidates
+from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
+from steadyrest.part.nominal.habits import FloatArray, habits
+from steadyrest.part.nominal.posterior import Errors, Posterior, posterior, scan_errors, solid_errors
+from steadyrest.part.nominal.unknowns import Unknown, unknowns
+from steadyrest.shop.part import Part
+
+SAME_MM = 1e-6
+SYSTEM_NAMES = {
+    "metric": "metric", "metric_tenths": "metric", "metric_preferred": "metric",
+    "inch_fraction": "inch", "inch_decimal": "inch", "mixed": "mixed", "as_measured": "as measured",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The unknowns of a part, their candidates, the error grid and the joint posterior. exact: from a solid model."""
+
+    rows: tuple[Unknown, ...]
+    choices: tuple[Choices, ...]
+    errors: Errors
+    posterior: Posterior
+    exact: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """One value that a size may have. fit: the most telling candidate that means it.
+
+    standard: the standard part that belongs to it, where that is the likelier reason of the two; its odds given the size.
+    """
+
+    value_mm: float
+    odds: float
+    fit: Fit
+    standard: Fit | None = None
+    standard_odds: float = 0.0
+
+
+def judge(part: Part) -> Judged:
+    """The joint posterior of all sizes of a part.
+
+    Args:
+        part: with features and estimates in mm.
+    Returns: what was weighed and found.
+    """
+    exact = part.kind != "scan"
+    rows = unknowns(part)
+    choices = candidates(rows, exact=exact)
+    errors = solid_errors() if exact else scan_errors()
+    return Judged(rows, choices, errors, posterior(rows, choices, errors), exact)
+
+
+def system_odds(post: Posterior) -> dict[str, float]:
+    """Odds that the drawing is "metric", "inch", "mixed" or "as measured"."""
+    odds: dict[str, float] = {}
+    for system, share in zip(habits().systems, post.system, strict=True):
+        name = SYSTEM_NAMES[system.name]
+        odds[name] = odds.get(name, 0.0) + float(share)
+    return odds
+
+
+def system_of(post: Posterior) -> str | None:
+    """ "inch", "metric" or "mixed", whichever the sizes speak for most; None if they follow no system."""
+    odds = system_odds(post)
+    best = max(odds, key=lambda name: odds[name])
+    return None if best == AS_MEASURED else best
+
+
+def ranked(choices: Choices, odds: FloatArray) -> tuple[Named, ...]:
+    """The values that a size may have, the likeliest first; candidates that mean the same value are one.
+
+    Args:
+        choices: c candidates.
+        odds: (c,) of each.
+    Returns: one Named a value.
+    """
+    order = np.argsort(choices.value_mm[:-1], kind="stable")
+    groups: list[list[int]] = []
+    for c in order:
+        if groups and choices.value_mm[c] - choices.value_mm[groups[-1][0]] < SAME_MM:
+            groups[-1].append(int(c))
+        else:
+            groups.append([int(c)])
+    named = [one_value(choices, odds, group) for group in groups]
+    named.append(Named(float(choices.value_mm[-1]), float(odds[-1]), choices.fits[-1]))
+    return tuple(sorted(named, key=lambda one: -one.odds))
+
+
+def one_value(choices: Choices, odds: FloatArray, group: list[int]) -> Named:
+    """Candidates of one value put together."""
+    total = float(odds[group].sum())
+    best = max(group, key=lambda c: float(odds[c]))
+    standards = [c for c in group if choices.fits[c].source]
+    share = float(odds[standards].sum()) / total if standards and total > 0 else 0.0
+    standard = max(standards, key=lambda c: float(odds[c])) if share >= 0.5 else None
+    value = float(choices.value_mm[group[0]])
+    if standard is None:
+        habit = max((c for c in group if not choices.fits[c].source), key=lambda c: float(odds[c]), default=best)
+        return Named(value, total, choices.fits[habit])
+    return Named(value, total, choices.fits[standard], choices.fits[standard], share)

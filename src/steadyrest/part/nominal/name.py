@@ -1,0 +1,158 @@
+"""Names the sizes of a part, all at once: from estimates to the sizes that the drawing would have shown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyrest.part.limits import with_limits
+from steadyrest.part.next_reading import next_reading
+from steadyrest.part.nominal.angles import named_angle
+from steadyrest.part.nominal.choice import AS_MEASURED
+from steadyrest.part.nominal.doubts import doubts
+from steadyrest.part.nominal.judged import Judged, Named, judge, ranked, system_of
+from steadyrest.part.nominal.reasons import reasons
+from steadyrest.part.nominal.shown import shown, shown_as_measured, source_of
+from steadyrest.part.nominal.stock_size import stock_size
+from steadyrest.part.nominal.unknowns import NAMED, Unknown
+from steadyrest.shop.part import Feature, Nominal, Part, Size
+from steadyrest.trouble import BadInput
+
+RIVALS = 3
+RIVAL_ODDS = 0.01
+UNIT_MM = {"mm": 1.0, "in": 25.4, "m": 1000.0}
+
+
+def name_sizes(part: Part) -> Part:
+    """The part with nominals, limits, system, doubts, stock size and the next reading to take.
+
+    Every call starts from the estimates and readings, so naming twice gives the same.
+
+    Args:
+        part: with features and their estimates. A part whose unit is not known keeps sizes without nominals, and gets
+            the question that would settle it.
+    Returns: the same part, named.
+    Source: exact enumeration over habits.toml; calibration in tests/part/nominal/test_calibration.py.
+    """
+    if part.unit.state == "ask":
+        bare = tuple(replace(f, sizes=tuple(replace(s, nominal=None) for s in f.sizes)) for f in part.features)
+        unnamed = replace(part, features=bare, system=None, stock_size=None, next_reading=None)
+        return replace(unnamed, doubts=doubts(unnamed))
+    judged = judge(part)
+    named = with_nominals(part, judged)
+    named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
+    named = with_limits(named)
+    named = replace(named, stock_size=stock_size(named))
+    named = replace(named, next_reading=next_reading(named, judged))
+    return replace(named, doubts=doubts(named))
+
+
+def with_reading(part: Part, feature_id: str, size_name: str, reading_mm: float, u_mm: float) -> Part:
+    """The part after one size was measured by hand: everything is judged again, jointly.
+
+    Args:
+        part: as read.
+        feature_id: whose size was measured.
+        size_name: which of its sizes, such as "diameter_mm".
+        reading_mm: what the gauge said, beside the wear where there is any.
+        u_mm: its sigma; 0.004 for an outside micrometer, 0.02 for a caliper.
+    Returns: the part, named anew.
+    Raises: BadInput: no such feature or size, or a reading that cannot be one.
+    """
+    feature = next((f for f in part.features if f.id == feature_id), None)
+    if feature is None or feature.size(size_name) is None:
+        have = ", ".join(f"{f.id} {s.name}" for f in part.features for s in f.sizes[:1])
+        raise BadInput(where=f"reading of {feature_id} {size_name}", what="there is no such size.", do=f"One of: {have}.")
+    if not (np.isfinite(reading_mm) and reading_mm > 0 and np.isfinite(u_mm) and u_mm > 0):
+        raise BadInput(
+            where=f"reading of {feature_id} {size_name}",
+            what=f"{reading_mm!r} mm, give or take {u_mm!r} mm, is no reading.",
+            do="Give two positive lengths.",
+        )
+    sizes = tuple(replace(s, reading=(reading_mm, u_mm)) if s.name == size_name else s for s in feature.sizes)
+    features = tuple(replace(f, sizes=sizes) if f.id == feature_id else f for f in part.features)
+    return name_sizes(replace(part, features=features))
+
+
+def with_nominals(part: Part, judged: Judged) -> Part:
+    """The part with each size named as the posterior says."""
+    said: dict[tuple[str, str], Nominal] = {}
+    for k, row in enumerate(judged.rows):
+        nominal = nominal_of(part, judged, k)
+        said.update(dict.fromkeys(row.members, nominal))
+    features = tuple(with_sizes(part, feature, said) for feature in part.features)
+    return replace(part, features=features)
+
+
+def with_sizes(part: Part, feature: Feature, said: dict[tuple[str, str], Nominal]) -> Feature:
+    """The feature with its nominals; angles are named on their own."""
+    sizes: list[Size] = []
+    for size in feature.sizes:
+        nominal = named_angle(part, feature, size) if size.name == "angle_deg" else said.get((feature.id, size.name))
+        sizes.append(replace(size, nominal=nominal))
+    return replace(feature, sizes=tuple(sizes))
+
+
+def nominal_of(part: Part, judged: Judged, k: int) -> Nominal:
+    """What the drawing would have shown for one size."""
+    row = judged.rows[k]
+    order = ranked(judged.choices[k], judged.posterior.odds[k])
+    best = order[0]
+    unit = "in" if system_of(judged.posterior) == "inch" else "mm"
+    why = reasons(part, judged, k, best)
+    if judged.exact:
+        # A solid's size is what it is: the odds are about the size, not about the habit that it follows.
+        source = "as modelled" if best.fit.source == AS_MEASURED else source_of(best.fit)
+        return Nominal(row.observed_mm, written(best, row, unit, exact=True), 1.0, source, None, why)
+    value = best.value_mm
+    if best.fit.source == AS_MEASURED and row.reading is not None:
+        value = row.reading[0]
+    rivals = tuple((rival(one, row, unit), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS)
+    return Nominal(value, written(best, row, unit, exact=False), min(best.odds, 1.0), source_of(best.fit), None, why, rivals)
+
+
+def rival(one: Named, row: Unknown, unit: str) -> str:
+    """A rival as a person reads it; the free candidate says that it is one, since it may look like the others."""
+    text = written(one, row, unit, exact=False)
+    return f"{text} as measured" if one.fit.source == AS_MEASURED else text
+
+
+def written(one: Named, row: Unknown, unit: str, *, exact: bool) -> str:
+    """One value as a drawing writes it."""
+    if one.fit.source != AS_MEASURED:
+        return shown(one.value_mm, one.fit.unit)
+    if exact:
+        return shown(row.observed_mm, unit)
+    value, u_mm = row.reading if row.reading is not None else (row.observed_mm, row.u_mm)
+    return shown_as_measured(value, u_mm, unit)
+
+
+def unit_odds(part: Part) -> tuple[tuple[str, float], ...]:
+    """For a file without a unit: how well its sizes would fit a drawing, read as mm, as inches, as metres.
+
+    Args:
+        part: sizes in the file's own unit.
+    Returns: (unit, odds), the likeliest first. A hint for the question, never an answer.
+    """
+    logs = {unit: judge(scaled(part, mm)).posterior.log_evidence for unit, mm in UNIT_MM.items()}
+    top = max(logs.values())
+    shares = {unit: float(np.exp(log - top)) for unit, log in logs.items()}
+    total = sum(shares.values())
+    return tuple(sorted(((unit, share / total) for unit, share in shares.items()), key=lambda pair: -pair[1]))
+
+
+def scaled(part: Part, mm: float) -> Part:
+    """The part as if one unit of the file were this many mm."""
+
+    def size_in_mm(size: Size) -> Size:
+        if size.name not in NAMED:
+            return size
+        return replace(size, estimate=size.estimate * mm, measured=size.measured * mm, uncertainty=size.uncertainty * mm)
+
+    def feature_in_mm(feature: Feature) -> Feature:
+        wear = None if feature.wear_mm is None else feature.wear_mm * mm
+        along = None if feature.along_mm is None else (feature.along_mm[0] * mm, feature.along_mm[1] * mm)
+        return replace(feature, sizes=tuple(size_in_mm(size) for size in feature.sizes), wear_mm=wear, along_mm=along)
+
+    return replace(part, features=tuple(feature_in_mm(f) for f in part.features), noise_mm=part.noise_mm * mm)

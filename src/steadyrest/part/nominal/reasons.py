@@ -1,0 +1,73 @@
+"""Why a size was named as it was: what was measured, what it fits, what speaks against it."""
+
+from __future__ import annotations
+
+from steadyrest.part.nominal.choice import AS_MEASURED
+from steadyrest.part.nominal.judged import Judged, Named, system_of
+from steadyrest.part.nominal.partners import near_fit
+from steadyrest.part.nominal.shown import shown
+from steadyrest.part.nominal.unknowns import Unknown
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.part import Part
+
+FILM_MM = 0.008
+SCALE = 1.5e-4
+
+
+def reasons(part: Part, judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
+    """Why one size was named so, the most telling first.
+
+    Args:
+        part: as read.
+        judged: what was weighed.
+        k: index of the size.
+        best: the value it got.
+    Returns: at least one reason.
+    """
+    row = judged.rows[k]
+    if judged.exact:
+        return modelled(row, best)
+    why: list[Reason] = []
+    if row.reading is not None:
+        why.append(because("nominal.by_hand", reading_mm=row.reading[0], u_mm=row.reading[1]))
+    if best.fit.source == AS_MEASURED:
+        why.append(because("nominal.as_measured", measured_mm=row.observed_mm, u_mm=row.u_mm))
+    else:
+        why.append(because("nominal.near", measured_mm=row.observed_mm, u_mm=row.u_mm,
+                           off_um=abs(row.observed_mm - best.value_mm) * 1000))  # fmt: skip
+    if best.standard is not None:
+        key = f"nominal.{best.standard.source.replace(' ', '_')}"
+        why.append(because(key, part=best.standard.part, nominal=shown(best.value_mm, best.standard.unit)))
+    system = system_of(judged.posterior)
+    if system is not None and best.fit.source != AS_MEASURED and len(judged.rows) > 1:
+        why.append(because(f"nominal.{system}"))
+    if row.worn and row.worn_share >= 0.3 and abs(best.value_mm - row.observed_mm) > row.u_mm:
+        why.append(because("nominal.worn_shaft" if row.worn > 0 else "nominal.worn_bore"))
+    if len(row.members) > 1:
+        why.append(because("nominal.repeated", count=float(len(row.members))))
+    why.extend(shared_errors(judged, row))
+    return tuple(why)
+
+
+def shared_errors(judged: Judged, row: Unknown) -> tuple[Reason, ...]:
+    """What all sizes together say about the scan's own error, where it matters to this size."""
+    film = judged.posterior.film_mm
+    scale = judged.posterior.scale
+    found: list[Reason] = []
+    if abs(film) > FILM_MM and row.role not in ("length", "other"):
+        found.append(because("nominal.film_thick" if film > 0 else "nominal.film_thin", film_um=abs(film) * 1000))
+    if abs(scale) > SCALE and abs(scale) * row.observed_mm > FILM_MM:
+        found.append(because("nominal.scale", each_hundred_um=scale * 1e5))
+    return tuple(found)
+
+
+def modelled(row: Unknown, best: Named) -> tuple[Reason, ...]:
+    """A solid's size is its own; a standard partner or a round size close by is said, not taken."""
+    why = [because("nominal.as_modelled")]
+    if best.standard is not None:
+        key = f"nominal.{best.standard.source.replace(' ', '_')}"
+        why.append(because(key, part=best.standard.part, nominal=shown(best.value_mm, best.standard.unit)))
+    partner = near_fit(row) if best.fit.source == AS_MEASURED else None
+    if partner is not None:
+        why.append(because("nominal.fit_partner", partner=shown(partner, "mm")))
+    return tuple(why)

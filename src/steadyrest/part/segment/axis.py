@@ -1,0 +1,216 @@
+"""The axis that the turned surface shares.
+
+Every normal of a surface of revolution meets its axis. In line coordinates that is linear in the axis: with direction d
+and moment m = q x d, a normal n at p meets it if d.(p x n) + m.n = 0. Two normals of one cylinder propose an axis; the
+whole surface judges; the best is sharpened by weighted least squares. Faces square to the axis say nothing and are not asked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from numba import njit
+
+from steadyrest.part.fit.solve import across, tukey, unit
+from steadyrest.part.segment.skin import Skin
+
+FloatArray = npt.NDArray[np.float64]
+
+PAIRS = 1200
+JURY = 3000
+MISSES = 0.2  # sine between a normal and the plane through the axis, up to which it counts as turned
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """point: (3,). direction: (3,) unit. share: of the surface that is not square to it, how much is turned round it."""
+
+    point: FloatArray
+    direction: FloatArray
+    share: float
+
+
+def turned_axis(skin: Skin) -> Axis | None:
+    """The axis round which most of the surface is turned.
+
+    Args:
+        skin: the mesh made ready.
+    Returns: the axis; None if no two normals agree on any.
+    Source: line geometry of surfaces of revolution, Pottmann and Wallner 2001; the voting is ours.
+    """
+    some = _spread_sample(skin.areas, JURY)
+    points, normals = skin.points[some], skin.normals[some]
+    middle = points.mean(axis=0)
+    scale = skin.size_mm / 2 or 1.0
+    points = (points - middle) / scale
+    first, second = _pairs(len(some), PAIRS)
+    scores, axes = _proposals(points, normals, first, second, MISSES)
+    best: tuple[float, FloatArray, FloatArray] | None = None
+    for k in np.argsort(-scores, kind="stable")[:8]:
+        if scores[k] <= 0:
+            continue
+        d, q = _sharpened(points, normals, axes[k, :3], axes[k, 3:])
+        won = float(_score(points, normals, d, q, MISSES / 2))
+        if best is None or won > best[0] + 1e-9:
+            best = (won, d, q)
+    if best is None:
+        return None
+    _, d, q = best
+    where = middle + scale * (q - (q @ d) * d)
+    ahead = d if d[int(np.argmax(np.abs(d)))] > 0 else -d  # one of two: the larger component counts up
+    return Axis(where, ahead, share_turned(skin, where, ahead))
+
+
+def share_turned(skin: Skin, point: FloatArray, direction: FloatArray) -> float:
+    """Of the surface that is not square to an axis, the share whose normals meet it.
+
+    Args:
+        skin: the mesh made ready. point, direction: the axis.
+    Returns: 0 to 1.
+    """
+    missing, along = misses(skin.points, skin.normals, point, direction)
+    asked = np.abs(along) < 0.9
+    total = float(skin.areas[asked].sum())
+    return float(skin.areas[asked & (missing < MISSES)].sum()) / total if total > 0 else 0.0
+
+
+def misses(
+    points: FloatArray, normals: FloatArray, point: FloatArray, direction: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """How far each normal turns out of the plane through the axis, as a sine; and its share along the axis.
+
+    Args:
+        points, normals: (n, 3). point, direction: the axis.
+    Returns: (n,) sine >= 0; (n,) normal . direction.
+    """
+    q = points - point
+    side = np.cross(direction, q)
+    length = np.maximum(np.linalg.norm(side, axis=1), 1e-12)
+    return np.abs(np.einsum("ij,ij->i", normals, side)) / length, normals @ direction
+
+
+def _spread_sample(areas: FloatArray, count: int) -> npt.NDArray[np.int64]:
+    """Points picked evenly by area, the same every time."""
+    total = np.cumsum(areas)
+    at = (np.arange(min(count, len(areas))) + 0.5) / min(count, len(areas)) * total[-1]
+    return np.unique(np.searchsorted(total, at).clip(0, len(areas) - 1))
+
+
+def _pairs(n: int, count: int) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """Pairs that look shuffled and are the same every time (a linear congruence)."""
+    k = np.arange(count, dtype=np.int64)
+    first = (k * 48271 + 11) % n
+    second = (first + 1 + (k * 69621 + 7) % max(n - 1, 1)) % n
+    # Neighbours in the list are near each other on most meshes: every other pair is taken close by.
+    second[::2] = (first[::2] + 1 + k[::2] % 40) % n
+    return first, second
+
+
+def _sharpened(points: FloatArray, normals: FloatArray, d: FloatArray, q: FloatArray) -> tuple[FloatArray, FloatArray]:
+    lines = np.concatenate((np.cross(points, normals), normals), axis=1)
+    for width in (0.35, 0.3, 0.25, 0.2, 0.15, 0.12, 0.12, 0.12):
+        missing, along = misses(points, normals, q, d)
+        away = np.linalg.norm(np.cross(points - q, d), axis=1)
+        typical = float(np.median(away)) + 1e-12
+        w = tukey(missing, width) * (np.abs(along) < 0.95) / (away**2 + (0.2 * typical) ** 2)
+        if np.count_nonzero(w) < 12:
+            break
+        found = np.linalg.eigh((lines * w[:, None]).T @ lines)[1][:, 0]
+        size = np.linalg.norm(found[:3])
+        if size < 1e-9:
+            break
+        d, m = found[:3] / size, found[3:] / size
+        q = np.cross(d, m)
+    return unit(d), q
+
+
+@njit(cache=True)
+def _score(  # pragma: no cover
+    points: FloatArray, normals: FloatArray, d: FloatArray, q: FloatArray, width: float
+) -> float:
+    total = 0.0
+    for i in range(len(points)):
+        along = normals[i, 0] * d[0] + normals[i, 1] * d[1] + normals[i, 2] * d[2]
+        if abs(along) > 0.9:
+            continue
+        x, y, z = points[i, 0] - q[0], points[i, 1] - q[1], points[i, 2] - q[2]
+        sx, sy, sz = d[1] * z - d[2] * y, d[2] * x - d[0] * z, d[0] * y - d[1] * x
+        length = np.sqrt(sx * sx + sy * sy + sz * sz)
+        t = abs(normals[i, 0] * sx + normals[i, 1] * sy + normals[i, 2] * sz) / (length + 1e-12)
+        if t < width:
+            total += 1.0
+    return total
+
+
+@njit(cache=True)
+def _proposals(  # pragma: no cover
+    points: FloatArray,
+    normals: FloatArray,
+    first: npt.NDArray[np.int64],
+    second: npt.NDArray[np.int64],
+    width: float,
+) -> tuple[FloatArray, FloatArray]:
+    scores = np.zeros(len(first))
+    axes = np.zeros((len(first), 6))
+    for k in range(len(first)):
+        a, b = first[k], second[k]
+        d = np.cross(normals[a], normals[b])
+        size = np.sqrt(np.sum(d * d))
+        if size < 0.2:
+            continue
+        d /= size
+        # In the plane across d the two normals are lines; where they cross is the axis.
+        na, nb = normals[a], normals[b]
+        gap = points[b] - points[a]
+        side = np.cross(d, nb)
+        below = np.sum(na * side)
+        if abs(below) < 0.05:
+            continue
+        q = points[a] + na * (np.sum(gap * side) / below)
+        scores[k] = _score(points, normals, d, q, width)
+        axes[k, :3] = d
+        axes[k, 3:] = q
+    return scores, axes
+
+
+def shared_axis(
+    groups: list[FloatArray], radii: FloatArray, axis: Axis, *, noise_mm: float, rounds: int = 12
+) -> tuple[Axis, FloatArray]:
+    """The axis that several round stretches share, from where their points lie (not their normals).
+
+    Args:
+        groups: (n_k, 3) points of each stretch. radii: (k,) a first radius each. axis: a first axis.
+        noise_mm: of one point. Points farther than a few sigma from their stretch's best circle do not count, so worn
+            surface does not pull the axis.
+        rounds: steps.
+    Returns: the axis; (k,) radii.
+    """
+    point, d = axis.point, axis.direction
+    middle = np.concatenate(groups).mean(axis=0)
+    point = point + ((middle - point) @ d) * d
+    radii = radii.copy()
+    for turn in range(rounds):
+        width = noise_mm * max(4.0, 14.0 * 0.7**turn)
+        normal, pull = np.zeros((4, 4)), np.zeros(4)
+        u, v = across(d)
+        for k, points in enumerate(groups):
+            q = points - point
+            x, y, z = q @ u, q @ v, q @ d
+            rho = np.maximum(np.hypot(x, y), 1e-12)
+            w = tukey(rho - radii[k], width)
+            if w.sum() < 5:
+                w = np.ones_like(w) * 1e-3
+            slopes = np.stack((-x / rho, -y / rho, -x * z / rho, -y * z / rho), axis=1)
+            total = w.sum()
+            level = float(w @ rho) / total
+            slopes -= (w @ slopes) / total
+            normal += (slopes * w[:, None]).T @ slopes
+            pull += (slopes * w[:, None]).T @ (rho - level)
+            radii[k] = level
+        scale = np.sqrt(np.maximum(np.diag(normal), 1e-300))
+        change = -np.linalg.lstsq(normal / np.outer(scale, scale), pull / scale, rcond=1e-9)[0] / scale
+        point = point + change[0] * u + change[1] * v
+        d = unit(d + change[2] * u + change[3] * v)
+    return Axis(point, d, axis.share), radii

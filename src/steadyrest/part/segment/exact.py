@@ -1,0 +1,3 @@
+from steadyrest.part.segment.skin import Skin
+def looks_made(skin): return False
+def graph_of(*a): ...

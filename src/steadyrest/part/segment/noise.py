@@ -1,0 +1,115 @@
+"""How rough the scan is: from local quadrics before any surface is known, from the surfaces' residuals afterwards."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+from numba import njit
+
+from steadyrest.part.segment.skin import Skin
+
+FloatArray = npt.NDArray[np.float64]
+
+SEEDS = 600
+REACH = 8.0  # neighbourhood in spacings: wide against the noise's own correlation
+
+
+def first_noise(skin: Skin) -> float:
+    """Noise of one point, 1 sigma, before any surface is known.
+
+    Args:
+        skin: the mesh made ready.
+    Returns: sigma; a third of the seeds are calmer than it. Neighbourhoods over edges come out rough and are not heard.
+    """
+    seeds = np.unique(np.linspace(0, len(skin.points) - 1, SEEDS).astype(np.int64))
+    found = _quadric_residuals(skin.points, skin.normals, skin.start, skin.near, seeds, REACH * skin.spacing_mm)
+    fine = found[np.isfinite(found)]
+    return float(np.quantile(fine, 0.35)) if len(fine) else 0.0
+
+
+def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) -> float:
+    """How far the noise hangs together along the surface: the L of exp(-d^2 / 2 L^2).
+
+    Args:
+        points: (n, 3) of one surface. residuals: (n,) its distances, trend removed. spacing_mm: of the mesh.
+    Returns: L in mm; 0 if neighbours are independent.
+    Source: the integral of the empirical correlation over the plane, which is 2 pi L^2 for this shape.
+    """
+    from scipy.spatial import cKDTree
+
+    if len(points) < 200:
+        return spacing_mm
+    tree = cKDTree(points)
+    seeds = np.linspace(0, len(points) - 1, 400).astype(np.int64)
+    reach = 6 * spacing_mm
+    centred = residuals - np.median(residuals)
+    rings = np.linspace(0, reach, 13)
+    sums, counts = np.zeros(12), np.zeros(12)
+    for seed in seeds:
+        near = np.asarray(tree.query_ball_point(points[seed], reach), dtype=np.int64)
+        near = near[near != seed]
+        distance = np.linalg.norm(points[near] - points[seed], axis=1)
+        ring = np.minimum((distance / reach * 12).astype(np.int64), 11)
+        np.add.at(sums, ring, centred[near] * centred[seed])
+        np.add.at(counts, ring, 1.0)
+    variance = float(np.mean(centred[seeds] ** 2))
+    if variance <= 0:
+        return 0.0
+    shape = np.where(counts > 20, sums / np.maximum(counts, 1), 0.0) / variance
+    below = np.flatnonzero(shape < 0.05)
+    stop = int(below[0]) if len(below) else 12
+    middle = (rings[1:] + rings[:-1]) / 2
+    area = 2 * np.pi * float(np.sum(np.maximum(shape[:stop], 0) * middle[:stop])) * (reach / 12)
+    return float(np.sqrt(area / (2 * np.pi)))
+
+
+@njit(cache=True)
+def _quadric_residuals(  # pragma: no cover
+    points: FloatArray,
+    normals: FloatArray,
+    start: npt.NDArray[np.int64],
+    near: npt.NDArray[np.int32],
+    seeds: npt.NDArray[np.int64],
+    reach: float,
+) -> FloatArray:
+    out = np.full(len(seeds), np.nan)
+    stamp = np.full(len(points), -1, np.int32)
+    room = 700
+    ring = np.empty(room, np.int32)
+    for s in range(len(seeds)):
+        i = seeds[s]
+        ring[0] = i
+        stamp[i] = s
+        head, tail = 0, 1
+        while head < tail:
+            a = ring[head]
+            head += 1
+            for p in range(start[a], start[a + 1]):
+                b = near[p]
+                if stamp[b] == s or tail >= room:
+                    continue
+                stamp[b] = s
+                d = points[b] - points[i]
+                if d[0] * d[0] + d[1] * d[1] + d[2] * d[2] <= reach * reach:
+                    ring[tail] = b
+                    tail += 1
+        if tail < 15:
+            continue
+        n = normals[i]
+        away = np.array([1.0, 0.0, 0.0]) if abs(n[0]) < 0.7 else np.array([0.0, 1.0, 0.0])
+        u = np.cross(n, away)
+        u /= np.sqrt(np.sum(u * u)) + 1e-300
+        v = np.cross(n, u)
+        left = np.empty((tail, 6))
+        height = np.empty(tail)
+        for k in range(tail):
+            d = (points[ring[k]] - points[i]) / reach
+            x, y = np.sum(d * u), np.sum(d * v)
+            left[k, 0], left[k, 1], left[k, 2] = 1.0, x, y
+            left[k, 3], left[k, 4], left[k, 5] = x * x, x * y, y * y
+            height[k] = np.sum(d * n)
+        normal = left.T @ left + 1e-9 * np.eye(6)
+        found = np.linalg.solve(normal, left.T @ height)
+        rest = height - left @ found
+        out[s] = reach * np.sqrt(np.sum(rest * rest) / (tail - 6))
+    return out

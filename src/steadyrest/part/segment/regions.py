@@ -1,0 +1,423 @@
+"""Planes, cylinders, cones and spheres anywhere on a scan, by consensus that grows from calm places.
+
+A *seed* is a calm point; its surroundings propose a surface of each kind; each proposal gathers the connected points
+that agree in place and direction; the simplest that gathers nearly the most is refined and kept. A find must be bounded
+by edges: where the surface goes on smoothly beyond it, it was only a strip of something else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+from numba import njit
+
+from steadyrest.part.fit import flat
+from steadyrest.part.fit import round as rounds
+from steadyrest.part.fit.flat import Plane
+from steadyrest.part.fit.round import Sphere, Turned
+from steadyrest.part.fit.solve import across, covariance, spread, tukey, unit
+from steadyrest.part.segment.found import Found, Surface
+from steadyrest.part.segment.skin import Skin
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+BoolArray = npt.NDArray[np.bool_]
+Kind = Literal["plane", "cylinder", "cone", "sphere"]
+
+SURROUNDINGS = (25, 90, 350)
+SMOOTH = 0.9  # cosine between neighbours' normals below which an edge lies between them
+AGREES = 0.93  # cosine between a point's normal and the surface's
+FAILURES = 10  # seeds in vain before a smooth piece of skin is left as free
+DEAREST = 4000  # points that a fit looks at
+SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What counts as lying on a surface. noise_mm: 1 sigma. reach_mm: farthest off. least_mm2: smallest find."""
+
+    noise_mm: float
+    reach_mm: float
+    least_mm2: float
+
+
+def limits_of(skin: Skin, noise_mm: float) -> Limits:
+    """Limits for a scan of this noise and spacing.
+
+    Args:
+        skin: the mesh made ready. noise_mm: of one point, 1 sigma.
+    Returns: limits.
+    """
+    return Limits(noise_mm, max(3.5 * noise_mm, 0.06 * skin.spacing_mm), 22 * skin.spacing_mm**2)
+
+
+def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Limits) -> list[Found]:
+    """The surfaces of these kinds among the free points; the points found are no longer free (changed in place).
+
+    Args:
+        skin: the mesh made ready. free: (n,) points that belong to nothing yet. kinds: what to look for.
+        limits: what counts.
+    Returns: finds, in the order of the pieces of skin that they lie on, largest piece first.
+    """
+    unrest = _unrest(skin.normals, skin.start, skin.near)
+    piece, count = _pieces(skin.normals, skin.start, skin.near, free, SMOOTH)
+    area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
+    order = np.argsort(piece, kind="stable")
+    ends = np.searchsorted(piece[order], np.arange(count + 1))
+    found: list[Found] = []
+    for k in np.argsort(-area, kind="stable"):
+        if area[k] < limits.least_mm2:
+            break
+        members = order[ends[k] : ends[k + 1]]
+        found += _on_piece(skin, free, members[np.argsort(unrest[members], kind="stable")], kinds, limits=limits)
+    return found
+
+
+def _on_piece(
+    skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, ...], *, limits: Limits
+) -> list[Found]:
+    found: list[Found] = []
+    tried = np.zeros(len(skin.points), dtype=np.bool_)
+    failures, at = 0, 0
+    allowed = FAILURES + len(seeds) // 4000
+    while at < len(seeds) and failures < allowed:
+        seed = int(seeds[at])
+        at += 1
+        if tried[seed] or not free[seed]:
+            continue
+        surroundings = _surroundings(skin.normals, skin.start, skin.near, free, seed, SURROUNDINGS[-1], SMOOTH)
+        best = _best_from(skin, free, surroundings, kinds, limits=limits)
+        tried[surroundings[:60]] = True
+        if best is None:
+            failures += 1
+            continue
+        found.append(best)
+        free[best.members] = False
+    return found
+
+
+def _best_from(
+    skin: Skin, free: BoolArray, surroundings: IntArray, kinds: tuple[Kind, ...], *, limits: Limits
+) -> Found | None:
+    best: tuple[float, Kind, Surface, bool, IntArray] | None = None
+    for kind in kinds:
+        champion: tuple[float, Surface, bool, IntArray] | None = None
+        for many in SURROUNDINGS:
+            some = surroundings[:many]
+            if len(some) < min(many, 12) or (many > 25 and len(some) <= many // 3):
+                break
+            proposal = _proposed(skin.points[some], skin.normals[some], kind)
+            if proposal is None:
+                continue
+            grown = gathered(skin, free, some[:8], *proposal, limits=limits, loose=1.6)
+            area = float(skin.areas[grown].sum())
+            if len(grown) >= 12 and (champion is None or area > champion[0]):
+                champion = (area, *proposal, grown)
+        if champion is None:
+            continue
+        area, surface, inside, grown = champion
+        for _ in range(4):
+            refined = refitted(skin.points[grown], surface, limits.noise_mm)
+            if refined is None:
+                break
+            again = gathered(skin, free, surroundings[:8], refined, inside, limits=limits, loose=1.0)
+            more = float(skin.areas[again].sum())
+            if len(again) < 12:
+                break
+            surface, done = refined, abs(more - area) < 0.02 * area
+            grown, area = again, more
+            if done:
+                break
+        worth = area / SIMPLER[kind]
+        if best is None or worth > best[0]:
+            best = (worth, kind, surface, inside, grown)
+    if best is None:
+        return None
+    _, kind, surface, inside, grown = best
+    found = Found(surface, grown, inside)
+    return found if _stands(skin, free, found, kind, limits=limits) else None
+
+
+def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Limits) -> bool:
+    """Whether a find is large, close, well settled and bounded by edges."""
+    points = skin.points[found.members]
+    if float(skin.areas[found.members].sum()) < limits.least_mm2 or len(points) < 25:
+        return False
+    if spread(found.surface.distances(points)) > 1.8 * limits.noise_mm + 0.02 * skin.spacing_mm:
+        return False
+    belongs = np.zeros(len(skin.points), dtype=np.bool_)
+    belongs[found.members] = True
+    hard, soft = _border(skin.normals, skin.start, skin.near, belongs, free, found.members, 0.985)
+    if soft > (0.45 if kind == "plane" else 0.6) * max(hard + soft, 1):
+        return False
+    if isinstance(found.surface, Plane):
+        _, side, _ = np.linalg.svd(points[:: max(1, len(points) // 2000)] - points.mean(axis=0), full_matrices=False)[1]
+        return bool(side / np.sqrt(min(len(points), 2000)) > 0.55 * skin.spacing_mm)
+    if isinstance(found.surface, Turned):
+        step = max(1, len(points) // DEAREST)
+        slopes = rounds.turned_slopes(found.surface, points[::step])[1][:, : 5 if kind == "cylinder" else 6]
+        u_radius = float(np.sqrt(covariance(slopes, limits.noise_mm, 3.0)[4, 4]))
+        return u_radius < 0.05 * found.surface.radius_mm and arc_of(found.surface, points) > 0.7
+    return True
+
+
+def arc_of(surface: Turned, points: FloatArray) -> float:
+    """How far round the axis points reach: the share of 72 sectors that hold one, times a full turn.
+
+    Args:
+        surface: cylinder or cone. points: (n, 3).
+    Returns: rad, at most a full turn.
+    """
+    u, v = across(surface.axis)
+    q = points - surface.point
+    sector = ((np.arctan2(q @ v, q @ u) + np.pi) / (2 * np.pi) * 72).astype(np.int64) % 72
+    return float(np.count_nonzero(np.bincount(sector, minlength=72)) / 72 * 2 * np.pi)
+
+
+def _proposed(points: FloatArray, normals: FloatArray, kind: Kind) -> tuple[Surface, bool] | None:
+    """A surface of one kind from a calm neighbourhood: directions from normals, sizes from how normals turn."""
+    middle, mean = points.mean(axis=0), normals.mean(axis=0)
+    if kind == "plane":
+        return Plane(middle, unit(mean)), False
+    if kind == "sphere":
+        turn = normals - mean
+        below = float(np.sum(turn * turn))
+        ratio = float(np.sum((points - middle) * turn)) / below if below > 1e-9 else 0.0
+        return (Sphere(middle - ratio * mean, abs(ratio)), ratio < 0) if ratio else None
+    if kind == "cylinder":
+        axis = np.linalg.eigh(normals.T @ normals)[1][:, 0]
+        u, v = across(axis)
+        p = np.stack(((points - middle) @ u, (points - middle) @ v), axis=1)
+        n = np.stack((normals @ u, normals @ v), axis=1)
+        turn = n - n.mean(axis=0)
+        below = float(np.sum(turn * turn))
+        if below < 1e-4 * len(points):
+            return None  # as flat as the noise: no cylinder can be told
+        ratio = float(np.sum(p * turn)) / below
+        centre = -ratio * n.mean(axis=0)
+        return Turned(middle + centre[0] * u + centre[1] * v, axis, abs(ratio)), ratio < 0
+    turn = normals - mean
+    values, vectors = np.linalg.eigh(turn.T @ turn)
+    axis = vectors[:, 0]
+    lean = float(mean @ axis)
+    if values[1] < 1e-4 * len(points) or not 0.05 < abs(lean) < 0.98:
+        return None
+    apex = np.linalg.lstsq(normals, np.einsum("ij,ij->i", normals, points), rcond=None)[0]
+    axis = axis if (middle - apex) @ axis > 0 else -axis
+    lean = float(mean @ axis)
+    half = float(np.arcsin(np.clip(abs(lean), 0, 1)))
+    height = float((middle - apex) @ axis)
+    return Turned(apex + height * axis, axis, height * np.tan(half), half), lean > 0
+
+
+def refitted(points: FloatArray, surface: Surface, noise_mm: float) -> Surface | None:
+    """The surface of the same kind through these points, outliers counted less.
+
+    Args:
+        points: (n, 3). surface: where to begin. noise_mm: 1 sigma.
+    Returns: the refined surface, or None if it ran away.
+    """
+    some = points[:: max(1, len(points) // DEAREST)]
+    w = tukey(surface.distances(some), 6 * noise_mm + 2 * spread(surface.distances(some)) + 1e-9)
+    if np.count_nonzero(w) < 10:
+        return None
+    match surface:
+        case Plane():
+            fitted = flat.plane(some, w)
+            return fitted if fitted.normal @ surface.normal > 0 else Plane(fitted.point, -fitted.normal)
+        case Turned(half_angle_rad=0.0):
+            found = rounds.cylinder(some, surface, w, rounds=12)
+        case Turned():
+            found = rounds.cone(some, surface, w, rounds=15)
+        case Sphere():
+            return rounds.sphere(some, w, surface)
+        case _:
+            return surface
+    size = float(np.linalg.norm(np.ptp(points, axis=0)))
+    return found if np.isfinite(found.radius_mm) and 0 < found.radius_mm < 8 * size else None
+
+
+def gathered(
+    skin: Skin, free: BoolArray, seeds: IntArray, surface: Surface, inside: bool, *, limits: Limits, loose: float
+) -> IntArray:
+    """The connected free points that lie on a surface.
+
+    Args:
+        skin: the mesh made ready. free: (n,). seeds: (k,) where to begin. surface, inside: what they must agree with.
+        limits: what counts. loose: factor on the reach.
+    Returns: (k,) indices.
+    """
+    p = np.zeros(8)
+    match surface:
+        case Plane():
+            code, p[:3], p[3:6] = 0, surface.point, surface.normal
+        case Turned():
+            code, p[:3], p[3:6] = 1, surface.point, surface.axis
+            p[6], p[7] = surface.radius_mm, surface.half_angle_rad
+        case Sphere():
+            code, p[:3], p[6] = 2, surface.centre, surface.radius_mm
+        case _:
+            return np.empty(0, dtype=np.int64)
+    turn = -1.0 if inside else 1.0
+    return _gather(
+        skin.points, skin.normals, skin.start, skin.near, free, seeds, code, p, turn, limits.reach_mm * loose, AGREES
+    )
+
+
+@njit(cache=True)
+def _gather(  # pragma: no cover
+    points: FloatArray,
+    normals: FloatArray,
+    start: IntArray,
+    near: npt.NDArray[np.int32],
+    free: BoolArray,
+    seeds: IntArray,
+    code: int,
+    p: FloatArray,
+    turn: float,
+    reach: float,
+    agrees: float,
+) -> IntArray:
+    n = len(points)
+    state = np.zeros(n, np.uint8)  # 1: belongs, 2: looked at and does not
+    queue = np.empty(n, np.int64)
+    tail = 0
+    cos, sin = np.cos(p[7]), np.sin(p[7])
+    head = -len(seeds)
+    while head < tail:
+        if head < 0:
+            low, high = 0, 1
+        else:
+            low, high = start[queue[head]], start[queue[head] + 1]
+        for k in range(low, high):
+            i = seeds[head + len(seeds)] if head < 0 else np.int64(near[k])
+            if state[i] or not free[i]:
+                continue
+            x, y, z = points[i, 0] - p[0], points[i, 1] - p[1], points[i, 2] - p[2]
+            nx, ny, nz = normals[i, 0], normals[i, 1], normals[i, 2]
+            if code == 0:
+                off = x * p[3] + y * p[4] + z * p[5]
+                dot = nx * p[3] + ny * p[4] + nz * p[5]
+            elif code == 1:
+                h = x * p[3] + y * p[4] + z * p[5]
+                ax, ay, az = x - h * p[3], y - h * p[4], z - h * p[5]
+                rho = np.sqrt(ax * ax + ay * ay + az * az) + 1e-300
+                off = (rho - p[6]) * cos - h * sin
+                along = nx * p[3] + ny * p[4] + nz * p[5]
+                dot = turn * ((nx * ax + ny * ay + nz * az) / rho * cos - along * sin)
+            else:
+                rho = np.sqrt(x * x + y * y + z * z) + 1e-300
+                off = rho - p[6]
+                dot = turn * (nx * x + ny * y + nz * z) / rho
+            if abs(off) < reach and dot > agrees:
+                state[i] = 1
+                queue[tail] = i
+                tail += 1
+            else:
+                state[i] = 2
+        head += 1
+    return queue[:tail].copy()
+
+
+@njit(cache=True)
+def _unrest(normals: FloatArray, start: IntArray, near: npt.NDArray[np.int32]) -> FloatArray:  # pragma: no cover
+    n = len(normals)
+    once = np.zeros(n)
+    for i in range(n):
+        for k in range(start[i], start[i + 1]):
+            j = near[k]
+            d = 1 - normals[i, 0] * normals[j, 0] - normals[i, 1] * normals[j, 1] - normals[i, 2] * normals[j, 2]
+            once[i] = max(once[i], d)
+    out = np.zeros(n)
+    for i in range(n):
+        out[i] = once[i] if start[i + 1] - start[i] > 3 else 2.0
+        for k in range(start[i], start[i + 1]):
+            out[i] = max(out[i], once[near[k]])
+    return out
+
+
+@njit(cache=True)
+def _pieces(  # pragma: no cover
+    normals: FloatArray, start: IntArray, near: npt.NDArray[np.int32], free: BoolArray, smooth: float
+) -> tuple[npt.NDArray[np.int32], int]:
+    n = len(normals)
+    piece = np.full(n, -1, np.int32)
+    queue = np.empty(n, np.int32)
+    count = 0
+    for seed in range(n):
+        if piece[seed] >= 0 or not free[seed]:
+            continue
+        queue[0] = seed
+        piece[seed] = count
+        head, tail = 0, 1
+        while head < tail:
+            i = queue[head]
+            head += 1
+            for k in range(start[i], start[i + 1]):
+                j = near[k]
+                if piece[j] >= 0 or not free[j]:
+                    continue
+                dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
+                if dot > smooth:
+                    piece[j] = count
+                    queue[tail] = j
+                    tail += 1
+        count += 1
+    return piece, count
+
+
+@njit(cache=True)
+def _surroundings(  # pragma: no cover
+    normals: FloatArray,
+    start: IntArray,
+    near: npt.NDArray[np.int32],
+    free: BoolArray,
+    seed: int,
+    most: int,
+    smooth: float,
+) -> IntArray:
+    ring = np.empty(most, np.int64)
+    known = set([seed])  # noqa: C405  the compiler wants it so
+    ring[0] = seed
+    head, tail = 0, 1
+    while head < tail and tail < most:
+        i = ring[head]
+        head += 1
+        for k in range(start[i], start[i + 1]):
+            j = np.int64(near[k])
+            if j in known or not free[j] or tail >= most:
+                continue
+            known.add(j)
+            dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
+            if dot > smooth:
+                ring[tail] = j
+                tail += 1
+    return ring[:tail].copy()
+
+
+@njit(cache=True)
+def _border(  # pragma: no cover
+    normals: FloatArray,
+    start: IntArray,
+    near: npt.NDArray[np.int32],
+    belongs: BoolArray,
+    free: BoolArray,
+    members: IntArray,
+    smooth: float,
+) -> tuple[int, int]:
+    """Border steps out of a find that turn (hard) and that go on smoothly over free surface (soft)."""
+    hard, soft = 0, 0
+    for i in members:
+        for k in range(start[i], start[i + 1]):
+            j = near[k]
+            if belongs[j]:
+                continue
+            dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
+            if dot > smooth and free[j]:
+                soft += 1
+            else:
+                hard += 1
+    return hard, soft

@@ -1,0 +1,289 @@
+"""The turned surface of a scan: its axis, its round and tapered stretches, its faces, and which points lie on each.
+
+Worn surface lies below its stretch's level and is kept apart at first (`worn_zone`): flats and keyways are looked for in
+it before it is given to the stretch as wear.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.fit import flat
+from steadyrest.part.fit import round as rounds
+from steadyrest.part.fit.round import Turned
+from steadyrest.part.fit.solve import across, spread, tukey
+from steadyrest.part.segment.axis import Axis, shared_axis, turned_axis
+from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.profile import Band, Rim, bands_of
+from steadyrest.part.segment.skin import Skin
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+BoolArray = npt.NDArray[np.bool_]
+
+LEAST_SHARE = 0.5  # of the surface not square to the axis that must be turned round it
+SLICE = 0.5  # of the spacing
+WEAR_MOST = 0.06  # of the radius: deeper than that it is another surface
+ROUND_ENOUGH = 0.12  # share of the round that a stretch must cover to be one
+
+
+@dataclass(frozen=True, slots=True)
+class Spun:
+    """The turned surface.
+
+    axis: refined. rim: all points about it. bands: its stretches. members: points of each at its level.
+    faces: finds square to the axis. noise_mm: 1 sigma, from how the calmest stretches scatter.
+    """
+
+    axis: Axis
+    rim: Rim
+    bands: tuple[Band, ...]
+    members: tuple[IntArray, ...]
+    faces: tuple[Found, ...]
+    noise_mm: float
+
+
+def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | None:
+    """The turned surface of a scan, if most of it is one.
+
+    Args:
+        skin: the mesh made ready. usable: (n,) points that were really seen. noise_mm: 1 sigma.
+    Returns: axis, stretches, faces and their points; None if the part is not turned.
+    """
+    axis = turned_axis(skin)
+    if axis is None or axis.share < LEAST_SHARE:
+        return None
+    bands: list[Band] = []
+    weights = skin.areas[usable]
+    for _ in range(4):
+        rim = rim_about(skin, axis)
+        bands = bands_of(_only(rim, usable), weights, noise_mm=noise_mm, slice_mm=SLICE * skin.spacing_mm)
+        bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
+        sharper = _sharper_axis(skin, rim, bands, cores, axis, noise_mm=noise_mm)
+        if sharper is None:
+            return None
+        moved = np.linalg.norm(np.cross(sharper.point - axis.point, axis.direction))
+        turned = np.linalg.norm(sharper.direction - axis.direction) * skin.size_mm
+        heard = _noise(rim, bands, cores)
+        still = moved + turned < 0.3 * noise_mm and abs(heard - noise_mm) < 0.1 * noise_mm
+        axis, noise_mm = sharper, heard or noise_mm
+        if still:
+            break
+    rim = rim_about(skin, axis)
+    bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
+    if not any(band.slope == 0 for band in bands):
+        return None
+    taken = np.zeros(len(skin.points), dtype=np.bool_)
+    for core in cores:
+        taken[core] = True
+    faces = _faces(skin, rim, usable & ~taken, axis, noise_mm=noise_mm)
+    return Spun(axis, rim, tuple(bands), tuple(cores), tuple(faces), noise_mm)
+
+
+def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:
+    """Scatter of a point about its stretch: of the calmer half of the larger stretches, by area of points."""
+    scatter = [
+        (spread(rim.radius[core] - band.radius_mm), len(core))
+        for band, core in zip(bands, cores, strict=True)
+        if band.slope == 0 and len(core) > 100
+    ]
+    if not scatter:
+        return 0.0
+    scatter.sort()
+    shares = np.cumsum([many for _, many in scatter])
+    return scatter[int(np.searchsorted(shares, shares[-1] / 3))][0]
+
+
+def rim_about(skin: Skin, axis: Axis) -> Rim:
+    """All points in the axis' own coordinates.
+
+    Args:
+        skin: the mesh made ready. axis: about which.
+    Returns: along, radius, angle and parts of the normals.
+    """
+    u, v = across(axis.direction)
+    q = skin.points - axis.point
+    x, y = q @ u, q @ v
+    radius = np.hypot(x, y)
+    safe = np.maximum(radius, 1e-12)
+    nx, ny = skin.normals @ u, skin.normals @ v
+    return Rim(
+        along=q @ axis.direction, radius=radius, out=(nx * x + ny * y) / safe, up=skin.normals @ axis.direction,
+        miss=np.abs(ny * x - nx * y) / safe, angle=np.arctan2(y, x),
+    )  # fmt: skip
+
+
+def worn_zone(spun: Spun, free: BoolArray, *, noise_mm: float) -> list[IntArray]:
+    """Free points below the level of each round stretch that may be its worn surface.
+
+    Args:
+        spun: the turned surface. free: (n,) points that belong to nothing. noise_mm: 1 sigma.
+    Returns: for each band, indices (none for tapers).
+    """
+    rim, zones = spun.rim, list[IntArray]()
+    left = free & (rim.miss < 0.45)
+    for band in spun.bands:
+        if band.slope != 0:
+            zones.append(np.empty(0, dtype=np.int64))
+            continue
+        below = band.sign * (band.radius_mm - rim.radius)
+        chosen = (
+            left & (rim.along >= band.from_mm) & (rim.along <= band.to_mm) & (band.sign * rim.out > 0.8)
+            & (below > -3 * noise_mm) & (below < WEAR_MOST * band.radius_mm)
+        )  # fmt: skip
+        zones.append(np.flatnonzero(chosen))
+        left &= ~chosen
+    return zones
+
+
+def _only(rim: Rim, usable: BoolArray) -> Rim:
+    return Rim(*(getattr(rim, name)[usable] for name in ("along", "radius", "out", "up", "miss", "angle")))
+
+
+def _sharper_axis(
+    skin: Skin, rim: Rim, bands: list[Band], cores: list[IntArray], axis: Axis, *, noise_mm: float
+) -> Axis | None:
+    groups, radii = list[FloatArray](), list[float]()
+    edge = 0.8 * skin.spacing_mm
+    for band, core in zip(bands, cores, strict=True):
+        if band.slope != 0 or band.to_mm - band.from_mm < 5 * skin.spacing_mm:
+            continue
+        along = rim.along[core]
+        chosen = core[(along > band.from_mm + edge) & (along < band.to_mm - edge)]
+        if len(chosen) > 30:
+            groups.append(skin.points[chosen[:: max(1, len(chosen) // 5000)]])
+            radii.append(band.radius_mm)
+    if not groups:
+        return axis if bands else None
+    return shared_axis(groups, np.array(radii), axis, noise_mm=noise_mm)[0]
+
+
+def _supported(
+    skin: Skin, rim: Rim, usable: BoolArray, bands: list[Band], *, noise_mm: float
+) -> tuple[list[Band], list[IntArray]]:
+    """Bands that reach far enough round, settled at their level, and the points that lie there."""
+    kept, cores = list[Band](), list[IntArray]()
+    left = usable & (rim.miss < 0.4)
+    for band in sorted(bands, key=lambda b: (b.slope != 0, b.from_mm - b.to_mm)):
+        inside = (rim.along >= band.from_mm) & (rim.along <= band.to_mm)
+        cos, sin = 1 / np.hypot(1, band.slope), band.slope / np.hypot(1, band.slope)
+        agrees = band.sign * (rim.out * cos - rim.up * sin) > (0.9 if band.slope == 0 else 0.85)
+        maybe = np.flatnonzero(left & inside & agrees)
+        if len(maybe) < 12:
+            continue
+        width = 4.5 * noise_mm + 0.03 * skin.spacing_mm
+        off = (rim.radius[maybe] - band.radius_at(rim.along[maybe])) * cos
+        shift = -band.sign * noise_mm
+        for _ in range(6):
+            w = tukey(off - shift, width)
+            if w.sum() < 5:
+                break
+            shift = float(w @ off) / float(w.sum())
+        settled = replace(band, radius_mm=band.radius_mm + shift / cos)
+        core = maybe[np.abs(off - shift) < width]
+        sectors = np.bincount(((rim.angle[core] / (2 * np.pi) + 0.5) * 48).astype(np.int64) % 48, minlength=48)
+        if len(core) < 12 or np.count_nonzero(sectors) < ROUND_ENOUGH * 48:
+            continue
+        if float(skin.areas[core].sum()) < 0.08 * 2 * np.pi * abs(band.radius_mm) * (band.to_mm - band.from_mm):
+            continue
+        kept.append(settled)
+        cores.append(core)
+        left[core] = False
+    order = sorted(range(len(kept)), key=lambda k: (-kept[k].sign, kept[k].from_mm))
+    return [kept[k] for k in order], [cores[k] for k in order]
+
+
+def ringed(spun: Spun, free: BoolArray, *, spacing_mm: float) -> BoolArray:
+    """Free points that lie on the turned surface though on no stretch: chamfers, rounded edges, small grooves.
+
+    Args:
+        spun: the turned surface. free: (n,) points that belong to nothing. spacing_mm: of the mesh.
+    Returns: (n,) true where points of the same place in the profile are found most of the way round.
+    """
+    rim = spun.rim
+    cell = 2.0 * spacing_mm
+    a, b = (rim.along / cell).astype(np.int64), (rim.radius / cell).astype(np.int64)
+    key = (a - a.min()) * (b.max() + 2) + b
+    sector = ((rim.angle / (2 * np.pi) + 0.5) * 16).astype(np.int64) % 16
+    turned = rim.miss < 0.45
+    known, place = np.unique(key, return_inverse=True)
+    seen = np.zeros((len(known), 16), dtype=np.bool_)
+    seen[place[turned], sector[turned]] = True
+    return free & (seen.sum(axis=1)[place] >= 9)
+
+
+def _faces(skin: Skin, rim: Rim, free: BoolArray, axis: Axis, *, noise_mm: float) -> list[Found]:
+    """Faces square to the axis: places along it where much surface looks the same way along."""
+    found = list[Found]()
+    for sign in (1, -1):
+        chosen = np.flatnonzero(free & (sign * rim.up > 0.9))
+        if len(chosen) < 12:
+            continue
+        width = max(noise_mm, 0.2 * skin.spacing_mm)
+        low = float(rim.along[chosen].min())
+        place = ((rim.along[chosen] - low) / width).astype(np.int64)
+        heap = np.bincount(place, weights=skin.areas[chosen])
+        smooth = np.convolve(heap, np.ones(5), mode="same")
+        left = np.ones(len(chosen), dtype=np.bool_)
+        while True:
+            peak = int(np.argmax(smooth))
+            if smooth[peak] < 25 * skin.spacing_mm**2:
+                break
+            near = left & (np.abs(place - peak) <= 3)
+            smooth[max(0, peak - 5) : peak + 6] = 0
+            if near.sum() < 12:
+                continue
+            height = float(np.median(rim.along[chosen[near]]))
+            near = left & (np.abs(rim.along[chosen] - height) < 4 * noise_mm + 0.1 * skin.spacing_mm)
+            left &= ~near
+            found += _rings(skin, rim, chosen[near], axis, sign=sign)
+    return found
+
+
+def _rings(skin: Skin, rim: Rim, members: IntArray, axis: Axis, *, sign: int) -> list[Found]:
+    """Points of one height parted where the radius has a gap, each fitted as a plane that looks along the axis."""
+    order = members[np.argsort(rim.radius[members], kind="stable")]
+    steps = np.flatnonzero(np.diff(rim.radius[order]) > 3 * skin.spacing_mm) + 1
+    found = list[Found]()
+    for ring in np.split(order, steps):
+        if len(ring) < 12 or float(skin.areas[ring].sum()) < 12 * skin.spacing_mm**2:
+            continue
+        radius = float(rim.radius[ring].mean())
+        sectors = np.bincount(((rim.angle[ring] / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24, minlength=24)
+        if np.count_nonzero(sectors) < 8 and radius > 3 * skin.spacing_mm:
+            continue
+        points = skin.points[ring]
+        plane = flat.plane(points, tukey(_off(points, axis), 6 * _off_spread(points, axis)))
+        normal = plane.normal if plane.normal @ axis.direction * sign > 0 else -plane.normal
+        found.append(Found(replace(plane, normal=normal), ring, coaxial=True))
+    return found
+
+
+def _off(points: FloatArray, axis: Axis) -> FloatArray:
+    along = (points - axis.point) @ axis.direction
+    return along - np.median(along)
+
+
+def _off_spread(points: FloatArray, axis: Axis) -> float:
+    return float(1.5 * np.median(np.abs(_off(points, axis)))) + 1e-9
+
+
+def band_surface(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float) -> Turned:
+    """The plain fit of a stretch: free axis, all of its points, worn ones too.
+
+    Args:
+        band: the stretch. axis: the part's. points: (n, 3). noise_mm: 1 sigma.
+    Returns: cylinder or cone, its axis the same way along as the part's.
+    """
+    some = points[:: max(1, len(points) // 20_000)]
+    start = Turned(axis.point + band.middle_mm * axis.direction, axis.direction, band.radius_mm, float(np.arctan(band.slope)))
+    if band.slope == 0:
+        fitted = rounds.cylinder(some, start, rounds=20)
+    else:
+        w = tukey(start.distances(some), 8 * noise_mm + 1e-9)
+        fitted = rounds.cone(some, start, w if np.count_nonzero(w) > 20 else None, rounds=20)
+    sane = 0.5 < fitted.radius_mm / band.radius_mm < 2 and fitted.axis @ axis.direction > 0.9
+    return fitted if sane else start

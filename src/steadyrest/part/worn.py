@@ -1,0 +1,199 @@
+"""Worn seats: the radius before wear, how deep the wear is, and from where to where along the axis.
+
+Nobody says which seat is worn. The axis comes from surface that agrees with its coaxial neighbours, never from the seat
+alone: one-sided wear and a shifted centre look the same. About that axis the surface is averaged over cells larger than
+the noise's own correlation. Unworn cells scatter about one level; worn cells lie below it, never above. So the level is
+the upper edge of a mixture, not the mean (too low by half the wear) and not the maximum (too high by the noise).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+
+CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
+LEAST_DEPTH = 2.4  # sigmas of a point: shallower is drift or film
+LEAST_SHARE = 0.04  # of the seat's cells
+FEWEST_CELLS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A round stretch seen from its axis, flattened.
+
+    angle: (n,) rad. along: (n,) mm. radius: (n,) mm. sign: +1 shaft, -1 bore.
+    noise_mm, correlation_mm: of the scan. lone: no other stretch helps to place the axis.
+    """
+
+    angle: FloatArray
+    along: FloatArray
+    radius: FloatArray
+    sign: int
+    noise_mm: float
+    correlation_mm: float
+    lone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Unworn:
+    """radius_mm: before wear. u_mm: 1 sigma. depth_mm: 95th percentile of the wear, 0 if none, None if not to be judged.
+
+    along_mm: worn stretch. share: of the seat that is worn.
+    """
+
+    radius_mm: float
+    u_mm: float
+    depth_mm: float | None
+    along_mm: tuple[float, float] | None = None
+    share: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Cells:
+    """Means over a grid of angle and length. row, column: where. sigma_mm: scatter of an unworn cell's mean."""
+
+    level: FloatArray
+    angle: FloatArray
+    along: FloatArray
+    row: IntArray
+    column: IntArray
+    columns: int
+    sigma_mm: float
+
+
+def unworn(seat: Seat) -> Unworn:
+    """The radius of a seat before wear, and its wear.
+
+    Args:
+        seat: its points about an axis that wear did not move.
+    Returns: radius, uncertainty, wear. Outside the wear the answer is the plain level; a seat of too few cells cannot
+        be judged (depth None).
+    Source: own; checked in tests/part/test_worn.py against a forward model that shares nothing with it.
+    """
+    cells = _cells(seat)
+    plain = float(np.median(seat.radius))
+    if len(cells.level) < FEWEST_CELLS:
+        return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
+    level, scatter = _upper_edge(cells)
+    deficit = level - cells.level
+    clear = max(CLEAR * max(scatter, cells.sigma_mm), 0.8 * seat.noise_mm)
+    worn = _lasting(deficit > clear, cells, len(cells.level))
+    if worn.any():
+        depth = float(np.quantile(deficit[worn], 0.95))
+        if depth > LEAST_DEPTH * seat.noise_mm:
+            good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
+            u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
+            u = float(np.hypot(u, 0.1 * depth)) if seat.lone else u
+            where = (float(cells.along[worn].min()), float(cells.along[worn].max()))
+            return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
+    return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+
+
+def _cells(seat: Seat) -> _Cells:
+    """Means over cells about twice as wide as the noise hangs together, some 40 to 2500 of them."""
+    low, high = float(seat.along.min()), float(seat.along.max())
+    radius = float(np.median(seat.radius))
+    girth = 2 * np.pi * radius
+    size = max(2.2 * seat.correlation_mm, float(np.sqrt(girth * max(high - low, 1e-9) / 2500)))
+    columns = max(12, round(girth / size))
+    rows = max(1, round((high - low) / size))
+    row = np.minimum(((seat.along - low) / max(high - low, 1e-9) * rows).astype(np.int64), rows - 1)
+    column = ((seat.angle / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
+    key = row * columns + column
+    count = np.bincount(key, minlength=rows * columns)
+    full = count >= max(2.0, 0.3 * float(np.median(count[count > 0])))
+    safe = np.maximum(count, 1)
+    level = np.bincount(key, weights=seat.sign * seat.radius, minlength=rows * columns) / safe
+    along = np.bincount(key, weights=seat.along, minlength=rows * columns) / safe
+    angle = ((np.arange(rows * columns) % columns) + 0.5) / columns * 2 * np.pi - np.pi
+    area = girth / columns * max(high - low, 1e-9) / rows
+    shared = max(2 * np.pi * seat.correlation_mm**2 / area, 1.0 / max(float(np.median(count[full])), 1.0)) if full.any() else 1
+    sigma = seat.noise_mm * float(np.sqrt(min(shared, 1.0)))
+    at = np.flatnonzero(full)
+    return _Cells(level[at], angle[at], along[at], at // columns, at % columns, columns, sigma)
+
+
+def _upper_edge(cells: _Cells) -> tuple[float, float]:
+    """Level and scatter of the unworn cells: normal about the level, mixed with wear spread evenly below it.
+
+    Likelihood maximised over level, scatter, share and depth of the wear; the scatter stays within what the noise allows.
+    """
+    from scipy.optimize import minimize
+    from scipy.special import ndtr
+
+    x = cells.level
+    sigma = cells.sigma_mm
+    low = float(np.quantile(x, 0.002))
+
+    def surprise(p: FloatArray) -> float:
+        m, s = p[0], sigma * np.exp(np.clip(p[1], -0.5, 0.9))
+        share = 1 / (1 + np.exp(-np.clip(p[2], -6, 6)))
+        depth = max(m - low, 2 * s)
+        good = np.exp(-0.5 * ((x - m) / s) ** 2) / (s * 2.5066282746310002)
+        bad = (ndtr((m - x) / s) - ndtr((m - depth - x) / s)) / depth
+        away = 1e-4 / (depth + 20 * s)
+        # A scatter beyond the noise is unlikely, not impossible: drift adds a little.
+        return float(-np.sum(np.log((1 - share) * good + share * bad + away)) + 4 * p[1] ** 2 + 0.02 * p[2] ** 2)
+
+    best = None
+    for quantile in (0.5, 0.75, 0.93):
+        start = np.array([float(np.quantile(x, quantile)), 0.1, -1.0])
+        simplex = start + np.array([[0, 0, 0], [sigma, 0, 0], [0, 0.3, 0], [0, 0, 1.0]])
+        found = minimize(surprise, start, method="Nelder-Mead", options={"initial_simplex": simplex, "xatol": 1e-4 * sigma, "maxiter": 300})
+        if best is None or found.fun < best.fun:
+            best = found
+    assert best is not None
+    return float(best.x[0]), float(sigma * np.exp(np.clip(best.x[1], -0.5, 0.9)))
+
+
+def _location(cells: _Cells) -> float:
+    """Centre of an unworn seat's cells, the odd ones counted less."""
+    level = float(np.median(cells.level))
+    width = 5 * max(cells.sigma_mm, 1.4826 * float(np.median(np.abs(cells.level - level))), 1e-12)
+    for _ in range(8):
+        w = np.square(np.maximum(0.0, 1.0 - np.square((cells.level - level) / width)))
+        level = float(w @ cells.level) / float(w.sum())
+    return level
+
+
+def _lasting(worn: npt.NDArray[np.bool_], cells: _Cells, total: int) -> npt.NDArray[np.bool_]:
+    """Worn cells that hang together in patches large enough to be wear and not a dent or a stray point."""
+    rows = int(cells.row.max()) + 1
+    grid = np.full((rows, cells.columns), -1, dtype=np.int64)
+    grid[cells.row[worn], cells.column[worn]] = np.flatnonzero(worn)
+    out = np.zeros_like(worn)
+    seen = np.zeros_like(worn)
+    for seed in np.flatnonzero(worn):
+        if seen[seed]:
+            continue
+        patch, stack = [int(seed)], [int(seed)]
+        seen[seed] = True
+        while stack:
+            k = stack.pop()
+            r, c = int(cells.row[k]), int(cells.column[k])
+            for a, b in ((r - 1, c), (r + 1, c), (r, (c - 1) % cells.columns), (r, (c + 1) % cells.columns)):
+                j = int(grid[a, b]) if 0 <= a < rows else -1
+                if j >= 0 and not seen[j]:
+                    seen[j] = True
+                    patch.append(j)
+                    stack.append(j)
+        if len(patch) >= max(4.0, LEAST_SHARE * total):
+            out[patch] = True
+    return out
+
+
+def _lopsided(angle: FloatArray) -> float:
+    """Length of the mean direction: 0 all round, 1 all on one side. So much of an axis' error becomes radius."""
+    return float(np.hypot(np.cos(angle).mean(), np.sin(angle).mean())) if len(angle) else 1.0
+
+
+def _least_u(seat: Seat, cells: _Cells, good: int, mean_direction: float = 0.0) -> float:
+    """One sigma of a level: scatter of the good cells, the axis' error on the side that is left, and drift."""
+    scatter = cells.sigma_mm / np.sqrt(max(good, 1))
+    axis = 0.12 * seat.noise_mm * mean_direction
+    return float(np.sqrt(scatter**2 + axis**2 + (0.12 * seat.noise_mm) ** 2))

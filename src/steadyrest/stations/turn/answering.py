@@ -1,0 +1,295 @@
+"""The lathe's answer: two clampings, each a step; what it made, what it left, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from steadyrest.measure.gauges import best_gauge
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import LatheLimits, Machine
+from steadyrest.shop.part import Feature, Profile, Stretch
+from steadyrest.shop.work import HoldPoint, Step, Undone
+from steadyrest.stations import alone, edge, sizes
+from steadyrest.stations.answer import Answer, Ask, none_made, refusal
+from steadyrest.stations.phases import Cycle, lot_phases, split
+from steadyrest.stations.turn import bores, holding
+from steadyrest.stations.turn.holding import Clamping, Hold
+from steadyrest.stations.turn.passes import Setting
+from steadyrest.stations.turn.side import Side, SidePlan, plan
+from steadyrest.stock.blank import SAME_MM, Need, need
+from steadyrest.tables.practice import rule
+
+TURNED = ("face", "shaft", "bore", "cone", "fillet", "chamfer", "groove")
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """One side planned: how it is held, at which speed, and how often an edge is changed over the lot."""
+
+    setting: Setting
+    plan: SidePlan
+    edge_changes: int
+    edge_left_s: float
+    lot_s: float
+
+
+def answer(ask: Ask) -> Answer:
+    """What this lathe makes of the part.
+
+    Args:
+        ask: the part with a profile, the features wanted, the blank, the lathe.
+    Returns: two steps (one, if nothing is left for the second side), the state after them, and the refusals.
+    """
+    machine, profile = ask.machine, ask.part.profile
+    if machine is None or not isinstance(machine.limits, LatheLimits):
+        return none_made(ask, "turn", (because("turn.no_lathe"),))
+    if profile is None or not ask.part.axisymmetric:
+        return none_made(ask, "turn", (because("turn.no_axis", **_box(ask)),))
+    turned, undone = _wanted(ask, profile)
+    if not turned and ask.features:
+        return Answer((), ask.state, tuple(undone))
+    raw_mm = ask.state.blank.size_mm[0]
+    as_stock = raw_mm <= profile.largest_mm + SAME_MM
+    if raw_mm < profile.largest_mm - SAME_MM:
+        why = because("turn.blank_small", has_mm=raw_mm, wanted_mm=profile.largest_mm)
+        return none_made(ask, "turn", (why,))
+    wants = need(profile, ask.shop.habits, as_stock=as_stock)
+    steps: list[Step] = []
+    impossible: list[Reason] = []
+    for number in (1, 2):
+        clamping = _clamping(ask, machine.limits, wants, number=number, raw_mm=raw_mm)
+        big = holding.too_big(ask, machine, machine.limits, clamping)
+        side_features = _of_side(turned, profile, wants, number)
+        chosen, reasons = (None, tuple(big)) if big else _best(ask, machine, clamping, wants, side_features, as_stock)
+        if chosen is None:
+            impossible.extend(reasons)
+            continue
+        undone.extend(chosen.plan.undone)
+        steps.append(_step(ask, machine, chosen, clamping, number))
+    if impossible:
+        return none_made(ask, "turn", tuple(dict.fromkeys(impossible)), _nearest(machine))
+    made = {name for step in steps for name in step.makes}
+    refused = {name for no in undone for name in no.features}
+    lost = [feature.id for feature in turned if feature.id not in made | refused]
+    if lost:
+        undone.append(refusal(ask, "turn", lost, (because("turn.not_in_profile", features=", ".join(lost)),)))
+    state = replace(ask.state, turned=2, done=ask.state.done | made)
+    return Answer(tuple(steps), state, tuple(undone))
+
+
+def _box(ask: Ask) -> dict[str, float]:
+    x, y, z = ask.part.size_mm
+    return {"x_mm": x, "y_mm": y, "z_mm": z}
+
+
+def _nearest(machine: Machine) -> Reason:
+    return because("turn.nearest_outside", machine=machine.name)
+
+
+def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
+    """The features asked for that are turned, and a refusal for each that is not."""
+    turned: list[Feature] = []
+    undone: list[Undone] = []
+    for feature in ask.asked():
+        if feature.kind in TURNED and sizes.coaxial(feature, profile):
+            turned.append(feature)
+        elif feature.kind in ("fillet", "chamfer"):
+            turned.append(feature)
+        else:
+            key = "turn.not_planned" if feature.kind in ("thread", "sphere") else "turn.not_turned"
+            undone.append(refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=feature.kind),)))
+    return turned, undone
+
+
+def _clamping(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: float) -> Clamping:
+    """How the part stands in the chuck for one side."""
+    habits, blank = ask.shop.habits, ask.state.blank
+    sides = wants.sides
+    mine, other = (sides.first, sides.second) if number == 1 else (sides.second, sides.first)
+    cut = _without_stock(mine, raw_mm)
+    turned_mm = sum(stretch.length_mm for stretch in cut)
+    total_mm = blank.length_mm if number == 1 else blank.length_mm - habits.facing_mm
+    spare_mm = sides.spare_mm if number == 2 else 0.0
+    clear_mm = rule("chuck_clearance_mm")
+    wanted_mm = turned_mm + habits.facing_mm + spare_mm + clear_mm
+    biggest_mm = raw_mm if number == 1 else max((s.largest_mm for s in other), default=raw_mm)
+    swallowed = biggest_mm <= limits.spindle_bore_mm
+    reach_mm = min(wanted_mm, total_mm) if swallowed else max(total_mm - habits.grip_mm, min(wanted_mm, total_mm))
+    if number == 1 or not other:
+        grip_mm = raw_mm
+    else:
+        grip_mm = biggest_mm if swallowed else _end_mm(other)
+    return Clamping(
+        number=number,
+        stretches=cut,
+        raw_mm=raw_mm,
+        grip_mm=grip_mm,
+        jaws_mm=min(total_mm - reach_mm, habits.grip_mm) if swallowed else total_mm - reach_mm,
+        reach_mm=reach_mm,
+        faced_mm=habits.facing_mm,
+        outside_mm=reach_mm if swallowed else total_mm,
+        mass_kg=blank.mass_kg,
+    )
+
+
+def _without_stock(stretches: tuple[Stretch, ...], raw_mm: float) -> tuple[Stretch, ...]:
+    """The stretches that must stand free: what stays as the bar comes may be held."""
+    kept = stretches
+    while kept and min(kept[-1].diameter_from_mm, kept[-1].diameter_to_mm) >= raw_mm - SAME_MM:
+        kept = kept[:-1]
+    return kept
+
+
+def _end_mm(stretches: tuple[Stretch, ...]) -> float:
+    return stretches[0].largest_mm
+
+
+def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: int) -> dict[str, Feature]:
+    """The turned features of one side: by the stretch they name, else by where their middle lies."""
+    sides = wants.sides
+    mine = sides.first if number == 1 else sides.second
+    way = bores.ways(profile, from_high=sides.from_high)[number - 1]
+    own = {s.feature for s in (*mine, *(s for s, _ in way.bores), *(s for s, _ in way.blocked)) if s.feature}
+    named = {s.feature for s in (*profile.outside, *profile.inside) if s.feature}
+    low_mm, high_mm = profile.outside[0].from_mm, profile.outside[-1].to_mm
+    border = high_mm - sides.first_mm if sides.from_high else low_mm + sides.first_mm
+    found: dict[str, Feature] = {}
+    for feature in turned:
+        if feature.id in named:
+            mine_too = feature.id in own and not (number == 2 and feature.id in {s.feature for s in sides.first})
+        else:
+            middle = sum(feature.along_mm) / 2.0 if feature.along_mm else (high_mm if sides.from_high else low_mm)
+            on_first = middle >= border if sides.from_high else middle <= border
+            mine_too = on_first == (number == 1)
+        if mine_too:
+            found[feature.id] = feature
+    return found
+
+
+def _best(
+    ask: Ask, machine: Machine, clamping: Clamping, wants: Need, features: dict[str, Feature], as_stock: bool
+) -> tuple[Chosen | None, tuple[Reason, ...]]:
+    """The way of holding and the speed that make the most of the features, and then the lot soonest."""
+    assert isinstance(machine.limits, LatheLimits)
+    assert ask.part.profile is not None
+    ways, refused = holding.holds(ask, machine, machine.limits, clamping)
+    reasons = list(refused)
+    best: Chosen | None = None
+    for hold in ways:
+        for chosen in _at_speeds(ask, machine, clamping, wants, features, as_stock, hold):
+            reasons.extend(chosen.plan.impossible)
+            if chosen.plan.impossible:
+                continue
+            if best is None or (len(chosen.plan.made), -chosen.lot_s) > (len(best.plan.made), -best.lot_s + 1e-9):
+                best = chosen
+    return best, tuple(dict.fromkeys(reasons))
+
+
+def _at_speeds(
+    ask: Ask, machine: Machine, clamping: Clamping, wants: Need, features: dict[str, Feature], as_stock: bool, hold: Hold
+) -> Iterable[Chosen]:
+    """One side at three cutting speeds; a slower one may save edges over a long lot."""
+    assert isinstance(machine.limits, LatheLimits)
+    assert ask.part.profile is not None
+    low, high = ask.material.vc_carbide_m_min
+    way = bores.ways(ask.part.profile, from_high=wants.sides.from_high)[clamping.number - 1]
+    mine = wants.sides.first if clamping.number == 1 else wants.sides.second
+    named = {s.feature for s in (*mine, *(s for s, _ in way.bores), *(s for s, _ in way.blocked))}
+    tool = next((t for t in machine.tools if t.kind == "turning"), machine.tools[0] if machine.tools else None)
+    if tool is None:
+        return
+    if tool.made_of == "hss":
+        low, high = ask.material.vc_hss_m_min
+    others = tuple(feature for name, feature in features.items() if name not in named)
+    for speed in (high, math.sqrt(low * high), low):
+        setting = Setting(
+            machine, machine.limits, ask.material, tool, clamping, hold, speed,
+            ask.shop.habits.finish_ra_um, ask.shop.habits.finish_allowance_mm,
+        )  # fmt: skip
+        spare_mm = wants.sides.spare_mm if clamping.number == 2 else 0.0
+        side = Side(setting, mine, way, others, spare_mm, features, as_stock)
+        made = plan(ask, side)
+        changes, left_s = _edges(machine, made, speed, math.sqrt(low * high), ask.quantity)
+        lot_s = ask.quantity * (made.all_cut_s + made.travel_s) + changes * rule("edge_change_s")
+        yield Chosen(setting, made, changes, left_s, lot_s)
+
+
+def _edges(machine: Machine, made: SidePlan, speed: float, known: float, quantity: int) -> tuple[int, float]:
+    """How often an edge is changed over the lot, and what is left of the most worn one (Taylor), at this speed."""
+    changes, left = 0, math.inf
+    for tool in machine.tools:
+        cut_s = made.cut_s.get(tool.number, 0.0)
+        if cut_s <= 0:
+            continue
+        exponent = rule("taylor_hss") if tool.made_of == "hss" else rule("taylor_carbide")
+        life = edge.life_s(speed, known_life_s=tool.life_s, known_speed_m_min=known, exponent=exponent)
+        worn = min(tool.used_s / tool.life_s, 1.0)
+        changes += math.floor(worn + cut_s * quantity / life)
+        left = min(left, life * (1.0 - worn))
+    return changes, left
+
+
+def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number: int) -> Step:
+    made, setting, habits = chosen.plan, chosen.setting, ask.shop.habits
+    stops = len(made.held)
+    gauged = max(sum(1 for name in made.made if sizes.limits_mm(ask.part.feature(name))), 1)
+    hands_s = (
+        2.0 * habits.handling_s + gauged * habits.measure_s + stops * (rule("gauging_stop_s") + habits.measure_s)
+    ) * _heavy(ask)
+    cycle = Cycle(made.all_cut_s, made.travel_s, hands_s)
+    run = alone.Run(
+        machine, ask.material, "cut", made.roughs, False, cycle.run_s, chosen.edge_left_s, setting.limits.controlled
+    )
+    why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()))
+    set_up_s = machine.set_up_s if number == 1 else machine.set_up_s * rule("second_side_share") + rule("run_out_s")
+    who = ask.shop.operators(machine.id)
+    figures = tuple(dict.fromkeys(made.figures))
+    if made.left_as_stock:
+        left = because("turn.left_as_stock", diameter_mm=clamping.raw_mm)
+        figures = (Figure(clamping.raw_mm, "mm", (left,)), *figures)
+    return Step(
+        id=f"turn-{number}",
+        station="turn",
+        machine=machine.id,
+        holding=setting.hold.why,
+        phases=lot_phases(
+            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, shop=ask.shop,
+            edge_changes=chosen.edge_changes,
+        ),
+        makes=tuple(made.made),
+        limits=figures,
+        cautions=(*setting.hold.cautions, *_chips(ask)),
+        hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
+        unattended=not why_not and ask.quantity > 1,
+        unattended_why=why_not or ((because("alone.first_part"),) if ask.quantity == 1 else ()),
+        tools=tuple(f"T{tool.number} {tool.kind}" for tool in machine.tools if tool.number in made.cut_s),
+        cash=Decimal(0),
+        split=split(cycle, habits.prove_out),
+    )  # fmt: skip
+
+
+def _heavy(ask: Ask) -> float:
+    """Hands take twice as long where a hoist or a second person must help."""
+    return 2.0 if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg else 1.0
+
+
+def _chips(ask: Ask) -> tuple[Reason, ...]:
+    found: list[Reason] = []
+    if ask.material.stringy:
+        found.append(because("caution.chips", material=ask.material.name))
+    if ask.material.group in alone.FIRE_PRONE_GROUPS:
+        found.append(because("caution.fire", material=ask.material.name))
+    if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg:
+        found.append(because("caution.lift", mass_kg=ask.state.blank.mass_kg, alone_kg=ask.shop.habits.lift_alone_kg))
+    return tuple(found)
+
+
+def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:
+    limits = sizes.limits_mm(feature)
+    assert limits is not None, "a hold point stands only where there are limits"
+    gauge = best_gauge(ask.shop, "inside" if feature.inside or feature.kind == "bore" else "outside", limits[1])
+    name = gauge.id if gauge else "none"
+    return HoldPoint(feature.id, limits[0], limits[1], name, because("turn.hold_point", feature=feature.id))

@@ -1,0 +1,146 @@
+"""How one side is held: in the chuck alone, or between chuck and centre; and everything the lathe says about the size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import LatheLimits, Machine
+from steadyrest.shop.part import Stretch
+from steadyrest.stations.answer import Ask
+from steadyrest.stations.turn.beam import Beam
+from steadyrest.tables.practice import rule
+
+
+@dataclass(frozen=True, slots=True)
+class Clamping:
+    """One side as it stands in the machine.
+
+    stretches: what must stand free on this side, from its end inwards, at finished size. raw_mm: diameter before this side is turned.
+    grip_mm: diameter in the jaws. jaws_mm: length in the jaws. reach_mm: from the jaws to the end.
+    faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
+    """
+
+    number: int
+    stretches: tuple[Stretch, ...]
+    raw_mm: float
+    grip_mm: float
+    jaws_mm: float
+    reach_mm: float
+    faced_mm: float
+    outside_mm: float
+    mass_kg: float
+
+    def beam(self, e_mpa: float, centre: bool) -> Beam:
+        """The work as it will be when finished: the thinnest it gets, so the most it springs."""
+        steps = [(stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches]
+        inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
+        return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """How it is held, why, the caution that goes with it, and how it springs."""
+
+    centre: bool
+    beam: Beam
+    why: Reason
+    cautions: tuple[Reason, ...]
+    grip_n: Figure
+
+
+def too_big(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[Reason]:
+    """Every size and weight of this lathe that the work exceeds.
+
+    Args:
+        ask: what is asked.
+        machine: the lathe. limits: its limits.
+        clamping: the side.
+    Returns: reasons, empty if it fits.
+    """
+    found: list[Reason] = []
+
+    def over(key: str, has: float, allowed: float, **more: float | str) -> None:
+        if has > allowed:
+            found.append(because(key, machine=machine.name, has_mm=has, allowed_mm=allowed, over_mm=has - allowed, **more))
+
+    long_work = clamping.reach_mm > clamping.raw_mm
+    over("turn.swing", clamping.raw_mm, limits.swing_mm)
+    if long_work:
+        over("turn.swing_over_slide", clamping.raw_mm, limits.swing_over_slide_mm)
+    over("turn.between_centres", clamping.outside_mm, limits.between_centres_mm)
+    over("turn.chuck_largest", clamping.grip_mm, limits.chuck_largest_mm)
+    if clamping.grip_mm < limits.chuck_smallest_mm:
+        short = limits.chuck_smallest_mm - clamping.grip_mm
+        found.append(
+            because(
+                "turn.chuck_smallest", machine=machine.name, has_mm=clamping.grip_mm,
+                allowed_mm=limits.chuck_smallest_mm, over_mm=short,
+            )
+        )  # fmt: skip
+    if clamping.mass_kg > limits.max_load_kg:
+        found.append(
+            because("turn.load", machine=machine.name, has_kg=clamping.mass_kg, allowed_kg=limits.max_load_kg)
+        )
+    least = ask.shop.habits.grip_mm * (1.0 if clamping.number == 1 else rule("turned_grip_share"))
+    if clamping.jaws_mm < least:
+        found.append(because("turn.grip_short", machine=machine.name, has_mm=clamping.jaws_mm, wanted_mm=least))
+    return found
+
+
+def holds(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> tuple[tuple[Hold, ...], tuple[Reason, ...]]:
+    """The ways of holding this side that its slenderness leaves, the simplest first.
+
+    Args:
+        ask: what is asked.
+        machine: the lathe. limits: its limits.
+        clamping: the side.
+    Returns: (ways, why the others are not among them).
+    """
+    grip = Figure(
+        limits.chuck_grip_n * rule("jaw_friction") / rule("holding_safety"),
+        "N",
+        (because("turn.grip", grip_n=limits.chuck_grip_n, friction=rule("jaw_friction"), safety=rule("holding_safety")),),
+    )
+    ways: list[Hold] = []
+    refused: list[Reason] = []
+    plain = clamping.beam(ask.material.e_mpa, centre=False)
+    ratio = plain.length_mm / plain.mean_mm
+    if ratio <= rule("stick_out_ratio"):
+        why = because(
+            "turn.hold_chuck", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
+        )
+        ways.append(Hold(False, plain, why, _cautions(clamping), grip))
+    else:
+        refused.append(because("turn.stick_out", ratio=ratio, allowed=rule("stick_out_ratio"), reach_mm=clamping.reach_mm))
+    missing = _no_centre(machine, limits, clamping.stretches)
+    if missing:
+        refused.append(missing)
+    elif ratio > rule("slender_ratio"):
+        refused.append(because("turn.slender", ratio=ratio, allowed=rule("slender_ratio"), reach_mm=clamping.reach_mm))
+    else:
+        beam = clamping.beam(ask.material.e_mpa, centre=True)
+        why = because(
+            "turn.hold_centre", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
+        )
+        cautions = (*_cautions(clamping), because("caution.centre"))
+        ways.append(Hold(True, beam, why, cautions, grip))
+    return tuple(ways), tuple(refused)
+
+
+def _no_centre(machine: Machine, limits: LatheLimits, stretches: Sequence[Stretch]) -> Reason | None:
+    drills = [tool for tool in machine.tools if tool.kind == "centre drill"]
+    if not limits.tailstock:
+        return because("turn.no_tailstock", machine=machine.name)
+    if not drills:
+        return because("turn.no_centre_drill", machine=machine.name)
+    end_mm = stretches[0].diameter_from_mm if stretches else 0.0
+    if stretches and end_mm < 2.0 * min(tool.diameter_mm for tool in drills):
+        return because("turn.no_room_for_centre", diameter_mm=end_mm)
+    return None
+
+
+def _cautions(clamping: Clamping) -> tuple[Reason, ...]:
+    spinning = because("caution.chuck", jaws_mm=clamping.jaws_mm)
+    return (spinning, because("caution.second_side")) if clamping.number == 2 else (spinning,)

@@ -1,0 +1,337 @@
+"""One side of the part, cut by cut: what it makes, how long each tool cuts, how long the machine travels, what it refuses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import Tool
+from steadyrest.shop.part import Feature, Stretch
+from steadyrest.shop.work import Undone
+from steadyrest.stations import edge, sizes
+from steadyrest.stations.answer import Ask, refusal
+from steadyrest.stations.turn import bores, passes
+from steadyrest.stations.turn.passes import Cut, Setting
+from steadyrest.stock.blank import SAME_MM
+from steadyrest.tables.practice import rule
+
+EASE = ("chamfer", "fillet")
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What is asked of one clamping.
+
+    stretches: from the end inwards. bores: nearest first. others: faces, chamfers, grooves that no stretch stands for.
+    spare_mm: faced or parted off the end besides. features: by id, those asked for.
+    """
+
+    setting: Setting
+    stretches: tuple[Stretch, ...]
+    way: bores.Way
+    others: tuple[Feature, ...]
+    spare_mm: float
+    features: dict[str, Feature]
+    as_stock: bool
+
+
+@dataclass(slots=True)
+class SidePlan:
+    """What came of it; filled cut by cut. cut_s: by tool number."""
+
+    cut_s: dict[int, float] = field(default_factory=dict[int, float])
+    travel_s: float = 0.0
+    figures: list[Figure] = field(default_factory=list[Figure])
+    made: list[str] = field(default_factory=list[str])
+    held: list[Feature] = field(default_factory=list[Feature])
+    undone: list[Undone] = field(default_factory=list[Undone])
+    impossible: list[Reason] = field(default_factory=list[Reason])
+    roughs: bool = False
+    left_as_stock: bool = False
+
+    @property
+    def all_cut_s(self) -> float:
+        return sum(self.cut_s.values())
+
+
+def plan(ask: Ask, side: Side) -> SidePlan:
+    """Everything one clamping does, in the order it is done.
+
+    Args:
+        ask: what is asked.
+        side: the clamping and what belongs to it.
+    Returns: times, figures, features made, features refused, and what makes the whole side impossible.
+    """
+    done = SidePlan()
+    _ends(ask, side, done)
+    _bored(ask, side, done)
+    _turned(ask, side, done)
+    for feature in side.others:
+        _other(ask, side, done, feature)
+    for _ in done.cut_s:
+        done.travel_s += side.setting.limits.tool_change_s + 2.0 * _rapid(side, rule("home_mm"))
+    return done
+
+
+def tool_of(side: Side, *kinds: str, role: str | None = None) -> Tool | None:
+    """The first tool of the machine of one of these kinds (and this role), kinds in order of preference."""
+    for kind in kinds:
+        for tool in side.setting.machine.tools:
+            if tool.kind == kind and (role is None or tool.role == role):
+                return tool
+    return None
+
+
+def _rapid(side: Side, length_mm: float) -> float:
+    limits = side.setting.limits
+    slowest = min(limits.rapid_mm_min)
+    return edge.move_time_s(length_mm, slowest, limits.accel_mm_s2)
+
+
+def _count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float) -> None:
+    """Book a cut: its time under its tool, and for each pass the way out, back and in again."""
+    limits = side.setting.limits
+    done.cut_s[tool.number] = done.cut_s.get(tool.number, 0.0) + cut.cut_s
+    lift_s = edge.move_time_s(rule("retract_mm"), limits.rapid_mm_min[0], limits.accel_mm_s2)
+    back_s = edge.move_time_s(back_mm + rule("approach_mm"), limits.rapid_mm_min[1], limits.accel_mm_s2)
+    done.travel_s += cut.passes * (2.0 * lift_s + back_s)
+
+
+def _refuse(ask: Ask, side: Side, done: SidePlan, name: str | None, reasons: tuple[Reason, ...]) -> None:
+    """A feature that cannot be made; a stretch that nobody asked for stops the whole side."""
+    if name is not None and name in side.features:
+        done.undone.append(refusal(ask, "turn", (name,), reasons))
+    else:
+        done.impossible.extend(reasons)
+
+
+def _ends(ask: Ask, side: Side, done: SidePlan) -> None:
+    """Face the end, and drill its centre if a centre is to hold it."""
+    setting, clamping = side.setting, side.setting.clamping
+    tool = tool_of(side, "facing", "turning")
+    length = clamping.faced_mm + side.spare_mm
+    if tool is None:
+        done.impossible.append(because("turn.no_tool", machine=setting.machine.name, kind="facing"))
+        return
+    if length > 0:
+        cut = passes.face(setting.with_tool(tool), diameter_mm=clamping.raw_mm, length_mm=length)
+        if cut.refused:
+            done.impossible.extend(cut.refused)
+            return
+        _count(side, done, tool, cut, clamping.raw_mm / 2.0)
+    if setting.hold.centre:
+        centre = tool_of(side, "centre drill")
+        assert centre is not None, "holding offers a centre only where there is a centre drill"
+        cut = bores.drill(setting, centre, min(centre.max_depth_mm, 2.0 * centre.diameter_mm))
+        if cut.refused:
+            done.impossible.extend(cut.refused)
+            return
+        _count(side, done, centre, cut, 0.0)
+
+
+def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
+    """Bores, nearest first: one drill for all of them, then boring to each size."""
+    for stretch, reason in side.way.blocked:
+        _refuse(ask, side, done, stretch.feature, (reason,))
+    if not side.way.bores:
+        return
+    smallest = min(min(s.diameter_from_mm, s.diameter_to_mm) for s, _ in side.way.bores)
+    deepest = max(depth for _, depth in side.way.bores)
+    drills = [tool for tool in side.setting.machine.tools if tool.kind == "drill"]
+    fitting = sorted((t for t in drills if t.diameter_mm <= smallest + bores.OPEN_MM), key=lambda t: -t.diameter_mm)
+    if not fitting:
+        why = because("turn.no_drill", machine=side.setting.machine.name, diameter_mm=smallest)
+        for stretch, _ in side.way.bores:
+            _refuse(ask, side, done, stretch.feature, (why,))
+        return
+    tries = [(tool, bores.drill(side.setting, tool, deepest)) for tool in fitting]
+    good = next(((tool, cut) for tool, cut in tries if not cut.refused), None)
+    if good is None:
+        for stretch, _ in side.way.bores:
+            _refuse(ask, side, done, stretch.feature, tuple(reason for _, cut in tries for reason in cut.refused))
+        return
+    tool, cut = good
+    _count(side, done, tool, cut, deepest)
+    done.figures.extend(cut.figures)
+    for stretch, depth in side.way.bores:
+        _bore_to_size(ask, side, done, stretch, depth, tool.diameter_mm)
+
+
+def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth: float, drilled_mm: float) -> None:
+    feature = side.features.get(stretch.feature or "")
+    if feature is not None and _capability(ask, side, done, feature):
+        return
+    wide = sizes.limits_mm(feature) is None if feature else True
+    if abs(stretch.largest_mm - drilled_mm) <= bores.OPEN_MM and wide:
+        if feature is not None:
+            done.made.append(feature.id)
+        return
+    bars = [tool for tool in side.setting.machine.tools if tool.kind == "boring"]
+    if not bars:
+        why = because("turn.no_tool", machine=side.setting.machine.name, kind="boring")
+        _refuse(ask, side, done, stretch.feature, (why,))
+        return
+    tries = [
+        (bar, bores.bore(
+            side.setting, bar, from_mm=drilled_mm, to_mm=stretch.largest_mm, depth_mm=depth,
+            length_mm=stretch.length_mm, width_mm=sizes.width_mm(feature),
+        ))
+        for bar in bars
+    ]  # fmt: skip
+    good = next(((bar, cut) for bar, cut in tries if not cut.refused), None)
+    if good is None:
+        reasons = tuple(reason for _, cut in tries for reason in cut.refused)
+        _refuse(ask, side, done, stretch.feature, reasons)
+        return
+    _count(side, done, good[0], good[1], depth)
+    done.figures.extend(good[1].figures)
+    _make(side, done, feature)
+
+
+def _capability(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> bool:
+    """Refuse a feature whose limits this machine does not promise; True if refused."""
+    why = sizes.too_fine(feature, repeat_mm=side.setting.limits.repeat_mm, machine=side.setting.machine.name)
+    if why is None:
+        return False
+    nearest = because("turn.leave_for_grinding", feature=feature.id, leave_mm=0.2)
+    done.undone.append(refusal(ask, "turn", (feature.id,), (why,), nearest))
+    return True
+
+
+def _make(side: Side, done: SidePlan, feature: Feature | None) -> None:
+    if feature is None:
+        return
+    if feature.id not in done.made:
+        done.made.append(feature.id)
+    if sizes.needs_hold_point(feature, side.setting.limits.repeat_mm):
+        done.held.append(feature)
+
+
+def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
+    """The outside, from the end inwards: steps that grow are turned, what dips behind a larger step is plunged."""
+    before_mm = 0.0
+    offset_mm = 0.0
+    for stretch in side.stretches:
+        small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
+        reach = side.setting.clamping.reach_mm
+        at = (reach - offset_mm - stretch.length_mm, reach - offset_mm)
+        offset_mm += stretch.length_mm
+        feature = side.features.get(stretch.feature or "")
+        if side.as_stock and abs(small - side.setting.clamping.raw_mm) <= SAME_MM:
+            done.left_as_stock = True
+            if feature is not None:
+                done.made.append(feature.id)
+        elif feature is not None and _capability(ask, side, done, feature):
+            pass
+        elif small < before_mm - SAME_MM:
+            _dip(ask, side, done, stretch, feature, before_mm, at)
+        else:
+            _step(ask, side, done, stretch, feature, at)
+        before_mm = max(before_mm, stretch.largest_mm)
+
+
+def _step(
+    ask: Ask, side: Side, done: SidePlan, stretch: Stretch, feature: Feature | None, at: tuple[float, float]
+) -> None:
+    setting = side.setting
+    rough = tool_of(side, "turning", role="rough")
+    fine = tool_of(side, "turning", role="finish")
+    if rough is None or fine is None:
+        kind = "rough turning" if rough is None else "finish turning"
+        _refuse(ask, side, done, stretch.feature, (because("turn.no_tool", machine=setting.machine.name, kind=kind),))
+        return
+    taper = abs(stretch.diameter_from_mm - stretch.diameter_to_mm) > SAME_MM
+    if taper and not setting.limits.controlled:
+        _refuse(ask, side, done, stretch.feature, (because("turn.taper_by_hand", machine=setting.machine.name),))
+        return
+    small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
+    stays_mm = small + setting.finish_mm
+    raw_mm = setting.clamping.raw_mm
+    if raw_mm > stays_mm + 1e-6:
+        cut = passes.rough(
+            setting.with_tool(rough), from_mm=raw_mm, to_mm=stays_mm, length_mm=stretch.length_mm, at_mm=at
+        )
+        if cut.refused:
+            _refuse(ask, side, done, stretch.feature, cut.refused)
+            return
+        _count(side, done, rough, cut, stretch.length_mm)
+        done.figures.extend(cut.figures)
+        done.roughs = True
+    cut = passes.finish(
+        setting.with_tool(fine), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
+        width_mm=sizes.width_mm(feature),
+    )  # fmt: skip
+    if cut.refused:
+        _refuse(ask, side, done, stretch.feature, cut.refused)
+        return
+    _count(side, done, fine, cut, stretch.length_mm)
+    done.figures.extend(cut.figures)
+    _make(side, done, feature)
+
+
+def _dip(
+    ask: Ask, side: Side, done: SidePlan, stretch: Stretch, feature: Feature | None, before_mm: float,
+    at: tuple[float, float],
+) -> None:  # fmt: skip
+    setting = side.setting
+    tool = tool_of(side, "grooving")
+    if tool is None:
+        why = because("turn.no_tool", machine=setting.machine.name, kind="grooving")
+        _refuse(ask, side, done, stretch.feature, (why,))
+        return
+    small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
+    cut = passes.plunge(setting.with_tool(tool), from_mm=before_mm, to_mm=small, width_mm=stretch.length_mm)
+    if not cut.refused and feature is not None and sizes.limits_mm(feature) is not None:
+        fine = passes.finish(
+            setting.with_tool(tool), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
+            width_mm=sizes.width_mm(feature), share=rule("plunge_speed_share"),
+        )  # fmt: skip
+        cut = fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine.cut_s, cut.rpm, cut.feed_mm_rev, cut.figures)
+    if cut.refused:
+        _refuse(ask, side, done, stretch.feature, cut.refused)
+        return
+    _count(side, done, tool, cut, stretch.length_mm)
+    done.figures.extend(cut.figures)
+    _make(side, done, feature)
+
+
+def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
+    """A face, chamfer, fillet or a groove that no stretch stands for."""
+    if feature.kind == "groove":
+        _groove(ask, side, done, feature)
+        return
+    fine = tool_of(side, "turning", role="finish")
+    if fine is None:
+        why = because("turn.no_tool", machine=side.setting.machine.name, kind="finish turning")
+        done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
+        return
+    if feature.kind in EASE:
+        done.cut_s[fine.number] = done.cut_s.get(fine.number, 0.0) + rule("chamfer_s")
+    done.made.append(feature.id)
+
+
+def _groove(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
+    setting = side.setting
+    tool = tool_of(side, "grooving")
+    carrier = next((other for other in ask.part.features if other.id == feature.on), None)
+    around = sizes.value_mm(carrier, "diameter_mm") if carrier else setting.clamping.raw_mm
+    width = sizes.value_mm(feature, "width_mm")
+    if width is None and feature.along_mm is not None:
+        width = abs(feature.along_mm[1] - feature.along_mm[0])
+    depth = sizes.value_mm(feature, "depth_mm")
+    floor = sizes.value_mm(feature, "diameter_mm")
+    if floor is None and depth is not None and around is not None:
+        floor = around - 2.0 * depth
+    if tool is None or width is None or around is None or floor is None or feature.inside or not 0 < floor < around:
+        key = "turn.no_tool" if tool is None else "turn.groove_unknown"
+        why = because(key, machine=setting.machine.name, kind="grooving", feature=feature.id)
+        done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
+        return
+    if _capability(ask, side, done, feature):
+        return
+    cut = passes.plunge(setting.with_tool(tool), from_mm=around, to_mm=floor, width_mm=width)
+    if cut.refused:
+        done.undone.append(refusal(ask, "turn", (feature.id,), cut.refused))
+        return
+    _count(side, done, tool, cut, width)
+    _make(side, done, feature)

@@ -1,0 +1,126 @@
+"""Open the data folder: make it if there is none, bring its tables up to date, hand out transactions.
+
+store = open_store(folder)
+with store.writing() as session:
+    jobs.open_job(session, ...)      # committed when the block is left, undone if it raises
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+
+from sqlalchemy import Connection, Engine, inspect, text
+from sqlalchemy.exc import DBAPIError
+
+from steadyrest.store import database
+from steadyrest.store.files import Files
+from steadyrest.trouble import BadInput
+
+DATABASE = "steadyrest.db"
+FILES = "files"
+MIGRATIONS = Path(__file__).parent / "migrations"
+# The revision of schema.py. A test holds it against the last one in migrations/.
+REVISION = "0001"
+
+Session = Connection
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """An open data folder. One for a process; its transactions may run in several threads."""
+
+    folder: Path
+    engine: Engine
+    files: Files
+
+    @contextmanager
+    def writing(self) -> Generator[Session]:
+        """A transaction that may write: commits at the end of the block, undoes everything if the block raises.
+
+        Waits up to 10 s for another writer, then raises sqlalchemy.exc.OperationalError.
+        """
+        with database.writing(self.engine).begin() as session:
+            yield session
+
+    @contextmanager
+    def reading(self) -> Generator[Session]:
+        """A transaction that sees one moment and cannot write."""
+        with database.reading(self.engine).begin() as session:
+            yield session
+
+    def close(self) -> None:
+        """Let go of the database. What was committed is kept without this."""
+        self.engine.dispose()
+
+
+def open_store(folder: Path, *, sqlite: ModuleType | None = None) -> Store:
+    """Open a data folder.
+
+    Args:
+        folder: made if there is none.
+        sqlite: a DB-API module; the newest there is by default.
+    Returns: the store, its tables up to date.
+    Raises: BadInput: the folder cannot be used, its database is none of ours, or a newer steadyrest wrote it.
+    """
+    path = folder / DATABASE
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / FILES).mkdir(exist_ok=True)
+    except OSError as fault:
+        what = f"cannot be used as data folder ({fault.strerror})."
+        raise BadInput(
+            where=str(folder), what=what, do="Choose a folder of this machine that you may write to."
+        ) from None
+    engine = database.connect_to(path, sqlite=sqlite)
+    try:
+        bring_up_to_date(engine, path)
+    except DBAPIError as fault:
+        engine.dispose()
+        what = f"cannot be opened as database ({str(fault.orig).rstrip('.')})."
+        do = "If another program holds it, close that; if the file is damaged, restore a backup."
+        raise BadInput(where=str(path), what=what, do=do) from None
+    except BaseException:
+        engine.dispose()
+        raise
+    return Store(folder, engine, Files(folder / FILES))
+
+
+def bring_up_to_date(engine: Engine, path: Path) -> None:
+    """Run the migrations that this database has not had, in one transaction."""
+    with database.reading(engine).begin() as session:
+        if revision_of(session) == REVISION:
+            return
+    with database.writing(engine).begin() as session:
+        revision = revision_of(session)  # again: another process may have been first
+        if revision is None and inspect(session).get_table_names():
+            what = "is a database, but none that steadyrest made."
+            raise BadInput(where=str(path), what=what, do="Choose another data folder.")
+        if revision != REVISION:
+            migrate(session, revision, path)
+
+
+def revision_of(session: Session) -> str | None:
+    """The revision of the tables; None where there are none of ours."""
+    if not inspect(session).has_table("alembic_version"):
+        return None
+    return session.execute(text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def migrate(session: Session, revision: str | None, path: Path) -> None:
+    """Bring the tables from this revision to ours."""
+    from alembic import command  # late: only a new or an old database needs it
+    from alembic.config import Config
+    from alembic.script import ScriptDirectory
+
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.attributes["connection"] = session
+    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+    if revision is not None and revision not in known:
+        what = f"was written by a newer steadyrest (tables {revision}; this one knows {REVISION})."
+        raise BadInput(where=str(path), what=what, do="Update steadyrest, then open it again.")
+    command.upgrade(config, "head")

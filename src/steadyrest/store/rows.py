@@ -1,0 +1,21 @@
+"""Add a row and learn its number."""
+
+from __future__ import annotations
+
+from sqlalchemy import Table
+
+from steadyrest.store.opening import Session
+
+
+def add(session: Session, table: Table, **values: object) -> int:
+    """Add a row to a table with a number of its own.
+
+    Args:
+        session: a writing transaction.
+        table: one of schema's with an `id`.
+        values: by column.
+    Returns: the row's id.
+    """
+    made = session.execute(table.insert().values(**values)).inserted_primary_key
+    assert made is not None
+    return int(made[0])

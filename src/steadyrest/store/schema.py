@@ -1,0 +1,164 @@
+"""The tables as they stand now. How they came to be: migrations/versions.
+
+A job's state stands in no column: it is folded from the ledger. `value` columns hold what values.to_json wrote.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import REAL, CheckConstraint, Column, ForeignKey, Index, Integer, LargeBinary, MetaData, Table, Text
+from sqlalchemy import UniqueConstraint as Unique
+
+from steadyrest.store.columns import Flag, Moment
+
+NAMES = {
+    "pk": "pk_%(table_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+}
+TABLES = MetaData(naming_convention=NAMES)
+TASK_STATES = ("waiting", "running", "done", "failed", "stopped")
+
+
+def number() -> Column[int]:
+    return Column("id", Integer, primary_key=True)
+
+
+def must(name: str, kind: type) -> Column[object]:
+    return Column(name, kind, nullable=False)
+
+
+def points_to(name: str, target: str, *, nullable: bool = False) -> Column[object]:
+    return Column(name, ForeignKey(target), nullable=nullable, index=True)
+
+
+customer = Table("customer", TABLES, number(), must("name", Text), Unique("name"), sqlite_strict=True)
+
+job = Table(
+    "job",
+    TABLES,
+    number(),
+    must("number", Integer),
+    points_to("customer_id", "customer.id"),
+    must("what", Text),
+    must("due", Moment),
+    must("charging", Text),
+    must("made_at", Moment),
+    Unique("number"),
+    CheckConstraint("charging IN ('fixed', 'hours')", name="charging"),
+    sqlite_strict=True,
+)
+
+file = Table(
+    "file",
+    TABLES,
+    Column("sha256", Text, primary_key=True),
+    must("size_bytes", Integer),
+    must("name", Text),
+    must("kind", Text),
+    must("kept_at", Moment),
+    CheckConstraint("length(sha256) = 64", name="sha256"),
+    sqlite_strict=True,
+)
+
+part = Table(
+    "part",
+    TABLES,
+    number(),
+    points_to("job_id", "job.id"),
+    must("name", Text),
+    must("revision", Integer),
+    points_to("file_sha256", "file.sha256", nullable=True),
+    must("read_at", Moment),
+    must("value", Text),
+    Unique("job_id", "name", "revision"),
+    sqlite_strict=True,
+)
+
+plan = Table(
+    "plan",
+    TABLES,
+    number(),
+    points_to("job_id", "job.id"),
+    points_to("part_id", "part.id"),
+    must("seed", Integer),
+    must("made_at", Moment),
+    must("chosen", Flag),
+    must("value", Text),
+    CheckConstraint("chosen IN (0, 1)", name="chosen"),
+    sqlite_strict=True,
+)
+Index("ix_plan_one_chosen", plan.c.job_id, unique=True, sqlite_where=plan.c.chosen == True)  # noqa: E712  SQL, not Python
+
+promise = Table(
+    "promise",
+    TABLES,
+    number(),
+    points_to("job_id", "job.id"),
+    points_to("plan_id", "plan.id"),
+    must("made_at", Moment),
+    must("due", Moment),
+    must("odds", REAL),
+    CheckConstraint("odds BETWEEN 0 AND 1", name="odds"),
+    sqlite_strict=True,
+)
+
+ledger = Table(
+    "ledger",
+    TABLES,
+    number(),
+    points_to("job_id", "job.id", nullable=True),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    must("body", Text),
+    Column("replaces", ForeignKey("ledger.id")),
+    Unique("replaces"),
+    sqlite_strict=True,
+)
+
+person_pin = Table(
+    "person_pin",
+    TABLES,
+    Column("person", Text, primary_key=True),
+    must("owner", Flag),
+    must("salt", LargeBinary),
+    must("hash", LargeBinary),
+    must("set_at", Moment),
+    must("wrong_tries", Integer),
+    Column("wait_until", Moment),
+    CheckConstraint("owner IN (0, 1)", name="owner"),
+    sqlite_strict=True,
+)
+
+token = Table(
+    "token",
+    TABLES,
+    Column("digest", LargeBinary, primary_key=True),
+    points_to("person", "person_pin.person"),
+    must("made_at", Moment),
+    must("ends_at", Moment),
+    sqlite_strict=True,
+)
+
+task = Table(
+    "task",
+    TABLES,
+    number(),
+    must("kind", Text),
+    must("asked", Text),
+    must("state", Text),
+    must("asked_at", Moment),
+    Column("begun_at", Moment),
+    Column("ended_at", Moment),
+    must("stop", Flag),
+    must("words", Text),
+    must("share", REAL),
+    Column("result", Text),
+    CheckConstraint(f"state IN {TASK_STATES}", name="state"),
+    CheckConstraint("stop IN (0, 1)", name="stop"),
+    Index("ix_task_state", "state", "id"),
+    sqlite_strict=True,
+)

@@ -1,0 +1,33 @@
+"""Pages onto the screen: a template and one page dataclass, nothing else."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+
+
+@cache
+def sheets() -> Environment:
+    """The templates; what a page does not have is an error, and text is escaped."""
+    return Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(template: str, fields: object, *, status: int = 200) -> HTMLResponse:
+    """A page.
+
+    Args:
+        template: its file in templates/.
+        fields: its page dataclass.
+        status: HTTP status.
+    Returns: the answer.
+    """
+    return HTMLResponse(sheets().get_template(template).render(page=fields), status_code=status)

@@ -1,0 +1,141 @@
+"""The small pages: the bench, the form, the reading, trouble."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.taking_in import Handed, Seen
+from steadyrest.shop.floor import Shop
+from steadyrest.units import show_odds
+from steadyrest.web.pages.bench import BenchPage, BenchRow, TaskRow
+from steadyrest.web.pages.new import NewPage
+from steadyrest.web.pages.reading import ReadingPage
+from steadyrest.web.pages.top import Top
+from steadyrest.web.pages.trouble import TroublePage
+from steadyrest.wording.moments import moment
+
+ANSWERS = {"yes": "Take it", "no": "Do not take it", "yes if": "Take it if"}
+USUAL_DUE_H = 48
+AGAIN_S = 2
+
+
+def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen]) -> BenchPage:
+    """The bench.
+
+    Args:
+        shop: for its name and time zone.
+        jobs: kept, soonest due first.
+        tasks: waiting or running.
+    Returns: the page.
+    """
+    return BenchPage(
+        top=Top("The bench", shop.name),
+        jobs=tuple(bench_row(kept) for kept in jobs),
+        reading=tuple(TaskRow(seen.id, seen.what, seen.says) for seen in tasks),
+    )
+
+
+def bench_row(kept: KeptJob) -> BenchRow:
+    answer, best = kept.answer, kept.answer.best
+    promise = best.promise if best else None
+    zone = answer.shop.timezone
+    return BenchRow(
+        number=kept.job.number,
+        what=kept.job.what,
+        due=moment(answer.due, zone),
+        answer=ANSWERS[answer.take.answer],
+        odds=f"{promise.state}: {show_odds(promise.odds.value)}" if promise else "none",
+        finish=moment(promise.finish_p50, zone) if promise and promise.finish_p50 else "not within the calendar",
+    )
+
+
+def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, trouble: str = "") -> NewPage:
+    """The form that takes a part in.
+
+    Args:
+        shop: for its metals and time zone.
+        now: for a due time to start from.
+        token: the form's.
+        handed: what was typed before, if it did not work.
+        trouble: why it did not.
+    Returns: the page.
+    """
+    zone = ZoneInfo(shop.timezone)
+    usual = (now.astimezone(zone) + timedelta(hours=USUAL_DUE_H)).replace(minute=0)
+    due = usual if handed is None else local_or(handed.due, usual, zone)
+    return NewPage(
+        top=Top("Put a part in", shop.name),
+        trouble=trouble,
+        metals=tuple(metal.name for metal in shop.materials),
+        what=handed.what if handed else "",
+        material=handed.material if handed else "",
+        quantity=handed.quantity if handed else "1",
+        unit=handed.unit if handed else "",
+        due=due.strftime("%Y-%m-%dT%H:%M"),
+        guard=token,
+    )
+
+
+def local_or(text: str, usual: datetime, zone: ZoneInfo) -> datetime:
+    try:
+        return datetime.fromisoformat(text).astimezone(zone)
+    except ValueError:
+        return usual
+
+
+def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
+    """What the form brought; a due time without offset is the shop's own time.
+
+    Args:
+        words: the form's fields.
+        name: the file's.
+        shop: for its time zone.
+    Returns: what was handed in, as typed.
+    """
+    due = words.get("due", "")
+    try:
+        told = datetime.fromisoformat(due)
+    except ValueError:
+        told = None
+    if told is not None and told.tzinfo is None:
+        due = told.replace(tzinfo=ZoneInfo(shop.timezone)).isoformat()
+    return Handed(
+        name=name,
+        what=words.get("what", ""),
+        customer=words.get("customer", ""),
+        material=words.get("material", ""),
+        quantity=words.get("quantity", ""),
+        unit=words.get("unit", ""),
+        due=due,
+    )
+
+
+def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
+    """A file being read.
+
+    Args:
+        shop: for its name.
+        seen: the task.
+        token: the form's.
+    Returns: the page; it asks again by itself while the task goes on.
+    """
+    going = seen.state in ("waiting", "running")
+    return ReadingPage(
+        top=Top(seen.what, shop.name, AGAIN_S if going else 0),
+        task=seen.id,
+        what=seen.what,
+        state=seen.state,
+        says=seen.says,
+        tenths=int(10 * seen.share),
+        trouble=seen.trouble,
+        job=seen.job,
+        guard=token,
+    )
+
+
+def trouble(shop: Shop, what: str, do: str) -> TroublePage:
+    """Something is not there, or did not work."""
+    return TroublePage(Top("Not that way", shop.name), what, do)

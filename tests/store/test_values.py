@@ -1,0 +1,151 @@
+"""Values written as JSON text come back equal, and what does not fit is said, never guessed."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, timezone
+from decimal import Decimal
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from steadyrest.shop.draws import FloatArray
+from steadyrest.shop.figure import Figure, Reason
+from steadyrest.shop.floor import Machine, PromisedWork, Shop
+from steadyrest.shop.money import Money
+from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
+from steadyrest.shop.work import Route, Step, Undone
+from steadyrest.store import values
+from steadyrest.store.values import from_json, to_json
+from steadyrest.trouble import BadInput
+
+FLOATS = st.floats(allow_nan=False)
+SHORT = st.text(max_size=8)
+DECIMALS = st.decimals(allow_nan=False, allow_infinity=False)
+OFFSETS = st.integers(-12 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(minutes=minutes)))
+MOMENTS = st.datetimes(timezones=st.just(UTC) | OFFSETS)
+UNITS = st.sampled_from(["mm", "s", "kg", "N", "money", "1"])
+
+
+def reasons(inner):
+    given_ = st.tuples(SHORT, inner | FLOATS | SHORT)
+    return st.builds(Reason, SHORT, st.lists(given_, max_size=2).map(tuple), st.none() | SHORT)
+
+
+def figures(inner):
+    return st.builds(Figure, FLOATS, UNITS, st.lists(reasons(inner), min_size=1, max_size=2).map(tuple))
+
+
+FIGURES = st.recursive(figures(FLOATS), figures, max_leaves=3)
+REASONS = reasons(FIGURES)
+
+for kind, strategy in ((Figure, FIGURES), (Reason, REASONS), (Decimal, DECIMALS), (datetime, MOMENTS), (float, FLOATS)):
+    st.register_type_strategy(kind, strategy)
+
+
+@pytest.mark.parametrize("kind", [Part, Route, Step, Undone, Feature, Doubt, Machine, PromisedWork, Shop, Money])
+@settings(deadline=None, max_examples=15)
+@given(data=st.data())
+def test_every_value_of_the_shop_comes_back_equal(kind, data):
+    value = data.draw(st.from_type(kind))
+    text = to_json(value)
+    assert from_json(text, kind, where="here") == value
+    json.loads(text, parse_constant=lambda word: pytest.fail(f"{word} is no JSON"))
+
+
+@dataclass(frozen=True, slots=True)
+class Odd:
+    """What the shop's values do not have yet but plans may."""
+
+    row: FloatArray
+    either: tuple[int, ...] | str | bool | float
+    empty: tuple[()] = ()
+    pair: tuple[int, str] = (1, "a")
+
+
+@settings(deadline=None, max_examples=50)
+@given(
+    row=st.lists(st.floats(), max_size=6),
+    either=st.lists(st.integers(), max_size=3).map(tuple) | SHORT | st.booleans() | FLOATS,
+)
+def test_rows_and_unions_come_back_as_the_type_they_were(row, either):
+    back = from_json(to_json(Odd(np.array(row), either)), Odd, where="here")
+    np.testing.assert_array_equal(back.row, np.array(row))
+    assert not back.row.flags.writeable
+    assert back.either == either
+    assert type(back.either) is type(either)
+
+
+def test_numpy_scalars_are_kept_as_the_plain_numbers_their_fields_name():
+    figure = Figure(np.float64(0.1), "mm", (Reason("a", (("x_mm", np.float32(0.5)),)),))
+    back = from_json(to_json(figure), Figure, where="here")
+    assert (back.value, type(back.value)) == (0.1, float)
+    assert back.why[0].given == (("x_mm", 0.5),)
+
+
+UNIT = UnitSaid("mm", "sure", Reason("unit.named"))
+
+
+def changed(**more):
+    return json.dumps({**json.loads(to_json(UNIT)), **more})
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "here: is not a value that steadyrest wrote."),
+        ("[" * 200_000, "here: is not a value that steadyrest wrote."),
+        ("{}", "here: is not a value that steadyrest wrote."),
+        (changed(version=2), "here: was written as version 2 of the values; this steadyrest reads up to 1. Update"),
+        (changed(version="1"), "here: has no version but '1'."),
+        (changed(kind="Part"), "here: is a Part, not a UnitSaid."),
+        (changed(value=3), "here, UnitSaid: is not a UnitSaid."),
+        (changed(value={"name": "mm", "state": "sure"}), "here, UnitSaid: lacks why."),
+        (changed(value={"name": 3, "state": "sure"}), "here, UnitSaid.name: is 3, which is no str."),
+        (changed(value={"name": "mm", "state": "maybe"}), "here, UnitSaid.state: is 'maybe', not one of sure, likely,"),
+        (changed(value={"colour": 1}), "here, UnitSaid: has colour, which no UnitSaid has."),
+    ],
+)
+def test_text_that_does_not_fit_is_one_line_that_says_where(text, said):
+    with pytest.raises(BadInput) as trouble:
+        from_json(text, UnitSaid, where="here")
+    assert trouble.value.line().startswith(said)
+
+
+def test_a_figure_without_a_reason_is_refused_when_read_as_when_made():
+    text = to_json(Figure(1.0, "mm", (Reason("a"),))).replace('[{"key":"a","given":[],"source":null}]', "[]")
+    with pytest.raises(BadInput, match="a figure carries a reason"):
+        from_json(text, Figure, where="here")
+
+
+@pytest.mark.parametrize("number", ["true", '"12"', "null", "[]"])
+def test_nothing_but_a_number_is_a_number(number):
+    text = to_json(Figure(1.0, "mm", (Reason("a"),))).replace('"value":1.0', f'"value":{number}')
+    with pytest.raises(BadInput, match=r"Figure\.value: is .*, which is no float"):
+        from_json(text, Figure, where="here")
+
+
+def test_a_value_that_does_not_fit_its_field_is_our_mistake_and_is_not_written():
+    with pytest.raises(TypeError, match=r"UnitSaid\.state: 'maybe' does not fit"):
+        to_json(UnitSaid("mm", "maybe", Reason("a")))
+    with pytest.raises(TypeError, match="does not fit"):
+        to_json(Money("12.00", "EUR"))
+
+
+def test_an_older_version_is_brought_up_step_by_step(monkeypatch):
+    monkeypatch.setattr(values, "VERSION", 3)
+    monkeypatch.setattr(
+        values,
+        "UPGRADES",
+        {2: lambda old: {**old, "state": "sure"}, 3: lambda old: {**old, "name": old["name"].lower()}},
+    )
+    old = json.dumps({"version": 1, "kind": "UnitSaid", "value": {"name": "MM", "why": {"key": "unit.named"}}})
+    assert from_json(old, UnitSaid, where="here") == UNIT
+
+
+def test_a_field_added_later_with_a_default_reads_from_older_text():
+    older = json.dumps({"version": 1, "kind": "Reason", "value": {"key": "unit.named"}})
+    assert from_json(older, Reason, where="here") == Reason("unit.named")
