@@ -1,6 +1,7 @@
 """Deep-groove bearings against outside lists.
 
-A public table of bearing data to ISO 15 (seen; dimensions only) and a second list for 6203 and 6303 (seen). The bore code rule (00 10, 01 12, 02 15, 03 17, from 04 times five) is seen in two guides.
+A public table of bearing data to ISO 15 (seen; dimensions only) and a second list for 6203 and 6303 (seen).
+The bore code rule (00 10, 01 12, 02 15, 03 17, from 04 times five) is seen in two guides.
 """
 
 from __future__ import annotations

@@ -8,6 +8,12 @@ from __future__ import annotations
 
 import pytest
 
+from steadyrest.tables.thread_limits import (
+    allowance_2a_mm,
+    nut_minor_2b_mm,
+    nut_pitch_6h_mm,
+    screw_major_2a_mm,
+)
 from steadyrest.tables.threads import find_thread
 
 METRIC = {  # P, D2, d3, D1, tap drill
@@ -28,6 +34,31 @@ UNIFIED = {  # major, pitch diameter, screw minor, tap drill, percent
     "1/2-13": (0.5000, 0.4500, 0.4056, 0.4219, 78.19), "5/8-11": (0.6250, 0.5660, 0.5135, 0.5312, 79.4),
     "3/4-10": (0.7500, 0.6850, 0.6273, 0.6562, 72.2), "1-8": (1.0000, 0.9188, 0.8466, 0.8750, 77.0),
 }  # fmt: skip
+
+# A public chart of pitches and tap drills, M1.6 to M64 (seen).
+COARSE = {
+    "M1.6": (0.35, 1.25), "M14": (2.0, 12.0), "M18": (2.5, 15.5), "M20": (2.5, 17.5), "M22": (2.5, 19.5),
+    "M24": (3.0, 21.0), "M27": (3.0, 24.0), "M30": (3.5, 26.5), "M33": (3.5, 29.5), "M36": (4.0, 32.0),
+    "M39": (4.0, 35.0), "M42": (4.5, 37.5), "M45": (4.5, 40.5), "M48": (5.0, 43.0), "M52": (5.0, 47.0),
+    "M56": (5.5, 50.5), "M60": (5.5, 54.5), "M64": (6.0, 58.0),
+}  # fmt: skip
+# Public charts of tap drills (seen).
+TAP_DRILLS = {
+    "5/16-24": 0.2720, "3/8-24": 0.3320, "7/16-20": 0.3906, "1/2-20": 0.4531, "9/16-12": 0.4844, "9/16-18": 0.5156,
+    "5/8-18": 0.5781, "3/4-16": 0.6875, "7/8-9": 0.7656, "7/8-14": 0.8125, "1-12": 0.9219, "1-1/8-7": 0.9844,
+    "1-1/4-7": 1.1094, "1-1/2-6": 1.3438,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", COARSE)
+def test_coarse_pitches_and_their_tap_drills_are_as_printed(name: str) -> None:
+    thread = find_thread(name)
+    assert (thread.pitch_mm, thread.tap_drill_mm) == COARSE[name]
+
+
+@pytest.mark.parametrize("name", TAP_DRILLS)
+def test_unified_tap_drills_are_as_printed(name: str) -> None:
+    assert find_thread(name).tap_drill_mm / 25.4 == pytest.approx(TAP_DRILLS[name], abs=0.00006)
 
 
 @pytest.mark.parametrize("name", METRIC)
@@ -62,3 +93,38 @@ def test_unified_threads_are_as_printed(name: str) -> None:
     assert thread.screw_minor_mm / 25.4 == pytest.approx(screw_minor, abs=0.0002)
     assert thread.tap_drill_mm / 25.4 == pytest.approx(drill, abs=0.00006)
     assert thread.percent(thread.tap_drill_mm) == pytest.approx(percent, abs=0.06)
+
+
+# A drill maker's chart of classes 2A and 2B (seen): allowance, major high and low, nut minor low and high.
+CLASS_2 = {
+    "4-40": ("0.0008", "0.1112", "0.1061", "0.0849", "0.0939"),
+    "6-32": ("0.0008", "0.1372", "0.1312", "0.104", "0.114"),
+    "10-24": ("0.0010", "0.1890", "0.1818", "0.145", "0.156"),
+    "10-32": ("0.0009", "0.1891", "0.1831", "0.156", "0.164"),
+}  # fmt: skip
+
+
+def as_printed(printed: str) -> object:
+    return pytest.approx(float(printed), abs=0.5001 * 10.0 ** -len(printed.partition(".")[2]))
+
+
+@pytest.mark.parametrize("name", CLASS_2)
+def test_classes_2a_and_2b_are_as_printed(name: str) -> None:
+    allowance, major_high, major_low, minor_low, minor_high = CLASS_2[name]
+    thread = find_thread(name)
+    assert allowance_2a_mm(thread) / 25.4 == as_printed(allowance)
+    low, high = screw_major_2a_mm(thread)
+    assert (low / 25.4, high / 25.4) == (as_printed(major_low), as_printed(major_high))
+    low, high = nut_minor_2b_mm(thread)
+    assert low / 25.4 == as_printed(minor_low)
+    # The print rounds the low end first and adds the tolerance to that: 10-24 is 0.145 and 0.1556, printed 0.156.
+    assert float(minor_low) + (high - low) / 25.4 == as_printed(minor_high)
+
+
+@pytest.mark.parametrize(("name", "largest"), [("M3", 2.775), ("M6", 5.500), ("M10", 9.206), ("M16", 14.913)])
+def test_6h_pitch_diameters_are_as_printed(name: str, largest: float) -> None:
+    thread = find_thread(name)
+    found = nut_pitch_6h_mm(thread)
+    assert found is not None
+    assert found == (pytest.approx(thread.pitch_diameter_mm), largest)
+    assert nut_pitch_6h_mm(find_thread("M30")) is None

@@ -10,7 +10,7 @@ from steadyrest.demo.scan import ScanSettings, scan
 from steadyrest.demo.scanning.true_body import body_distance
 from tests.forward.parts import PARTS
 
-VOXEL_MM = 0.8
+VOXEL_MM = 1.0
 STEEPEST = 1.15
 
 

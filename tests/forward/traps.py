@@ -18,7 +18,7 @@ STEEL_PER_K = 11.7e-6  # expansion of plain carbon steel, from memory
 def usual_scan(part: TruePart) -> ScanSettings:
     """The scan somebody would take of it: finer for a slim part, and fine enough for its thread."""
     threaded = any(type(cut).__name__ == "TrueThread" for cut in part.cuts)
-    return ScanSettings(voxel_mm=0.35 if threaded else min(0.78, max(0.4, part.largest_mm / 60)))
+    return ScanSettings(voxel_mm=0.35 if threaded else min(0.82, max(0.4, part.largest_mm / 60)))
 
 
 def lone_pin() -> TruePart:

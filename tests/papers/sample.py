@@ -14,8 +14,9 @@ from steadyrest.papers.drawing.pegs import pegs_svg
 from steadyrest.papers.job_sheet import JobSheet
 from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet
 from steadyrest.papers.quote import QuoteBreak, QuoteSheet
+from steadyrest.papers.said import in_own_words
 from steadyrest.promise.answer import PlanRow, Promise
-from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.money import Money
 from steadyrest.shop.part import Doubt, Feature, Limits, Nominal, Part, Profile, Size, Stretch, UnitSaid
 from steadyrest.shop.shop_file import read_shop
@@ -27,11 +28,7 @@ LINK = "http://192.0.2.7:8744/jobs/214"
 WHY = (Reason("limit.next"),)
 
 
-def words(text):
-    return because("paper.said", text=text)
-
-
-LIFTING = words("lifting gear: an authorised person has to check the lift before it runs again")
+LIFTING = in_own_words("lifting gear: an authorised person has to check the lift before it runs again")
 
 
 @cache
@@ -59,8 +56,8 @@ def part():
         Stretch(*feature.along_mm, feature.sizes[0].estimate, feature.sizes[0].estimate, feature.id)
         for feature in features
     )
-    doubt = Doubt(words("the limits"), words("which bearing sits on F2? Read the number on its ring"))
-    unit = UnitSaid("mm", "sure", words("said"))
+    doubt = Doubt(in_own_words("the limits"), in_own_words("which bearing sits on F2? Read the number on its ring"))
+    unit = UnitSaid("mm", "sure", in_own_words("said"))
     profile = Profile((0, 0, 0), (0, 0, 1), outside)
     size = (260.0, 44.45, 44.45)
     return Part("stage-lift-shaft", "scan", unit, size, 2.6e5, features, True, doubts=(doubt,), profile=profile)
@@ -71,13 +68,13 @@ def phase(name, minutes, *who):
 
 
 def step(name, machine, holding, phases, makes=(), **more):
-    return Step(name, name, machine, words(holding), phases, makes, (), **more)
+    return Step(name, name, machine, in_own_words(holding), phases, makes, (), **more)
 
 
 def steps():
-    heavy = words("the bar weighs 21 kg: lift it with two people or the hoist")
-    hot = words("let the part cool to room temperature before the last reading of F2")
-    held = HoldPoint("F2", 36.515, 36.530, "micrometer 25-50", words("measure again cold, then ask Ambra"))
+    heavy = in_own_words("the bar weighs 21 kg: lift it with two people or the hoist")
+    hot = in_own_words("let the part cool to room temperature before the last reading of F2")
+    held = HoldPoint("F2", 36.515, 36.530, "micrometer 25-50", in_own_words("measure again cold, then ask Ambra"))
     tools = ("T1 turning, rough", "T2 turning, finish", "T3 facing", "T6 grooving 2.2 mm")
     return (
         step("saw", "saw", "in the saw's vise", (phase("set up", 6, "ines"), phase("cut", 9)), cautions=(heavy,)),
@@ -91,7 +88,7 @@ def steps():
             hold_points=(held,),
             tools=tools,
             unattended=True,
-            unattended_why=(words("roughing only: it stops at the hold point and waits"),),
+            unattended_why=(in_own_words("roughing only: it stops at the hold point and waits"),),
         ),
         step("mill", "mill", "vee blocks, clamped on F3", (phase("set up", 20, "ambra"), phase("slot", 14, "ambra"))),
         step("hand", None, "in the hand", (phase("break edges", 8, "jorun"),)),
@@ -123,6 +120,7 @@ def promise():
         loads=(),
         plan=plan(),
         order=("new",),
+        behind_all=None,
         arrival=MADE + timedelta(hours=4),
         neck=None,
         yes_by=None,
@@ -138,7 +136,7 @@ def promise():
 def route():
     piece, seller = shop().pieces[0], shop().suppliers[0].id
     blank = Blank("round", (44.45,), 264.0, 3.21, piece.material, WHY)
-    buy = Purchase(words("1 bar ⌀ 45 mm h9, 300 mm"), seller, Decimal("38.00"), 300.0, 3.7)
+    buy = Purchase(in_own_words("1 bar ⌀ 45 mm h9, 300 mm"), seller, Decimal("38.00"), 300.0, 3.7)
     return Route(steps(), blank, piece.id, 212.0, (buy,), (), WHY)
 
 
@@ -164,7 +162,7 @@ def job_sheet(**more):
 
 
 def measuring_rows():
-    outside, note = "micrometer 25-50", words("take the blade micrometer if it is back")
+    outside, note = "micrometer 25-50", in_own_words("take the blade micrometer if it is back")
     return (
         MeasuringRow(
             "F2", "bearing seat, diameter", "⌀ 36.513 k6", 36.5145, 36.5305, 36.5168, 36.5282, outside, 0.0014
@@ -183,7 +181,7 @@ def measuring_sheet(**more):
         made=MADE,
         quantity=1,
         rows=measuring_rows(),
-        notes=(words("a hot part reads large: 20 K are 9 µm on F2"),),
+        notes=(in_own_words("a hot part reads large: 20 K are 9 µm on F2"),),
         part_svg=part_svg(part()),
         link=LINK,
     )
@@ -214,8 +212,8 @@ def quote(**more):
             QuoteBreak(40, euros("312.25"), euros("12490")),
         ),
         rests_on=(
-            words("the bearing on F2 is a 6207; we ask before we turn"),
-            words("the old shaft is at hand until it is delivered"),
+            in_own_words("the bearing on F2 is a 6207; we ask before we turn"),
+            in_own_words("the old shaft is at hand until it is delivered"),
         ),
         cautions=(LIFTING,),
     )

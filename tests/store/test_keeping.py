@@ -198,8 +198,10 @@ def test_work_that_was_running_when_the_house_fell_waits_again(store):
     with store.writing() as session:
         first, second = (work_queue.ask(session, kind="read", asked="{}", now=NOW) for _ in range(2))
         work_queue.take(session, now=NOW)
+        assert [task.state for task in work_queue.unended(session)] == ["running", "waiting"]
         assert work_queue.take_up_again(session) == 1
         assert work_queue.take(session, now=NOW).id == first
         work_queue.stop(session, second, now=NOW)
         assert work_queue.task(session, second).state == "stopped"
+        assert [task.id for task in work_queue.unended(session)] == [first]
         assert work_queue.take(session, now=NOW) is None

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material
+from steadyrest.shop.money import Money
 from steadyrest.shop.part import Doubt, Feature, Nominal, Part, Size
+from steadyrest.shop.work import Step, Undone
 from steadyrest.wording.say import say
+
+if TYPE_CHECKING:
+    from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
+    from steadyrest.measure.plan import Measure
 
 Json = None | bool | int | float | str | Sequence["Json"] | dict[str, "Json"]
 
@@ -114,4 +123,172 @@ def one_nominal(name: str, nominal: Nominal) -> dict[str, Json]:
         "limits_why": None if limits is None else "; ".join(say(reason) for reason in limits.why),
         "rivals": [{"shown": shown, "odds": number(odds)} for shown, odds in nominal.rivals],
         "why": sentences(nominal.why),
+    }
+
+
+def plan_answer(answer: PlanAnswer) -> Json:
+    """All six answers, as `plan --json` prints them.
+
+    Args:
+        answer: from the desk.
+    Returns: the contract's section 0 document.
+    """
+    best = answer.best
+    promise = best.promise if best else None
+    price = best.price if best else None
+    take = answer.take
+    return {
+        "take": {
+            "answer": take.answer,
+            "why": sentences((*take.ifs, *take.why)),
+            "nearest_yes": say(take.nearest_yes) if take.nearest_yes else None,
+            "ifs": sentences(take.ifs),
+            "asks": sentences(take.asks),
+        },
+        "routes": [route_answer(planned, answer) for planned in answer.routes],
+        "chosen": answer.chosen,
+        "price": {
+            "walk_away": price.walk_away.shown() if price else None,
+            "offer": price.offer.shown() if price else None,
+            "breaks": [
+                {"quantity": one.quantity, "each": one.each.shown(), "total": one.total.shown()} for one in price.breaks
+            ]
+            if price
+            else [],
+            "currency": answer.shop.currency,
+            "why": sentences((*price.offer_why, *price.walk_away_why)) if price else [],
+        },
+        "promise": {
+            "due": answer.due.isoformat(),
+            "finish": iso(promise.can_promise or promise.finish_p90) if promise else None,
+            "odds": number(promise.odds.value) if promise else 0.0,
+            "pegs": promise.pegs if promise else 0,
+            "state": promise.state if promise else "gone",
+            "others": [
+                {"job": one.job, "odds_before": number(one.odds_before), "odds_after": number(one.odds_after)}
+                for one in promise.others
+            ]
+            if promise
+            else [],
+            "why": sentences((*promise.odds.why, *promise.why)) if promise else [],
+        },
+        "measure": [measure_answer(measure) for measure in answer.measures],
+        "handling": [{"mass_kg": number(shown.value), "why": sentences(shown.why)} for shown in answer.handling],
+        "seed": answer.seed,
+        "now": answer.now.isoformat(),
+        "quantity": answer.quantity,
+        "material": answer.material.id,
+        "shop": {"name": answer.shop.name, "example": answer.example_shop},
+        "part": read_answer(answer.part, answer.material),
+    }
+
+
+def iso(moment: datetime | None) -> str | None:
+    return None if moment is None else moment.isoformat()
+
+
+def route_answer(planned: RoutePlanned, answer: PlanAnswer) -> Json:
+    """One route: its steps, what it takes, what it costs, when it finishes, what it cannot do."""
+    route, price, promise = planned.route, planned.price, planned.promise
+    blank = route.blank
+    money = {
+        name: Money(Decimal(repr(figure.value)), answer.shop.currency).shown() if figure else None
+        for name, figure in (
+            ("p10", price.cost_p10 if price else None),
+            ("p50", price.cost_p50 if price else None),
+            ("p90", price.cost_p90 if price else None),
+        )
+    }
+    return {
+        "steps": [step_answer(step) for step in route.steps],
+        "blank": None
+        if blank is None
+        else {
+            "shape": blank.shape,
+            "size_mm": [number(size) for size in blank.size_mm],
+            "length_mm": number(blank.length_mm),
+            "mass_kg": number(blank.mass_kg),
+            "material": blank.material,
+            "why": sentences(blank.why),
+        },
+        "piece": route.piece,
+        "rest_mm": number(route.rest_mm),
+        "buy": [
+            {
+                "what": say(one.what),
+                "supplier": one.supplier,
+                "cost": Money(one.cost, answer.shop.currency).shown(),
+                "length_mm": number(one.length_mm),
+                "mass_kg": number(one.mass_kg),
+            }
+            for one in route.buy
+        ],
+        "cost": {**money, "currency": answer.shop.currency},
+        "finish": {
+            "p50": iso(promise.finish_p50) if promise else None,
+            "p90": iso(promise.finish_p90) if promise else None,
+        },
+        "cannot": [undone_answer(one) for one in route.cannot],
+        "why": sentences(route.why),
+    }
+
+
+def step_answer(step: Step) -> Json:
+    return {
+        "id": step.id,
+        "station": step.station,
+        "machine": step.machine,
+        "holding": say(step.holding),
+        "phases": [
+            {
+                "name": phase.name,
+                "duration_s": number(phase.duration_s.value),
+                "spread": number(phase.spread),
+                "who": list(phase.who),
+                "interruptible": phase.interruptible,
+                "max_wait_s": number(phase.max_wait_s),
+                "why": sentences(phase.duration_s.why),
+            }
+            for phase in step.phases
+        ],
+        "person_s": number(step.person_s),
+        "machine_s": number(step.machine_s),
+        "unattended": step.unattended,
+        "unattended_why": sentences(step.unattended_why),
+        "makes": list(step.makes),
+        "tools": list(step.tools),
+        "limits": [limit(one) for one in step.limits],
+        "cautions": sentences(step.cautions),
+        "hold_points": [
+            {
+                "feature": point.feature,
+                "limits_mm": [number(point.low_mm), number(point.high_mm)],
+                "with": point.gauge,
+                "if_not": say(point.if_not),
+            }
+            for point in step.hold_points
+        ],
+    }
+
+
+def undone_answer(one: Undone) -> Json:
+    return {
+        "station": one.station,
+        "machine": one.machine,
+        "features": list(one.features),
+        "reasons": sentences(one.reasons),
+        "nearest_yes": say(one.nearest) if one.nearest else None,
+    }
+
+
+def measure_answer(measure: Measure) -> Json:
+    return {
+        "feature": measure.feature,
+        "what": measure.what,
+        "shown": measure.shown,
+        "limits_mm": [number(measure.low_mm), number(measure.high_mm)],
+        "with": measure.gauge,
+        "u_mm": number(measure.u_mm),
+        "accept_mm": [number(bound) for bound in measure.accept_mm] if measure.accept_mm else None,
+        "notes": sentences(measure.notes),
     }

@@ -72,7 +72,8 @@ def take(
     why = (*time_why, *promise.why, *_money(price), *(effect.why[0] for effect in promise.others))
     if never:
         return Take("no", why, ifs, time_if[0] if time_if else None, asks)
-    return Take("yes if" if ifs else "yes", why, ifs, ifs[0] if ifs else None, asks)
+    nearest = _behind(promise, shop) if _others(promise, shop) and not time_if else (ifs[0] if ifs else None)
+    return Take("yes if" if ifs else "yes", why, ifs, nearest, asks)
 
 
 def _cannot(routes: Sequence[Route], asks: tuple[Reason, ...]) -> Take:
@@ -155,6 +156,13 @@ def _others(promise: Promise, shop: Shop) -> tuple[Reason, ...]:
         for effect in promise.others
         if effect.before == "holds" and effect.after != "holds"
     )
+
+
+def _behind(promise: Promise, shop: Shop) -> Reason | None:
+    """The time that touches no other promise: this job served after all of them."""
+    if promise.behind_all is None:
+        return None
+    return because("take.behind_all", when=in_words(promise.behind_all, shop.timezone), wanted_odds=promise.wanted_odds)
 
 
 def _waits(promise: Promise) -> tuple[Reason, ...]:

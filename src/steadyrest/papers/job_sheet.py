@@ -105,7 +105,7 @@ def stock(sheet: JobSheet) -> list[list[str]]:
         mass = units.show_mass(route.blank.mass_kg, "lb" if unit == "in" else "kg")
         rows.append(["Blank", f"{sheet.quantity} × {said.blank_words(route.blank, unit)}, {mass} each"])
     if route.rest_mm is not None:
-        rest = units.show_length(route.rest_mm, unit)
+        rest = said.cut_length(route.rest_mm, unit)
         rows.append(["Rest", f"{rest}; the heat number goes with it"])
     return rows
 

@@ -78,7 +78,7 @@ def data(sheet: MeasuringSheet) -> dict[str, object]:
         "made": f"{said.day(sheet.made, zone)}, {said.moment(sheet.made, zone)[-5:]}",
         "quantity": sheet.quantity,
         "boxes": sheet.boxes,
-        "unit": who.unit,
+        "unit": "inches" if who.unit == "in" else "mm",
         "part_svg": picture(sheet.part_svg),
         "code_svg": code(sheet.link) if sheet.link else "",
         "notes": said.sentences(sheet.notes, who),

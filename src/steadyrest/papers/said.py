@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from steadyrest.shop.figure import Reason
+from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Piece, Shop
 from steadyrest.shop.work import Blank
 from steadyrest.units import LengthUnit, show_length
@@ -15,6 +15,11 @@ from steadyrest.wording.say import Reader, say
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DIAMETER = "⌀"
+
+
+def in_own_words(text: str) -> Reason:
+    """A person's own words as a reason, so that they stand on a paper among the others."""
+    return because("paper.said", text=text)
 
 
 def length_unit(shop: Shop) -> LengthUnit:
@@ -75,12 +80,16 @@ def section(shape: str, size_mm: tuple[float, ...], unit: LengthUnit) -> str:
     return f"{shape} {' × '.join(sizes)}"
 
 
+def cut_length(mm: float, unit: LengthUnit) -> str:
+    """A length to be sawn: to 0.1 mm or 0.01 in, finer than any saw."""
+    return f"{mm / 25.4:.2f} in" if unit == "in" else show_length(round(mm, 1), unit)
+
+
 def blank_words(blank: Blank, unit: LengthUnit) -> str:
     """What goes into the first machine: "⌀ 45 mm, 275 mm long"."""
-    return f"{section(blank.shape, blank.size_mm, unit)}, {show_length(blank.length_mm, unit)} long"
+    return f"{section(blank.shape, blank.size_mm, unit)}, {cut_length(blank.length_mm, unit)} long"
 
 
 def piece_words(piece: Piece, unit: LengthUnit) -> str:
     """A piece on the floor: "⌀ 45 mm × 820 mm, bright drawn"."""
-    long = show_length(piece.length_mm, unit)
-    return f"{section(piece.shape, piece.size_mm, unit)} × {long}, {piece.condition}"
+    return f"{section(piece.shape, piece.size_mm, unit)} × {cut_length(piece.length_mm, unit)}, {piece.condition}"

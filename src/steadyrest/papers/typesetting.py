@@ -15,7 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from steadyrest.papers.letters import FONTS, printable
+from steadyrest.papers.letters import FONTS, LACKING, printable
 
 if TYPE_CHECKING:
     import typst
@@ -48,12 +48,13 @@ def typeset(template: str, data: Mapping[str, object], *, sheet: Sheet, made: da
     """
     import typst
 
+    words = json.dumps({**printable(dict(data)), "sheet": sheet}, ensure_ascii=False, allow_nan=False)
     compiler = typst.Compiler(
         TEMPLATES / template,
         root=TEMPLATES,
         font_paths=fonts(),
         ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps({**printable(dict(data)), "sheet": sheet}, ensure_ascii=False, allow_nan=False)},
+        sys_inputs={"data": words, "lacking": LACKING if LACKING in words else ""},
     )
     pdf = compiler.compile(format="pdf", pdf_standards=STANDARDS, timestamp=int(made.timestamp()))
     assert isinstance(pdf, bytes)

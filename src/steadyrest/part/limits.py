@@ -50,7 +50,12 @@ def zone(nominal_mm: float, name: str, *why: Reason) -> Limits | None:
 
 def bearing_seat(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """A seat for a bearing's inner ring that turns with the shaft, usual load: k6."""
-    if feature.kind != "shaft" or size.name != "diameter_mm" or nominal.source != "bearing bore" or nominal.odds < LIKELY:
+    if (
+        feature.kind != "shaft"
+        or size.name != "diameter_mm"
+        or nominal.source != "bearing bore"
+        or nominal.odds < LIKELY
+    ):
         return None
     why = because("limits.bearing_seat", source="iso-286-1", zone="k6", nominal=nominal.shown)
     return zone(nominal.value, "k6", why, *scan_cannot(part, size, nominal.value, "k6"))
@@ -58,7 +63,12 @@ def bearing_seat(part: Part, feature: Feature, size: Size, nominal: Nominal) -> 
 
 def bearing_housing(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """A bore for a bearing's outer ring that stands still: H7."""
-    if feature.kind != "bore" or size.name != "diameter_mm" or nominal.source != "bearing outside" or nominal.odds < LIKELY:
+    if (
+        feature.kind != "bore"
+        or size.name != "diameter_mm"
+        or nominal.source != "bearing outside"
+        or nominal.odds < LIKELY
+    ):
         return None
     why = because("limits.bearing_housing", source="iso-286-1", zone="H7", nominal=nominal.shown)
     return zone(nominal.value, "H7", why, *scan_cannot(part, size, nominal.value, "H7"))
@@ -85,11 +95,17 @@ def keyed_shaft(part: Part, feature: Feature, size: Size, nominal: Nominal) -> L
 def keyway_width(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """A metric keyway's width: N9 in the shaft, JS9 in the hub."""
     del part
-    if feature.kind != "keyway" or size.name != "width_mm" or not any(near_key(nominal.value, k.width_mm) for k in keys.metric_keys()):
+    if (
+        feature.kind != "keyway"
+        or size.name != "width_mm"
+        or not any(near_key(nominal.value, k.width_mm) for k in keys.metric_keys())
+    ):
         return None
     place = "hub" if feature.inside else "shaft"
     name = keys.keyway_zone(place)
-    return zone(nominal.value, name, because(f"limits.keyway_{place}", source="din-6885", zone=name, nominal=nominal.shown))
+    return zone(
+        nominal.value, name, because(f"limits.keyway_{place}", source="din-6885", zone=name, nominal=nominal.shown)
+    )
 
 
 def keyway_depth(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
@@ -139,12 +155,14 @@ def stock_diameter(part: Part, feature: Feature, size: Size, nominal: Nominal) -
     del part
     if feature.kind != "shaft" or size.name != "diameter_mm" or nominal.source != "stock size" or nominal.odds < LIKELY:
         return None
-    return zone(nominal.value, "h11", because("limits.stock_size", source="iso-286-1", zone="h11", nominal=nominal.shown))
+    return zone(
+        nominal.value, "h11", because("limits.stock_size", source="iso-286-1", zone="h11", nominal=nominal.shown)
+    )
 
 
 def general(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """What nothing else rules: ISO 2768-1, class m."""
-    del part
+    del part, size
     broken_edge = feature.kind in ("chamfer", "fillet")
     rule = general_tolerances.broken_edge_mm if broken_edge else general_tolerances.general_tolerance_mm
     off = rule(nominal.value, "m")
@@ -163,5 +181,6 @@ def scan_cannot(part: Part, size: Size, nominal_mm: float, name: str) -> tuple[R
 
 
 RULES: tuple[Rule, ...] = (
-    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, keyway_depth, ring_groove, stock_diameter, general,
+    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, keyway_depth, ring_groove, stock_diameter,
+    general,
 )  # fmt: skip

@@ -1,7 +1,7 @@
 """Which one reading by hand to take next: the one that lowers the uncertainty of what matters most.
 
 For each size that could be read, the likeliest outcomes are tried one by one and the whole part is judged again under
-each: a reading also tells film and scale, and so other sizes. What is left uncertain counts more where limits are tight.
+each: a reading also tells film and scale, and so other sizes. What stays uncertain counts more where limits are tight.
 """
 
 from __future__ import annotations
@@ -133,7 +133,9 @@ def said(part: Part, judged: Judged, k: int, before: FloatArray, direct: FloatAr
     if direct[k] > 0 and size is not None and size.nominal is not None:
         why.append(because("reading.decides_limits", size=name, feature=row.feature, nominal=size.nominal.shown))
     if before[k] > 0.2 and len(order) > 1 and size is not None and size.nominal is not None and size.nominal.rivals:
-        why.append(because("reading.decides_size", size=name, first=size.nominal.shown, second=size.nominal.rivals[0][0]))
+        why.append(
+            because("reading.decides_size", size=name, first=size.nominal.shown, second=size.nominal.rivals[0][0])
+        )
     if not why:
         why.append(because("reading.tells_scan", size=name, feature=row.feature))
     why.append(where(feature))

@@ -31,13 +31,17 @@ TRIES = 160
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A week with its draws and the order found: before the new job, and with it (last in `week.jobs`)."""
+    """A week with its draws and the order found: before the new job, and with it (last in `week.jobs`).
+
+    last: the order in which the new job is served after all others.
+    """
 
     week: Week
     flat: Flat
     draws: WeekDraws
     duties: Duties
     order: IntArray
+    last: IntArray
     outcome: Outcome
     before: Outcome | None
     now: datetime
@@ -131,6 +135,7 @@ def _searched(
     )
     generator = np.random.default_rng(luck.seed)
     before, order = None, np.array([0], np.int64)
+    last = order
     if new:
         progress("the week as promised", 0.1)
         alone = arrays(Week(week.people, week.machines, jobs[:-1]))
@@ -138,12 +143,12 @@ def _searched(
                         draws.release_s[:, :-1].copy())  # fmt: skip
         owed = Duties(duties.due_s[:-1], duties.per_hour[:-1], duties.horizon_s)
         kept = best_order(alone, his, owed, by_due(owed), tries=TRIES, generator=generator, stop=stop)
-        before = dispatch(alone, his, kept)
+        before, last = dispatch(alone, his, kept), np.append(kept, new)
         progress("the new job among it", 0.4)
         order = inserted(flat, draws, duties, kept, new, stop)
         order = best_order(flat, draws, duties, order, tries=TRIES, generator=generator, stop=stop)
     progress("all draws", 0.7)
-    return Plan(week, flat, draws, duties, order, dispatch(flat, draws, order), before, now)
+    return Plan(week, flat, draws, duties, order, last, dispatch(flat, draws, order), before, now)
 
 
 def finish_at(finish_s: FloatArray, share: float) -> float:
@@ -176,6 +181,7 @@ def _said(
     wanted = shop.terms.wanted_odds
     middle = int(np.argsort(finish, kind="stable")[(finish.size - 1) // 2])
     rows = plan_rows(plan.week, plan.flat, plan.draws, plan.order, middle=middle, now=plan.now)
+    behind = dispatch(plan.flat, plan.draws, plan.last).finish_s[:, -1]
     holds_back = neck(plan.week, plan.draws, plan.order, wanted=wanted, shop=shop, bought=comes is not None)
     can = moment_after(plan.now, finish_at(finish, wanted), up_to_s=QUARTER_S)
     broken = float((plan.outcome.broken[:, -1] > 0).mean())
@@ -190,6 +196,7 @@ def _said(
         odds=Figure(odds, "1", (because("promise.odds", draws=float(finish.size), kept_odds=odds), *why)),
         wanted_odds=wanted,
         can_promise=can,
+        behind_all=moment_after(plan.now, finish_at(behind, wanted), up_to_s=QUARTER_S),
         others=effects(plan.before, plan.outcome, plan.duties, shop=shop, now=plan.now),
         loads=loads(plan.week, plan.flat, plan.draws, plan.outcome, shop=shop),
         plan=rows,

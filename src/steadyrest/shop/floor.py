@@ -1,6 +1,6 @@
 """What stands on the floor and who works there, as values read from shop.toml. Nothing here computes.
 
-Lengths mm, forces N, power W, torque Nm, speeds rpm or mm/min, masses kg, times s. Money is Decimal in the shop's currency.
+Lengths mm, forces N, power W, torque Nm, speeds rpm or mm/min, masses kg, times s. Money: Decimal, the shop's currency.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from itertools import pairwise
 from typing import Literal
 
 MachineKind = Literal["lathe", "mill", "saw", "grinder", "brake", "jet", "bench"]
@@ -28,7 +29,7 @@ class PowerCurve:
         points = self.points
         if not points[0][0] <= rpm <= points[-1][0]:
             return 0.0
-        for (a, pa), (b, pb) in zip(points, points[1:], strict=False):
+        for (a, pa), (b, pb) in pairwise(points):
             if a <= rpm <= b:
                 return pa if b == a else pa + (pb - pa) * (rpm - a) / (b - a)
         return points[-1][1]
@@ -233,6 +234,7 @@ class Supplier:
     """Who sells bar. cut_off_min: minute of the local day by which to order for the next delivery.
 
     lead_days: working days to the delivery at `arrives_min`; delay_odds: chance of a working day more.
+    markup_on_kg: what this supplier adds to the material's price per kg, as a share (0.25: a quarter more).
     """
 
     id: str

@@ -104,7 +104,9 @@ class Fields:
             raise self.wrong(key, f"{found!r} is out of range.", "Give an amount from 0 to 1000000000.")
         return amount
 
-    def numbers(self, key: str, *, count: int | None = None, above: bool = True, high: float = 1e9) -> tuple[float, ...]:
+    def numbers(
+        self, key: str, *, count: int | None = None, above: bool = True, high: float = 1e9
+    ) -> tuple[float, ...]:
         found = self._value(key, None)
         if not isinstance(found, list) or not found or (count is not None and len(cast(list[object], found)) != count):
             wanted = f"{count} numbers" if count is not None else "one or more numbers"
@@ -171,7 +173,9 @@ class Fields:
         if not isinstance(found, dict):
             raise self.wrong(key, f"{found!r} is not a table.", f"Write [{self.path}.{key}] and its keys below.")
         path = f"{self.path}.{key}" if self.path else key
-        return Fields(cast(dict[str, object], found), path, self.where, self.lines, _header(self.lines, path, self.after))
+        return Fields(
+            cast(dict[str, object], found), path, self.where, self.lines, _header(self.lines, path, self.after)
+        )
 
     def each(self, key: str) -> tuple[Fields, ...]:
         """The tables of a list written [[key]]; none is allowed."""
@@ -208,12 +212,11 @@ def _line_of(lines: Sequence[str], key: str, after: int) -> int:
 
 def _headers(lines: Sequence[str], path: str, after: int) -> list[int]:
     plain = path.replace('"', "")
-    found = [
+    return [
         number
         for number, line in enumerate(lines, 1)
         if number > after and re.sub(r'[\s\["\]]|#.*', "", line) == plain and line.lstrip().startswith("[")
     ]
-    return found
 
 
 def _header(lines: Sequence[str], path: str, after: int) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from itertools import pairwise
 from typing import cast
 
 from steadyrest.shop.floor import Machine, Person, PromisedPhase, PromisedWork
@@ -73,7 +74,7 @@ def _week(fields: Fields) -> tuple[tuple[int, int, int], ...]:
                 if until:
                     found.append(((day + 1) % 7, 0, until))
     found.sort()
-    for one, two in zip(found, found[1:], strict=False):
+    for one, two in pairwise(found):
         if one[0] == two[0] and two[1] < one[2]:
             raise hours.wrong(DAYS[two[0]], "two stretches overlap.", "Let one end before the next begins.")
     if not found:
@@ -106,8 +107,7 @@ def promised(file: Fields, persons: Sequence[Person], machines: Sequence[Machine
     Returns: the jobs in the file's order; none is allowed.
     Raises: BadInput: a job with something wrong, or two of one id.
     """
-    found = tuple(_job(fields, persons, machines) for fields in file.each("job"))
-    return found
+    return tuple(_job(fields, persons, machines) for fields in file.each("job"))
 
 
 def _job(fields: Fields, persons: Sequence[Person], machines: Sequence[Machine]) -> PromisedWork:

@@ -18,8 +18,9 @@ FIRE_PRONE_GROUPS = (36, 37)  # titanium: fine chips burn
 class Run:
     """What runs: the machine, the metal, and what the work is like.
 
-    way: "cut", "thermal", "hot sheet", "weld", "hand-loaded mould". roughs: heavy chips. proof: this program has run with
-    somebody looking, on this metal, without a nest of chips. edge_left_s: what is left of the most worn edge's life.
+    way: "cut", "thermal", "hot sheet", "weld", "hand-loaded mould". roughs: heavy chips. proof: this program has run
+    with somebody looking, on this metal, without a nest of chips.
+    edge_left_s: what is left of the most worn edge's life.
     """
 
     machine: Machine

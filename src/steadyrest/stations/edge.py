@@ -122,7 +122,9 @@ def facing_time_s(
     Source: t = integral of pi D / (f v) dD / 2 while n <= cap. Checked in tests/checks/test_css.py.
     """
     if not from_radius_mm > to_radius_mm >= 0:
-        raise ValueError(f"facing_time_s: from {from_radius_mm!r} must be above to {to_radius_mm!r} and that not below 0")
+        raise ValueError(
+            f"facing_time_s: from {from_radius_mm!r} must be above to {to_radius_mm!r} and that not below 0"
+        )
     cap_mm = 1000.0 * speed_m_min / (2.0 * math.pi * max_rpm)
     turn_mm = min(max(cap_mm, to_radius_mm), from_radius_mm)
     kept_min = math.pi * (from_radius_mm**2 - turn_mm**2) / (1000.0 * speed_m_min * feed_mm_rev)
@@ -223,7 +225,9 @@ def mean_chip_mm(tooth_feed_mm: float, *, diameter_mm: float, width_mm: float) -
     return 2.0 * tooth_feed_mm * width_mm / (diameter_mm * arc_rad)
 
 
-def drilling(kc11_mpa: float, mc: float, *, diameter_mm: float, feed_mm_rev: float, point_rad: float) -> tuple[float, float]:
+def drilling(
+    kc11_mpa: float, mc: float, *, diameter_mm: float, feed_mm_rev: float, point_rad: float
+) -> tuple[float, float]:
     """Torque and thrust of a drill: kc f D**2 / 8000 and half of kc f D / 2 sin(point / 2).
 
     Args:
@@ -232,7 +236,7 @@ def drilling(kc11_mpa: float, mc: float, *, diameter_mm: float, feed_mm_rev: flo
         feed_mm_rev: > 0.
         point_rad: full point angle.
     Returns: (Nm, N).
-    Source: kienzle-1952 on two lips; the thrust's half is common practice. Checked in tests/checks/test_cutting_force.py.
+    Source: kienzle-1952 on two lips; thrust: common practice. Checked in tests/checks/test_cutting_force.py.
     """
     sin = math.sin(point_rad / 2.0)
     kc = float(specific_force(kc11_mpa, mc, feed_mm_rev / 2.0 * sin))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from steadyrest.shop.figure import Figure, because
-from steadyrest.shop.floor import Shop
 from steadyrest.shop.work import Phase
 from steadyrest.tables.practice import rule
 
@@ -40,13 +39,22 @@ def split(cycle: Cycle, prove_out: float) -> tuple[Figure, ...]:
         Figure(cycle.travel_s, "s", (because("time.travel", spread=rule("spread_cut")),)),
         Figure(cycle.hands_s, "s", (because("time.hands", spread=rule("spread_hands")),)),
         Figure(
-            cycle.run_s * (prove_out - 1.0), "s", (because("time.first", factor=prove_out, spread=rule("spread_first")),)
+            cycle.run_s * (prove_out - 1.0),
+            "s",
+            (because("time.first", factor=prove_out, spread=rule("spread_first")),),
         ),
     )
 
 
 def lot_phases(
-    cycle: Cycle, *, set_up_s: float, quantity: int, who: tuple[str, ...], alone: bool, shop: Shop, edge_changes: int = 0
+    cycle: Cycle,
+    *,
+    set_up_s: float,
+    quantity: int,
+    who: tuple[str, ...],
+    alone: bool,
+    prove_out: float,
+    edge_changes: int = 0,
 ) -> tuple[Phase, ...]:
     """The phases of a lot on one machine.
 
@@ -56,16 +64,20 @@ def lot_phases(
         quantity: of the lot; >= 1.
         who: ids of those who can do it.
         alone: whether the machine may run with nobody there once the first part is right.
-        shop: its habits.
+        prove_out: how many times as long the first part runs.
         edge_changes: how often an edge is changed over the lot.
     Returns: set-up, first part, and the others: watched as one stretch, or loaded by somebody and run by nobody.
     """
     changes_s = edge_changes * rule("edge_change_s")
     phases = [
         Phase(
-            "set up", Figure(set_up_s, "s", (because("time.set_up", set_up_s=set_up_s),)), rule("spread_set_up"), who, True
+            "set up",
+            Figure(set_up_s, "s", (because("time.set_up", set_up_s=set_up_s),)),
+            rule("spread_set_up"),
+            who,
+            True,
         ),
-        first_part(cycle, who, shop, changes_s if quantity == 1 else 0.0),
+        first_part(cycle, who, prove_out, changes_s if quantity == 1 else 0.0),
     ]
     others = quantity - 1
     if not others:
@@ -84,11 +96,11 @@ def lot_phases(
     return tuple(phases)
 
 
-def first_part(cycle: Cycle, who: tuple[str, ...], shop: Shop, changes_s: float) -> Phase:
+def first_part(cycle: Cycle, who: tuple[str, ...], prove_out: float, changes_s: float) -> Phase:
     """The first part: run slowly and looked at, always with somebody there."""
-    first_s = cycle.run_s * shop.habits.prove_out + cycle.hands_s + changes_s
+    first_s = cycle.run_s * prove_out + cycle.hands_s + changes_s
     why = because(
-        "time.first_part", cut_s=cycle.cut_s, travel_s=cycle.travel_s, hands_s=cycle.hands_s, factor=shop.habits.prove_out
+        "time.first_part", cut_s=cycle.cut_s, travel_s=cycle.travel_s, hands_s=cycle.hands_s, factor=prove_out
     )
     figure = Figure(first_s, "s", (why,))
     return Phase("first part", figure, rule("spread_first"), who, first_s > PAUSED_FROM_S, hand_over=False)

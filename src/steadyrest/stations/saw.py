@@ -83,7 +83,7 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
     cut_s = area_cm2 / cm2_min * 60.0
     heavy = ask.state.bar_kg > habits.lift_alone_kg
     hands_s = (rule("saw_load_s") + habits.measure_s) * (2.0 if heavy else 1.0)
-    cycle = Cycle(cut_s, _stroke_s(limits, band_m_min), hands_s)
+    cycle = Cycle(cut_s, rule("saw_stroke_s"), hands_s)
     speed = Figure(band_m_min, "m/min", (because("saw.band", rate.band_m_min.source, band_m_min=band_m_min),))
     sawn = because("saw.rate", rate.area_cm2_min.source, cm2_min=cm2_min, area_cm2=area_cm2)
     time = Figure(cut_s, "s", (sawn, because("saw.kerf", kerf_mm=limits.kerf_mm, rest_mm=_rest_mm(ask, limits))))
@@ -99,7 +99,7 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
         holding=because("saw.hold", size_mm=blank.size_mm[0]),
         phases=lot_phases(
             cycle, set_up_s=machine.set_up_s + habits.handling_s, quantity=ask.quantity,
-            who=ask.shop.operators(machine.id), alone=not why_not, shop=ask.shop,
+            who=ask.shop.operators(machine.id), alone=not why_not, prove_out=1.0,
         ),
         makes=(),
         limits=(time, speed),
@@ -107,14 +107,9 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
         unattended=not why_not and ask.quantity > 1,
         unattended_why=why_not,
         tools=("bimetal band",),
-        split=split(cycle, habits.prove_out),
+        split=split(cycle, 1.0),
     )  # fmt: skip
 
 
 def _rest_mm(ask: Ask, limits: SawLimits) -> float:
     return max(ask.state.bar_mm - ask.quantity * (ask.state.blank.length_mm + limits.kerf_mm), 0.0)
-
-
-def _stroke_s(limits: SawLimits, band_m_min: float) -> float:
-    """Lifting and lowering the frame over the section."""
-    return 10.0 + limits.kerf_mm / band_m_min

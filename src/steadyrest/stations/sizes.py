@@ -1,4 +1,4 @@
-"""A feature's size and limits as a station needs them, and whether a machine's repeatability is good enough for them."""
+"""A feature's size and limits as a station needs them, and whether a machine's repeatability is good enough."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ def value_mm(feature: Feature, name: str) -> float | None:
     """A size of a feature: its nominal where there is one, else the best estimate.
 
     Args:
-        feature: of the part. name: such as "width_mm".
+        feature: of the part.
+        name: such as "width_mm".
     Returns: mm, or None where the feature has no such size.
     """
     size = feature.size(name)
@@ -50,6 +51,12 @@ def coaxial(feature: Feature, profile: Profile) -> bool:
     if along < PARALLEL:
         return False
     return feature.kind == "face" or off_axis_mm(feature, profile) <= COAXIAL_MM
+
+
+def along_axis_mm(feature: Feature, profile: Profile) -> float:
+    """How far along the axis a feature's point lies from the part's first end face."""
+    way = (a - b for a, b in zip(feature.at_mm, profile.origin_mm, strict=True))
+    return sum(a * b for a, b in zip(way, profile.axis, strict=True))
 
 
 def off_axis_mm(feature: Feature, profile: Profile) -> float:

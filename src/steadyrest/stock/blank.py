@@ -1,8 +1,8 @@
 """What the blank must be: diameter and length, which end is turned first, and what the chuck holds meanwhile.
 
-A side is a stretch of the part that is turned in one clamping, from one end inwards. The first side grips raw bar where
-the second will be; the second grips what the first has finished. Where that leaves too little to hold, the blank is made
-longer by a grip and what parting off takes.
+A side is a stretch of the part that is turned in one clamping, from one end inwards. The first side grips raw bar
+where the second will be; the second grips what the first has finished. Where that leaves too little to hold, the blank
+is made longer by a grip and what parting off takes.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ SAME_MM = 0.05
 class Sides:
     """How the part is turned from two ends.
 
-    from_high: the first side is the end with the largest coordinate. first, second: the stretches of each side, from the
-    end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by and part off.
+    from_high: the first side is the end with the largest coordinate. first, second: the stretches of each side, from
+    the end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by and part off.
     """
 
     from_high: bool

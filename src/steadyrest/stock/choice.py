@@ -1,7 +1,7 @@
 """From what: a piece of the rack or bar to buy, for a lot of one turned part; and why the others will not do.
 
-Money ranks the choices here: what of a piece is used up, or what buying costs with freight. How much longer a thicker bar
-takes to turn is the route's business.
+Money ranks the choices here: what of a piece is used up, or what buying costs with freight. How much longer a thicker
+bar takes to turn is the route's business.
 """
 
 from __future__ import annotations
@@ -43,7 +43,9 @@ class Choice:
     cost: Figure
 
 
-def choices(part: Part, *, material: Material, quantity: int, shop: Shop) -> tuple[tuple[Choice, ...], tuple[Undone, ...]]:
+def choices(
+    part: Part, *, material: Material, quantity: int, shop: Shop
+) -> tuple[tuple[Choice, ...], tuple[Undone, ...]]:
     """Every piece and purchase that would do, the least money first, and a refusal for each piece that would not.
 
     Args:
@@ -124,9 +126,7 @@ def _from_piece(
     )
     blank = _blank(size_mm, wants, material, why)
     bar_kg = round_kg(size_mm, piece.length_mm, material)
-    return Choice(
-        blank, piece.condition, piece, None, as_stock, wants, piece.length_mm, bar_kg, rest_mm, kept, cost
-    )
+    return Choice(blank, piece.condition, piece, None, as_stock, wants, piece.length_mm, bar_kg, rest_mm, kept, cost)
 
 
 def _no(reasons: Iterable[Reason]) -> Undone:
@@ -159,7 +159,7 @@ def round_kg(size_mm: float, length_mm: float, material: Material) -> float:
 
 
 def stays_as_stock(part: Part, profile: Profile, *, size_mm: float, off_mm: tuple[float, float] | None) -> bool:
-    """Whether the part's largest diameter may stay as the bar comes: same size, and the bar's own limits inside the part's.
+    """Whether the part's largest diameter may stay as the bar comes: same size, the bar's limits inside the part's.
 
     Args:
         part: with its features' limits.
@@ -176,9 +176,9 @@ def stays_as_stock(part: Part, profile: Profile, *, size_mm: float, off_mm: tupl
     names = {s.feature for s in tops}
     for feature in part.features:
         nominal = feature.sizes[0].nominal if feature.sizes else None
-        if feature.id in names and nominal is not None and nominal.limits is not None:
-            if off_mm[0] < nominal.limits.low_mm - 1e-9 or off_mm[1] > nominal.limits.high_mm + 1e-9:
-                return False
+        limits = nominal.limits if nominal is not None and feature.id in names else None
+        if limits and (off_mm[0] < limits.low_mm - 1e-9 or off_mm[1] > limits.high_mm + 1e-9):
+            return False
     open_mm = general_tolerance_mm(profile.largest_mm)
     return open_mm is None or off_mm[0] >= profile.largest_mm - open_mm - 1e-9
 
@@ -206,8 +206,7 @@ def _bought(
         stays = [
             bar
             for bar in sold
-            if condition != "hot rolled"
-            and stays_as_stock(part, profile, size_mm=bar.size_mm[0], off_mm=bar.limits_mm)
+            if condition != "hot rolled" and stays_as_stock(part, profile, size_mm=bar.size_mm[0], off_mm=bar.limits_mm)
         ]
         wanted_mm = profile.largest_mm + skin_mm(condition)
         over = [bar for bar in sold if bar.size_mm[0] >= wanted_mm - 1e-9]
@@ -229,7 +228,9 @@ def _purchase(
     size_mm = bar.size_mm[0]
     wants = need(profile, shop.habits, as_stock=as_stock)
     step = rule("buy_length_mm")
-    saw_rest_mm = max((m.limits.shortest_rest_mm for m in shop.machines if isinstance(m.limits, SawLimits)), default=0.0)
+    saw_rest_mm = max(
+        (m.limits.shortest_rest_mm for m in shop.machines if isinstance(m.limits, SawLimits)), default=0.0
+    )
     used_mm = quantity * (wants.length_mm + kerf_mm)
     length_mm = math.ceil((used_mm + saw_rest_mm) / step) * step
     mass_kg = round_kg(size_mm, length_mm, material)

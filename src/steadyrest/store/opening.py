@@ -68,7 +68,7 @@ def open_store(folder: Path, *, sqlite: ModuleType | None = None) -> Store:
     """
     path = folder / DATABASE
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # customers' drawings are nobody else's business
         (folder / FILES).mkdir(exist_ok=True)
     except OSError as fault:
         what = f"cannot be used as data folder ({fault.strerror})."

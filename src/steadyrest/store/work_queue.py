@@ -66,6 +66,13 @@ def task(session: Session, task_id: TaskId) -> Task | None:
     return None if found is None else Task(*found)
 
 
+def unended(session: Session) -> tuple[Task, ...]:
+    """The work that waits or runs, in the order it was asked."""
+    row = schema.task
+    found = session.execute(select(row).where(row.c.state.in_(("waiting", "running"))).order_by(row.c.id))
+    return tuple(Task(*one) for one in found)
+
+
 def tell(session: Session, task_id: TaskId, *, words: str, share: float) -> bool:
     """Note how far running work is.
 

@@ -25,7 +25,7 @@ def rules() -> Mapping[str, Rule]:
     Returns: name to rule.
     Raises: ValueError: a row without standing or note.
     """
-    text = (resources.files(__package__) / "practice.toml").read_text(encoding="utf-8")
+    text = (resources.files("steadyrest.tables") / "practice.toml").read_text(encoding="utf-8")
     found: dict[str, Rule] = {}
     for name, row in tomllib.loads(text).items():
         if not row["standing"] or not row["note"]:

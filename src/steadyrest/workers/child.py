@@ -6,6 +6,7 @@ what the libraries print there by themselves, from C too, goes nowhere.
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import os
 import signal
@@ -29,7 +30,8 @@ def main() -> None:
     tell = own_output()
     die_with_the_house()
     for name in sys.argv[1:]:
-        importlib.import_module(name)
+        with contextlib.suppress(Exception):  # what cannot be imported fails again, and is told, in the task
+            importlib.import_module(name)
     try:
         task, args, limit_s = cast(
             "tuple[Callable[..., object], tuple[object, ...], int]", frames.read(sys.stdin.buffer)
@@ -82,12 +84,13 @@ def leave_when_orphaned() -> None:
 
 def work(tell: BinaryIO, task: Callable[..., object], args: tuple[object, ...]) -> None:
     """Call the task and tell what came of it: ("done", result), ("bad", BadInput), ("memory",) or ("failed", text)."""
-    told = [0.0]
+    told_at, told_share = -TELL_EVERY_S, 0.0
 
     def progress(what: str, share: float) -> None:
+        nonlocal told_at, told_share
         now = time.monotonic()
-        if share >= 1 or now - told[0] >= TELL_EVERY_S:
-            told[0] = now
+        if now - told_at >= TELL_EVERY_S or share >= 1 > told_share:
+            told_at, told_share = now, share
             frames.write(tell, ("progress", what, float(share)))
 
     try:

@@ -27,6 +27,7 @@ class ReadingLimits:
 def read_part(
     path: Path,
     *,
+    name: str = "",
     unit: str | None,
     progress: Progress,
     stop: Stop,
@@ -37,6 +38,7 @@ def read_part(
 
     Args:
         path: the file.
+        name: as the person knows it, where the file is kept under another; the path's own by default.
         unit: "mm", "in" or "m" for a file that names none; None if the person has not said.
         progress: called with words and a share from 0 to 1.
         stop: asked every 50 ms; True ends the reading.
@@ -46,7 +48,7 @@ def read_part(
     Raises: BadInput: no such file, or one line on what is wrong with it. Stopped, Failed: see running.run.
     """
     limits = limits or ReadingLimits()
-    name = path.name or str(path)
+    name = name or path.name or str(path)
     check(path, name, limits)
     return run(
         read_in_child,

@@ -75,7 +75,7 @@ class Worker:
         self.back: BinaryIO = self.process.stdout  # pyright: ignore[reportAttributeAccessIssue]
 
     def memory_mb(self) -> float:
-        """What it holds in memory now, its own children included, MB."""
+        """What it holds in memory now, MB; 0 once it has ended."""
         with contextlib.suppress(psutil.Error):
             return psutil.Process(self.process.pid).memory_info().rss / 1e6
         return 0.0

@@ -33,7 +33,9 @@ def drawn_size(rng: np.random.Generator, system: str, near: float) -> tuple[floa
     if rng.random() < 0.05:
         return float(near + rng.uniform(-1, 1)), True
     if system == "inch":
-        step = INCH * float(rng.choice([1 / 4, 1 / 8, 1 / 16, 1 / 32, 0.05, 0.01], p=[0.25, 0.30, 0.27, 0.06, 0.07, 0.05]))
+        step = INCH * float(
+            rng.choice([1 / 4, 1 / 8, 1 / 16, 1 / 32, 0.05, 0.01], p=[0.25, 0.30, 0.27, 0.06, 0.07, 0.05])
+        )
     elif system == "tenths":
         step = float(rng.choice([1.0, 0.5, 0.1], p=[0.55, 0.2, 0.25]))
     else:

@@ -11,7 +11,7 @@ from math import sqrt
 import numpy as np
 import numpy.typing as npt
 
-from .true_body import Distance
+from steadyrest.demo.scanning.true_body import Distance
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -11,7 +11,7 @@ from math import cos, hypot, pi, sin, tan
 import numpy as np
 import numpy.typing as npt
 
-from .true_part import Stretch, TrueBore
+from steadyrest.demo.scanning.true_part import Stretch, TrueBore
 
 Floats = npt.NDArray[np.float64]
 FAR_MM = 1e3

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import radians
 
-from .true_part import Stretch, TrueGroove, TrueKeyway, TruePart, Wear
+from steadyrest.demo.scanning.true_part import Stretch, TrueGroove, TrueKeyway, TruePart, Wear
 
 INCH_MM = 25.4
 

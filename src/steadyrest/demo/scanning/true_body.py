@@ -12,8 +12,19 @@ from math import cos, pi, sin, tan
 import numpy as np
 import numpy.typing as npt
 
-from .outline import bore_outline, outline_distance, shrunk, turned_outline
-from .true_part import AxialHole, CrossHole, Cut, Fracture, TrueFlat, TrueGroove, TrueKeyway, TruePart, TrueThread, Wear
+from steadyrest.demo.scanning.outline import bore_outline, outline_distance, shrunk, turned_outline
+from steadyrest.demo.scanning.true_part import (
+    AxialHole,
+    CrossHole,
+    Cut,
+    Fracture,
+    TrueFlat,
+    TrueGroove,
+    TrueKeyway,
+    TruePart,
+    TrueThread,
+    Wear,
+)
 
 Floats = npt.NDArray[np.float64]
 Distance = Callable[[Floats, float], Floats]
@@ -120,7 +131,7 @@ def _thread_distance(cut: TrueThread, points: Floats) -> Floats:
     x, y, z = points.T
     p = cut.pitch_mm
     off = np.abs((z - p * np.arctan2(y, x) / (2 * pi)) % p - p / 2)
-    sunk = np.clip((off - p / 16) * tan(pi / 3), 0.0, 5 / 16 * p * tan(pi / 3))
+    sunk = np.minimum((off - p / 16) * tan(pi / 3), 5 / 16 * p * tan(pi / 3))
     groove = (cut.diameter_mm / 2 - sunk - np.hypot(x, y)) * sin(pi / 6)
     return np.maximum(groove, np.maximum(cut.from_mm - z, z - cut.to_mm))
 

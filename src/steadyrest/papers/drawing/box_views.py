@@ -1,7 +1,7 @@
 """Three plain views of a part that is not turned: its box, its holes, and where its other features lie.
 
-Seen from above (the two longest edges), from the front below it, from the side beside it. What the reading did not find
-is not drawn: the outline is the box, not the shape.
+Seen from above (the two longest edges), from the front below it, from the right beside it. What the reading did
+not find is not drawn: the outline is the box, not the shape.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ from steadyrest.shop.part import Feature, Part
 
 Vector = npt.NDArray[np.float64]
 BETWEEN = 8.0
-WORD = 5.0
 HIGHEST_SHARE = 0.75
 HIDDEN_DASH = "1.8 1"
 CENTRE_DASH = "5 1 0.8 1"
@@ -42,18 +41,23 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Pane:
-    """One view: which box directions run across, down and towards the reader; its corner on the paper; paper mm per mm."""
+    """One view: which box directions run across, up and towards the reader; its corner on the paper; paper mm per mm.
+
+    mirrored: the direction across runs from right to left, as in a view from the right that stands to the right.
+    """
 
     across: int
-    down: int
+    up: int
     toward: int
     left: float
     top: float
     scale: float
+    mirrored: bool = False
 
     def at(self, box: Box, place: Vector) -> tuple[float, float]:
-        down = box.size[self.down] - place[self.down] if self.down == 1 else place[self.down]
-        return self.left + float(place[self.across]) * self.scale, self.top + float(down) * self.scale
+        across = box.size[self.across] - place[self.across] if self.mirrored else place[self.across]
+        down = box.size[self.up] - place[self.up]
+        return self.left + float(across) * self.scale, self.top + float(down) * self.scale
 
 
 def box_of(part: Part) -> Box:
@@ -64,7 +68,11 @@ def box_of(part: Part) -> Box:
     low, size = np.zeros(3), np.zeros(3)
     known: list[tuple[int, float, float]] = []
     for k, direction in enumerate(directions):
-        ends = [float(direction @ np.array(f.at_mm)) for f in part.features if f.kind == "face" and abs(direction @ np.array(f.axis)) > 0.99]
+        ends = [
+            float(direction @ np.array(f.at_mm))
+            for f in part.features
+            if f.kind == "face" and abs(direction @ np.array(f.axis)) > 0.99
+        ]
         along = points @ direction
         known.append((k, min([*ends, float(along.min())]), max([*ends, float(along.max())])))
     # Longest span takes the longest edge of the box; the box is laid about the middle of what was found.
@@ -103,29 +111,51 @@ def box_views(part: Part, *, width: float, unit: str, colours: Palette) -> Drawn
     long, wide, high = (float(edge) for edge in box.size)
     scale = min((width - 26 - BETWEEN) / (long + high), HIGHEST_SHARE * width / (wide + high))
     head = numerals.SLANT + 2 * numerals.RADIUS + 3
-    above = Pane(0, 1, 2, 8.0, head + WORD + 2, scale)
-    front = Pane(0, 2, 1, 8.0, above.top + wide * scale + BETWEEN + WORD, scale)
-    side = Pane(2, 1, 0, 8.0 + long * scale + BETWEEN + 6, above.top, scale)
+    above = Pane(0, 1, 2, 8.0, head + 3, scale)
+    front = Pane(0, 2, 1, 8.0, above.top + wide * scale + BETWEEN, scale)
+    side = Pane(2, 1, 0, 8.0 + long * scale + BETWEEN, above.top, scale, mirrored=True)
     shapes: list[str] = []
-    for pane, words in ((above, "from above"), (front, "from the front"), (side, "from the side")):
-        shapes.extend(pane_shapes(part, box, pane, words, colours))
+    for pane in (above, front, side):
+        shapes.extend(pane_shapes(part, box, pane, colours))
+    # Beside the views, where no leader can cross them.
+    shapes.append(sideways((6.0, above.top + wide * scale / 2), "from above", colours))
+    shapes.append(sideways((6.0, front.top + high * scale / 2), "front", colours))
+    shapes.append(sideways((side.left + high * scale + 5.0, above.top + wide * scale / 2), "from the right", colours))
     top, low = marks(part, box, above, front)
-    over = numerals.row(top, level=above.top - WORD - 1, up=True, left=2, right=width - 2, colours=colours)
+    over = numerals.row(top, level=above.top - 1.5, up=True, left=2, right=width - 2, colours=colours)
     foot = front.top + high * scale
     under = numerals.row(low, level=foot + numerals.CLEAR, up=False, left=2, right=width - 2, colours=colours)
-    edges = [units.show_length(round(e, 2), "in" if unit == "in" else "mm", fractions=False) for e in (long, wide, high)]
-    said = f"box {' × '.join(edges)}" if part.unit.state != "ask" else f"box {long:.4g} × {wide:.4g} × {high:.4g} (unit?)"
+    edges = [
+        units.show_length(round(e, 2), "in" if unit == "in" else "mm", fractions=False) for e in (long, wide, high)
+    ]
+    said = (
+        f"box {' × '.join(edges)}" if part.unit.state != "ask" else f"box {long:.4g} × {wide:.4g} × {high:.4g} (unit?)"
+    )
     y = foot + numerals.CLEAR + under.height + 6
     shapes.append(ink.text((8, y), said, size=4.3, fill=colours.ink))
     return Drawn((*shapes, *over.shapes, *under.shapes), y + 2, over.left_out + under.left_out)
 
 
-def pane_shapes(part: Part, box: Box, pane: Pane, words: str, colours: Palette) -> list[str]:
+def sideways(at: tuple[float, float], said: str, colours: Palette) -> str:
+    """A word that runs upwards beside a view."""
+    turn = f"rotate(-90 {ink.number(at[0])} {ink.number(at[1])})"
+    return ink.element("g", ink.text(at, said, size=3.6, fill=colours.soft, anchor="middle"), transform=turn)
+
+
+def pane_shapes(part: Part, box: Box, pane: Pane, colours: Palette) -> list[str]:
     """One view: the box, and every hole as a circle or as hidden lines."""
-    across, down = float(box.size[pane.across]) * pane.scale, float(box.size[pane.down]) * pane.scale
+    across, down = float(box.size[pane.across]) * pane.scale, float(box.size[pane.up]) * pane.scale
     shapes = [
-        ink.text((pane.left, pane.top - 1.6), words, size=3.6, fill=colours.soft),
-        ink.element("rect", x=pane.left, y=pane.top, width=across, height=down, fill=colours.body, stroke=colours.ink, stroke_width=0.5),
+        ink.element(
+            "rect",
+            x=pane.left,
+            y=pane.top,
+            width=across,
+            height=down,
+            fill=colours.body,
+            stroke=colours.ink,
+            stroke_width=0.5,
+        ),
     ]
     for feature in part.features:
         diameter = feature.size("diameter_mm")
@@ -135,8 +165,8 @@ def pane_shapes(part: Part, box: Box, pane: Pane, words: str, colours: Palette) 
         r = diameter.estimate / 2 * pane.scale
         lie = np.abs(box.directions @ np.array(feature.axis))
         if lie[pane.toward] > 0.9:
-            shapes.append(ink.circle((x, y), r, fill=colours.paper if feature.kind in ("bore", "thread") else colours.cut,
-                                     stroke=colours.ink, width=0.4))  # fmt: skip
+            fill = colours.paper if feature.kind in ("bore", "thread") else colours.cut
+            shapes.append(ink.circle((x, y), r, fill=fill, stroke=colours.ink, width=0.4))
             shapes.append(ink.line((x - r - 1, y), (x + r + 1, y), colours.ink, width=0.18, dash=CENTRE_DASH))
             shapes.append(ink.line((x, y - r - 1), (x, y + r + 1), colours.ink, width=0.18, dash=CENTRE_DASH))
         elif max(lie) > 0.9:
@@ -149,14 +179,20 @@ def hidden(
 ) -> list[str]:
     """A hole seen from its side: two broken lines over its depth, or over the whole box where it goes through."""
     depth = feature.size("depth_mm") or feature.size("length_mm")
-    whole = float(box.size[pane.across if across else pane.down]) * pane.scale
+    whole = float(box.size[pane.across if across else pane.up]) * pane.scale
     start = pane.left if across else pane.top
     half = whole / 2 if depth is None or feature.through else depth.estimate * pane.scale / 2
     middle = (at[0] if across else at[1]) if depth is not None and not feature.through else start + whole / 2
     low, high = max(start, middle - half), min(start + whole, middle + half)
     if across:
-        return [ink.line((low, at[1] + s * r), (high, at[1] + s * r), colours.soft, width=0.25, dash=HIDDEN_DASH) for s in (-1, 1)]
-    return [ink.line((at[0] + s * r, low), (at[0] + s * r, high), colours.soft, width=0.25, dash=HIDDEN_DASH) for s in (-1, 1)]
+        return [
+            ink.line((low, at[1] + s * r), (high, at[1] + s * r), colours.soft, width=0.25, dash=HIDDEN_DASH)
+            for s in (-1, 1)
+        ]
+    return [
+        ink.line((at[0] + s * r, low), (at[0] + s * r, high), colours.soft, width=0.25, dash=HIDDEN_DASH)
+        for s in (-1, 1)
+    ]
 
 
 def marks(part: Part, box: Box, above: Pane, front: Pane) -> tuple[list[Mark], list[Mark]]:

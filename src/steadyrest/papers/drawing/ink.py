@@ -13,7 +13,8 @@ WEAR_STEPS_MM = (0.05, 0.1, 0.2, 0.4)
 LIGHTNESS = (0.90, 0.80, 0.68, 0.55, 0.42)
 DARK_LIGHTNESS = (0.24, 0.32, 0.41, 0.52, 0.64)
 # How wide a character is on average, in heights of the text; generous, so that columns never touch.
-CHARACTER = 0.56
+CHARACTER = 0.62
+BOLD_CHARACTER = 0.69
 
 Point = tuple[float, float]
 
@@ -67,7 +68,9 @@ def element(name: str, body: str = "", **attributes: str | float) -> str:
 def line(a: Point, b: Point, stroke: str, *, width: float = 0.25, dash: str = "none") -> str:
     """A straight stroke from a to b."""
     dashes = {} if dash == "none" else {"stroke_dasharray": dash}
-    return element("line", x1=a[0], y1=a[1], x2=b[0], y2=b[1], stroke=stroke, stroke_width=width, stroke_linecap="round", **dashes)
+    return element(
+        "line", x1=a[0], y1=a[1], x2=b[0], y2=b[1], stroke=stroke, stroke_width=width, stroke_linecap="round", **dashes
+    )
 
 
 def polygon(points: Sequence[Point], *, fill: str, stroke: str = "none", width: float = 0.5) -> str:
@@ -99,9 +102,9 @@ def text(
                    font_family=FONT, **extra)  # fmt: skip
 
 
-def text_width(said: str, size: float) -> float:
+def text_width(said: str, size: float, *, bold: bool = False) -> float:
     """About how wide a text is, mm; on the generous side."""
-    return len(said) * CHARACTER * size
+    return len(said) * (BOLD_CHARACTER if bold else CHARACTER) * size
 
 
 def svg(body: Sequence[str], *, width_mm: float, height_mm: float, title: str, description: str) -> str:
@@ -110,4 +113,6 @@ def svg(body: Sequence[str], *, width_mm: float, height_mm: float, title: str, d
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(width_mm)} {number(height_mm)}" '
         f'width="{number(width_mm)}mm" height="{number(height_mm)}mm" role="img">'
     )
-    return "\n".join((head, element("title", escape(title)), element("desc", escape(description)), *body, "</svg>")) + "\n"
+    return (
+        "\n".join((head, element("title", escape(title)), element("desc", escape(description)), *body, "</svg>")) + "\n"
+    )

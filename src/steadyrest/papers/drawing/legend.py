@@ -15,7 +15,18 @@ SMALL = 3.6
 LINE = 5.4
 GAP = 2.4
 INDENT = 8.4
-NARROW = 125.0
+TWO_COLUMNS = 150.0
+GUTTER = 5.0
+MARK_ROOM = 20.0
+STANDARD = (
+    "bearing bore",
+    "bearing outside",
+    "stock size",
+    "ring groove",
+    "thread major",
+    "hexagon stock",
+    "tap drill",
+)
 WORTH_SHOWING_MM = 0.015
 NAMES = {
     "width_mm": "wide", "depth_mm": "deep", "length_mm": "long", "radius_mm": "radius", "diameter_mm": "Ø",
@@ -31,70 +42,102 @@ class Block:
     height: float
 
 
-def legend(part: Part, features: tuple[Feature, ...], *, unit: str, width: float, top: float, colours: Palette) -> Block:
-    """The list of sizes.
+def alike(part: Part, features: tuple[Feature, ...], unit: str) -> tuple[tuple[Feature, ...], ...]:
+    """Features of one pattern that read the same, together; every other one alone."""
+    groups: dict[tuple[str, str, str], list[Feature]] = {}
+    for feature in features:
+        alone = feature.pattern or feature.id
+        groups.setdefault((alone, main_text(part, feature, unit), rest_text(part, feature, unit)), []).append(feature)
+    return tuple(tuple(group) for group in groups.values())
+
+
+def legend(part: Part, listed: tuple[Feature, ...], *, unit: str, width: float, top: float, colours: Palette) -> Block:
+    """The list of sizes, in two columns where there is room; what a pattern repeats stands once.
 
     Args:
         part: for its unit.
-        features: those listed, in order, each with its numeral.
+        listed: those listed, in order, each with its numeral.
         unit: the reader's, for limits.
         width: mm of the drawing. top: where the list begins.
         colours: of the drawing.
     Returns: shapes and height.
     """
+    features = alike(part, listed, unit)
+    columns = 2 if width >= TWO_COLUMNS and len(features) > 3 else 1
+    each = (width - (columns - 1) * GUTTER) / columns
+    entries = [entry(part, group, unit=unit, left=0.0, width=each, top=0.0, colours=colours) for group in features]
+    rest = sum(one.height for one in entries)
     shapes: list[str] = []
-    y = top
-    for k, feature in enumerate(features):
-        entry = one(part, feature, unit=unit, width=width, top=y, colours=colours)
-        shapes.extend(entry.shapes)
-        y += entry.height
-        if k + 1 < len(features):
-            shapes.append(ink.line((INDENT, y - GAP / 2), (width - 2, y - GAP / 2), colours.soft, width=0.12))
-    return Block(tuple(shapes), y - top)
+    column, y, lowest, gone = 0, top, top, 0.0
+    for k, group in enumerate(features):
+        if column + 1 < columns and gone >= rest / columns:
+            column, y = column + 1, top
+        left = column * (each + GUTTER)
+        one = entry(part, group, unit=unit, left=left, width=each, top=y, colours=colours)
+        if y > top:
+            shapes.append(
+                ink.line((left + INDENT, y - GAP / 2), (left + each - 2, y - GAP / 2), colours.soft, width=0.12)
+            )
+        shapes.extend(one.shapes)
+        y, gone = y + one.height, gone + entries[k].height
+        lowest = max(lowest, y)
+    return Block(tuple(shapes), lowest - top)
 
 
-def one(part: Part, feature: Feature, *, unit: str, width: float, top: float, colours: Palette) -> Block:
-    """One feature: first line what it is and how sure, then limits, then what else is known."""
-    narrow = width < NARROW
-    base = top + 4.6
-    shapes = list(numeral((RADIUS + 0.6, base - 0.36 * SIZE), feature.id.lstrip("F") or feature.id, colours))
+def entry(
+    part: Part, group: tuple[Feature, ...], *, unit: str, left: float, width: float, top: float, colours: Palette
+) -> Block:
+    """One feature, or several alike: what it is and how sure, then its limits, then what else is known."""
+    base, feature = top + 4.6, group[0]
+    shapes = list(numeral((left + RADIUS + 0.6, base - 0.36 * SIZE), feature.id.lstrip("F") or feature.id, colours))
     first = feature.sizes[0] if feature.sizes else None
-    main = f"{feature.kind} {size_text(part, first, unit)}" if first is not None else feature.kind
-    mark_room = 22.0
-    limits = limits_text(first.nominal if first is not None else None, unit)
-    beside = not narrow and limits != "" and ink.text_width(main, SIZE) < 0.42 * width - INDENT
-    room = (0.42 * width if beside else width - mark_room) - INDENT
-    lines = wrapped(main, SIZE, room)
-    for k, said in enumerate(lines):
-        shapes.append(ink.text((INDENT, base + k * LINE), said, size=SIZE, fill=colours.ink, bold=True))
-    if first is not None:
-        shapes.extend(trust_mark(first.nominal.state if first.nominal is not None else "ask", width - mark_room + 1, base, colours))
-    y = base + (len(lines) - 1) * LINE
-    if beside:
-        shapes.append(ink.text((0.42 * width, base), limits, size=SIZE, fill=colours.ink))
-    elif limits:
+    y = base - LINE
+    for said in wrapped(main_text(part, feature, unit), SIZE, width - MARK_ROOM - INDENT, bold=True):
         y += LINE
-        shapes.append(ink.text((INDENT, y), limits, size=SIZE, fill=colours.ink))
-    for said in wrapped(rest_text(part, feature, unit), SMALL, width - INDENT - 2):
+        shapes.append(ink.text((left + INDENT, y), said, size=SIZE, fill=colours.ink, bold=True))
+    if first is not None:
+        state = first.nominal.state if first.nominal is not None else "ask"
+        shapes.extend(trust_mark(state, left + width - MARK_ROOM + 1, base, colours))
+    limits = limits_text(first.nominal if first is not None else None, unit)
+    if limits:
+        y += LINE
+        shapes.append(ink.text((left + INDENT, y), limits, size=SIZE, fill=colours.ink))
+    others = ", ".join(f.id.lstrip("F") or f.id for f in group[1:])
+    rest = " · ".join(
+        t for t in (f"{len(group)} alike, also {others}" if others else "", rest_text(part, feature, unit)) if t
+    )
+    for said in wrapped(rest, SMALL, width - INDENT - 2):
         y += 4.7
-        shapes.append(ink.text((INDENT, y), said, size=SMALL, fill=colours.soft))
+        shapes.append(ink.text((left + INDENT, y), said, size=SMALL, fill=colours.soft))
     return Block(tuple(shapes), y - top + 1.4 + GAP)
+
+
+def main_text(part: Part, feature: Feature, unit: str) -> str:
+    """What a feature is, with its principal size."""
+    first = feature.sizes[0] if feature.sizes else None
+    angle = feature.size("angle_deg")
+    if feature.kind == "chamfer" and first is not None and angle is not None and first is not angle:
+        return f"chamfer {size_value(part, first, unit)} × {size_value(part, angle, unit)}"
+    return f"{feature.kind} {size_text(part, first, unit)}".strip()
 
 
 def size_text(part: Part, size: Size | None, unit: str) -> str:
     """A size with its name, at its nominal, else as estimated."""
     if size is None:
         return ""
-    if size.nominal is not None:
-        said = size.nominal.shown
-    elif size.name == "angle_deg":
-        said = f"{size.estimate:.1f}°"
-    elif part.unit.state == "ask":
-        said = f"{size.estimate:.4g} (unit?)"
-    else:
-        said = units.show_length(round(size.estimate, 2), "in" if unit == "in" else "mm")
-    name = NAMES.get(size.name, "")
+    said, name = size_value(part, size, unit), NAMES.get(size.name, "")
     return f"{name} {said}".strip() if size.name in ("diameter_mm", "angle_deg") else f"{said} {name}".strip()
+
+
+def size_value(part: Part, size: Size, unit: str) -> str:
+    """A size's value as a person writes it."""
+    if size.nominal is not None:
+        return size.nominal.shown
+    if size.name == "angle_deg":
+        return f"{size.estimate:.1f}°"
+    if part.unit.state == "ask":
+        return f"{size.estimate:.4g} (unit?)"
+    return units.show_length(round(size.estimate, 2), "in" if unit == "in" else "mm")
 
 
 def limits_text(nominal: Nominal | None, unit: str) -> str:
@@ -106,7 +149,9 @@ def limits_text(nominal: Nominal | None, unit: str) -> str:
 
 def rest_text(part: Part, feature: Feature, unit: str) -> str:
     """The other sizes, wear, the nearest rival, and what was not seen."""
-    said = [size_text(part, size, unit) for size in feature.sizes[1:]]
+    chamfer = feature.kind == "chamfer"
+    said = [size_text(part, s, unit) for s in feature.sizes[1:] if not (chamfer and s.name == "angle_deg")]
+    said.insert(0, purpose(feature))
     reader = "in" if unit == "in" else "mm"
     if (feature.wear_mm or 0.0) >= WORTH_SHOWING_MM:
         said.append(f"worn {units.show_length(round(feature.wear_mm or 0.0, 2), reader)} deep")
@@ -118,11 +163,21 @@ def rest_text(part: Part, feature: Feature, unit: str) -> str:
     return " · ".join(text for text in said if text)
 
 
-def wrapped(said: str, size: float, room: float) -> list[str]:
+def purpose(feature: Feature) -> str:
+    """What limits and name follow, where it is a standard part: "bearing bore, k6"."""
+    first = feature.sizes[0].nominal if feature.sizes else None
+    if first is None or first.limits is None:
+        return ""
+    zone = next((str(value) for name, value in first.limits.why[0].given if name == "zone"), "")
+    standard = first.source if first.source in STANDARD else ""
+    return ", ".join(text for text in (standard, zone) if text)
+
+
+def wrapped(said: str, size: float, room: float, *, bold: bool = False) -> list[str]:
     """Text in lines that fit, broken at spaces."""
     lines: list[str] = []
     for word in said.split(" "):
-        if lines and ink.text_width(f"{lines[-1]} {word}", size) <= room:
+        if lines and ink.text_width(f"{lines[-1]} {word}", size, bold=bold) <= room:
             lines[-1] = f"{lines[-1]} {word}"
         elif word:
             lines.append(word)

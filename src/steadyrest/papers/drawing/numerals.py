@@ -36,7 +36,10 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Numerals above or below a view, ready to draw. height: from the level to the far edge. left_out: without a place."""
+    """Numerals above or below a view, ready to draw.
+
+    height: from the level to the far edge. left_out: numerals without a place. leaders: their points, from the part on.
+    """
 
     shapes: tuple[str, ...]
     height: float

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from steadyrest import units
 from steadyrest.papers.drawing import ink, legend, numerals
+from steadyrest.papers.drawing.besides import Frame
 from steadyrest.papers.drawing.box_views import box_views
 from steadyrest.papers.drawing.drawn import Drawn
 from steadyrest.papers.drawing.ink import Palette
 from steadyrest.papers.drawing.numerals import Mark
-from steadyrest.papers.drawing.turned_view import WEAR_FROM_MM, Frame, turned_view
+from steadyrest.papers.drawing.turned_view import WEAR_FROM_MM, turned_view
 from steadyrest.shop.part import Feature, Part, Profile
 
 MARGIN = 6.0
@@ -38,7 +39,7 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
     if width_mm < NARROWEST_MM:
         raise ValueError(f"part_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
     colours = ink.DARK if dark else ink.LIGHT
-    listed = tuple(f for f in part.features if f.kind in LISTED and f.sizes)
+    listed = tuple(sorted((f for f in part.features if f.kind in LISTED and f.sizes), key=by_number))
     if part.profile is not None and part.profile.outside:
         drawn = turned(part, part.profile, unit=unit, width=width_mm, colours=colours)
     else:
@@ -60,6 +61,12 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
     return ink.svg(shapes, width_mm=width_mm, height_mm=y + 3, title=title, description=described(part, listed, unit))
 
 
+def by_number(feature: Feature) -> tuple[int, str]:
+    """Order of the list: by numeral."""
+    digits = "".join(c for c in feature.id if c.isdigit())
+    return (int(digits) if digits else 0, feature.id)
+
+
 def turned(part: Part, profile: Profile, *, unit: str, width: float, colours: Palette) -> Drawn:
     """A turned part's side view with its numerals and overall length."""
     room = width - 2 * MARGIN - 2
@@ -78,7 +85,7 @@ def turned(part: Part, profile: Profile, *, unit: str, width: float, colours: Pa
     over = numerals.row(top, level=axis - half - numerals.CLEAR, up=True, left=2, right=width - 2, colours=colours)
     under = numerals.row(low, level=axis + half + numerals.CLEAR, up=False, left=2, right=width - 2, colours=colours)
     foot = axis + half + (numerals.CLEAR + under.height if low else 0.0)
-    length = overall(profile, unit=unit, known=part.unit.state != "ask", left=left, scale=scale, y=foot + 6, colours=colours)
+    length = overall(part, profile, unit=unit, left=left, scale=scale, y=foot + 6, colours=colours)
     return Drawn((*view.shapes, *over.shapes, *under.shapes, *length), foot + 9, over.left_out + under.left_out)
 
 
@@ -110,20 +117,25 @@ def below_axis(above: dict[str, Mark], below: dict[str, Mark], feature: Feature,
 
 
 def overall(
-    profile: Profile, *, unit: str, known: bool, left: float, scale: float, y: float, colours: Palette
+    part: Part, profile: Profile, *, unit: str, left: float, scale: float, y: float, colours: Palette
 ) -> list[str]:
-    """The overall length with its arrows, as read."""
+    """The overall length with its arrows: as the drawing would have shown it, else as read."""
     right = left + profile.length_mm * scale
     said = units.show_length(round(profile.length_mm, 2), "in" if unit == "in" else "mm", fractions=False)
-    if not known:
+    named = next((s.nominal for f in part.features if f.kind == "face" for s in f.sizes if s.name == "length_mm"), None)
+    if part.unit.state == "ask":
         said = f"{profile.length_mm:.4g} (unit?)"
+    elif named is not None and named.state != "ask":
+        said = named.shown
     half = ink.text_width(said, 4.3) / 2 + 1.5
     middle = (left + right) / 2
     shapes = [ink.text((middle, y + 1.5), said, size=4.3, fill=colours.ink, anchor="middle")]
     if right - left > 2 * half + 8:
         for end, way in ((left, 1), (right, -1)):
             shapes.append(ink.line((end, y), (middle - way * half, y), colours.ink, width=0.22))
-            shapes.append(ink.polygon([(end, y), (end + way * 2.6, y - 0.7), (end + way * 2.6, y + 0.7)], fill=colours.ink))
+            shapes.append(
+                ink.polygon([(end, y), (end + way * 2.6, y - 0.7), (end + way * 2.6, y + 0.7)], fill=colours.ink)
+            )
     shapes.extend(ink.line((end, y - 3), (end, y + 1.8), colours.soft, width=0.18) for end in (left, right))
     return shapes
 
@@ -137,13 +149,26 @@ def wear_key(part: Part, *, unit: str, width: float, top: float, colours: Palett
     said = [f"to {ends[0]}", *(f"to {end}" for end in ends[1:]), f"over {ends[-1]}"]
     head = f"Worn, {reader} deep:"
     shapes = [ink.text((2, top + 4.4), head, size=legend.SMALL, fill=colours.ink, bold=True)]
-    x, y = 2 + ink.text_width(head, legend.SMALL) + 3, top
+    x, y = 2 + ink.text_width(head, legend.SMALL, bold=True) + 2, top
     for step, words in enumerate(said, start=1):
         wide = 6.4 + ink.text_width(words, legend.SMALL) + 2.6
         if x + wide > width - 1:
             x, y = 2.0, y + 7
-        shapes.append(ink.element("rect", x=x, y=y + 0.8, width=5, height=5, fill=colours.wear(step), stroke=colours.soft, stroke_width=0.2))
-        shapes.append(ink.text((x + 2.5, y + 4.5), str(step), size=3.4, fill=colours.on_wear(step), anchor="middle", bold=True))
+        shapes.append(
+            ink.element(
+                "rect",
+                x=x,
+                y=y + 0.8,
+                width=5,
+                height=5,
+                fill=colours.wear(step),
+                stroke=colours.soft,
+                stroke_width=0.2,
+            )
+        )
+        shapes.append(
+            ink.text((x + 2.5, y + 4.5), str(step), size=3.4, fill=colours.on_wear(step), anchor="middle", bold=True)
+        )
         shapes.append(ink.text((x + 6.4, y + 4.4), words, size=legend.SMALL, fill=colours.ink))
         x += wide
     return legend.Block(tuple(shapes), y - top + 9)

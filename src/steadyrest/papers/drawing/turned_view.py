@@ -1,41 +1,22 @@
-"""The side view of a turned part, to scale: seen from the side above the centre line, cut open below where it is bored."""
+"""The side view of a turned part, to scale: as seen above the centre line, cut open below it where it is bored."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin
+from math import pi, sin
 
 import numpy as np
 
 from steadyrest.papers.drawing import ink
+from steadyrest.papers.drawing.besides import CENTRE_DASH, THIN, Frame, besides
 from steadyrest.papers.drawing.ink import Palette, Point
 from steadyrest.papers.drawing.numerals import Mark
 from steadyrest.shop.part import Feature, Part, Profile, Stretch
 
 EDGE = 0.5
-THIN = 0.22
 HATCH = 2.2
-CENTRE_DASH = "5 1 0.8 1"
-HIDDEN_DASH = "1.8 1"
 WEAR_FROM_MM = 0.015
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """Where the part lies on the paper: x of its first end, y of its axis, paper mm per mm."""
-
-    left: float
-    axis: float
-    scale: float
-    start_mm: float
-
-    def x(self, along_mm: float) -> float:
-        return self.left + (along_mm - self.start_mm) * self.scale
-
-    def y(self, diameter_mm: float) -> float:
-        """Height of the surface above the axis."""
-        return self.axis - diameter_mm / 2 * self.scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +42,19 @@ def turned_view(part: Part, profile: Profile, frame: Frame, colours: Palette) ->
     shapes: list[str] = [ink.polygon(outline(part, profile, frame), fill=colours.body)]
     shapes.extend(worn_bands(part, profile, frame, colours))
     if bored:
-        shapes.extend(section(profile, frame, colours))
+        shapes.extend(section(part, profile, frame, colours))
         shapes.extend(worn_bores(part, profile, frame, colours))
     shapes.extend(edges(profile, frame, colours, bored=bored))
     shapes.append(ink.polygon(outline(part, profile, frame), fill="none", stroke=colours.ink, width=EDGE))
     above: dict[str, Mark] = {}
     below: dict[str, Mark] = {}
+    drawn_patterns: set[str] = set()
     for feature in part.features:
+        # Holes of one pattern lie behind each other when seen from the side: one of them stands for all.
+        if feature.pattern is not None and feature.kind in ("bore", "thread"):
+            if feature.pattern in drawn_patterns:
+                continue
+            drawn_patterns.add(feature.pattern)
         more, mark, side = besides(feature, profile, frame, colours, bored=bored)
         shapes.extend(more)
         if mark is not None:
@@ -86,8 +73,8 @@ def outline(part: Part, profile: Profile, frame: Frame) -> list[Point]:
         top.append((frame.x(stretch.to_mm), frame.y(stretch.diameter_to_mm)))
     bottom = [(x, 2 * frame.axis - y) for x, y in reversed(top)]
     first, last = broken_ends(part, profile)
-    right = wavy(top[-1], bottom[0]) if last else []
-    left = wavy(bottom[-1], top[0]) if first else []
+    right = wavy(top[-1], bottom[0], frame.axis, frame.axis - top[-1][1]) if last else []
+    left = wavy(bottom[-1], top[0], frame.axis, frame.axis - top[0][1]) if first else []
     return [*top, *right, *bottom, *left]
 
 
@@ -101,11 +88,12 @@ def broken_ends(part: Part, profile: Profile) -> tuple[bool, bool]:
     return not any(abs(a - start) < near for a in at), not any(abs(a - end) < near for a in at)
 
 
-def wavy(a: Point, b: Point) -> list[Point]:
-    """A break line from a to b: two waves."""
+def wavy(a: Point, b: Point, axis: float, half: float) -> list[Point]:
+    """A break line from a to b, two waves over the whole diameter; the section's edge lies on the same waves."""
     count = 24
-    depth = min(1.2, 0.06 * abs(b[1] - a[1]) + 0.4)
-    return [(a[0] + depth * sin(4 * pi * k / count), a[1] + (b[1] - a[1]) * k / count) for k in range(1, count)]
+    depth = min(1.2, 0.12 * half + 0.4)
+    ys = [a[1] + (b[1] - a[1]) * k / count for k in range(count + 1)]
+    return [(a[0] + depth * sin(2 * pi * (y - axis) / max(half, 1e-9)), y) for y in ys]
 
 
 def edges(profile: Profile, frame: Frame, colours: Palette, *, bored: bool) -> list[str]:
@@ -118,43 +106,49 @@ def edges(profile: Profile, frame: Frame, colours: Palette, *, bored: bool) -> l
     return found
 
 
-def inside_at(profile: Profile, along_mm: float) -> float:
-    """The bore's diameter at a place along the axis; 0 where there is none."""
-    for stretch in profile.inside:
-        if stretch.from_mm <= along_mm <= stretch.to_mm:
-            share = (along_mm - stretch.from_mm) / max(stretch.length_mm, 1e-9)
-            return stretch.diameter_from_mm + share * (stretch.diameter_to_mm - stretch.diameter_from_mm)
-    return 0.0
-
-
-def section(profile: Profile, frame: Frame, colours: Palette) -> list[str]:
+def section(part: Part, profile: Profile, frame: Frame, colours: Palette) -> list[str]:
     """The half that is cut open: material hatched, the bore's surface and edges behind."""
+    first, last = broken_ends(part, profile)
+    start, end = frame.x(profile.outside[0].from_mm), frame.x(profile.outside[-1].to_mm)
     outer = [
         (frame.x(at), 2 * frame.axis - frame.y(diameter))
         for s in profile.outside
         for at, diameter in ((s.from_mm, s.diameter_from_mm), (s.to_mm, s.diameter_to_mm))
     ]
-    inner: list[Point] = []
-    last = profile.outside[0].from_mm
-    for s in profile.inside:
-        if s.from_mm > last + 1e-6:
-            inner += [(frame.x(last), frame.axis), (frame.x(s.from_mm), frame.axis)]
-        inner += [(frame.x(s.from_mm), 2 * frame.axis - frame.y(s.diameter_from_mm)),
-                  (frame.x(s.to_mm), 2 * frame.axis - frame.y(s.diameter_to_mm))]  # fmt: skip
-        last = s.to_mm
-    end = profile.outside[-1].to_mm
-    if end > last + 1e-6:
-        inner += [(frame.x(last), frame.axis), (frame.x(end), frame.axis)]
-    cut = [*outer, *reversed(inner)]
-    empty = [(frame.x(profile.outside[0].from_mm), frame.axis), *inner, (frame.x(end), frame.axis)]
+    inner = bore_line(profile, frame)
+    first_half = frame.axis - frame.y(profile.outside[0].diameter_from_mm)
+    last_half = frame.axis - frame.y(profile.outside[-1].diameter_to_mm)
+    right = wavy(outer[-1], inner[-1], frame.axis, last_half) if last else []
+    left = wavy(inner[0], outer[0], frame.axis, first_half) if first else []
+    cut = [*outer, *right, *reversed(inner), *left]
+    deep_right = wavy(inner[-1], (end, frame.axis), frame.axis, last_half) if last else []
+    deep_left = wavy((start, frame.axis), inner[0], frame.axis, first_half) if first else []
+    empty = [(start, frame.axis), *deep_left, *inner, *deep_right, (end, frame.axis)]
     shapes = [ink.polygon(empty, fill=colours.paper), ink.polygon(cut, fill=colours.cut)]
     shapes.extend(ink.line(a, b, colours.soft, width=0.2) for a, b in hatching(cut, HATCH))
     shapes.append(ink.polygon(cut, fill="none", stroke=colours.ink, width=0.4))
     for s in profile.inside:
         for at, diameter in ((s.from_mm, s.diameter_from_mm), (s.to_mm, s.diameter_to_mm)):
-            foot = 2 * frame.axis - frame.y(diameter)
-            shapes.append(ink.line((frame.x(at), frame.axis), (frame.x(at), foot), colours.ink, width=0.3))
+            if not (first and frame.x(at) == start) and not (last and frame.x(at) == end):
+                foot = 2 * frame.axis - frame.y(diameter)
+                shapes.append(ink.line((frame.x(at), frame.axis), (frame.x(at), foot), colours.ink, width=0.3))
     return shapes
+
+
+def bore_line(profile: Profile, frame: Frame) -> list[Point]:
+    """The bore's lower edge from end to end, on the axis where there is none."""
+    line: list[Point] = []
+    last = profile.outside[0].from_mm
+    for s in profile.inside:
+        if s.from_mm > last + 1e-6:
+            line += [(frame.x(last), frame.axis), (frame.x(s.from_mm), frame.axis)]
+        line += [(frame.x(s.from_mm), 2 * frame.axis - frame.y(s.diameter_from_mm)),
+                 (frame.x(s.to_mm), 2 * frame.axis - frame.y(s.diameter_to_mm))]  # fmt: skip
+        last = s.to_mm
+    end = profile.outside[-1].to_mm
+    if end > last + 1e-6:
+        line += [(frame.x(last), frame.axis), (frame.x(end), frame.axis)]
+    return line
 
 
 def hatching(outline_points: Sequence[Point], pitch: float) -> list[tuple[Point, Point]]:
@@ -201,7 +195,11 @@ def band(feature: Feature, stretch: Stretch, frame: Frame, colours: Palette, *, 
     middle = ((left + right) / 2, (top + frame.axis) / 2 + 0.36 * size)
     return [
         ink.polygon(corners, fill=colours.wear(step), stroke=colours.soft, width=0.2),
-        *([ink.text(middle, str(step), size=size, fill=colours.on_wear(step), anchor="middle", bold=True)] if size > 1.5 else []),
+        *(
+            [ink.text(middle, str(step), size=size, fill=colours.on_wear(step), anchor="middle", bold=True)]
+            if size > 1.5
+            else []
+        ),
     ]
 
 
@@ -221,107 +219,7 @@ def worn_bores(part: Part, profile: Profile, frame: Frame, colours: Palette) -> 
             size = min(3.6, 0.9 * (right - left), 0.8 * (foot - frame.axis))
             at = ((left + right) / 2, (foot + frame.axis) / 2 + 0.36 * size)
             if size > 1.5:
-                shapes.append(ink.text(at, str(step), size=size, fill=colours.on_wear(step), anchor="middle", bold=True))
+                shapes.append(
+                    ink.text(at, str(step), size=size, fill=colours.on_wear(step), anchor="middle", bold=True)
+                )
     return shapes
-
-
-def along_of(feature: Feature, profile: Profile) -> float:
-    """Where along the axis the feature's own point lies."""
-    return float(np.dot(np.subtract(feature.at_mm, profile.origin_mm), profile.axis)) + profile.outside[0].from_mm
-
-
-def besides(
-    feature: Feature, profile: Profile, frame: Frame, colours: Palette, *, bored: bool
-) -> tuple[list[str], Mark | None, str]:
-    """Shapes that the profile does not hold (keyway, cross hole, flat, thread), and where the feature's numeral points."""
-    size = feature.size("diameter_mm") or feature.size("width_mm")
-    outside = [s for s in profile.outside if s.feature == feature.id]
-    inside = [s for s in profile.inside if s.feature == feature.id]
-    numeral = numeral_of(feature)
-    if inside:
-        mark = Mark(numeral, frame.x(inside[0].from_mm), frame.x(inside[-1].to_mm), 2 * frame.axis - frame.y(inside[0].largest_mm))
-        return [], mark, "below"
-    if feature.kind == "keyway" and not feature.inside:
-        return keyway(feature, profile, frame, colours, bored=bored)
-    if outside:
-        middle = max(outside, key=lambda s: s.length_mm)
-        mark = Mark(numeral, frame.x(middle.from_mm), frame.x(middle.to_mm), frame.y(min(middle.diameter_from_mm, middle.diameter_to_mm)))
-        return on_stretch(feature, middle, frame, colours, bored=bored), mark, "above"
-    if feature.kind in ("bore", "thread") and size is not None:
-        return hole(feature, profile, frame, colours, size.estimate)
-    if feature.kind in ("flat", "hexagon", "slot", "pocket", "groove", "chamfer") and feature.along_mm is not None:
-        low, high = feature.along_mm
-        across = surface_at(profile, (low + high) / 2)
-        return [], Mark(numeral, frame.x(low), frame.x(high), frame.y(across)), "above"
-    return [], None, "above"
-
-
-def numeral_of(feature: Feature) -> str:
-    """The number of a feature's id: "12" of "F12"."""
-    return feature.id.lstrip("F") or feature.id
-
-
-def surface_at(profile: Profile, along_mm: float) -> float:
-    """Outside diameter at a place along the axis."""
-    return next((s.largest_mm for s in profile.outside if s.from_mm <= along_mm <= s.to_mm), profile.largest_mm)
-
-
-def keyway(
-    feature: Feature, profile: Profile, frame: Frame, colours: Palette, *, bored: bool
-) -> tuple[list[str], Mark | None, str]:
-    """A keyway looked at square on: its ends round, on the centre line; half of it where the view is cut open."""
-    width, length = feature.size("width_mm"), feature.size("length_mm")
-    if width is None:
-        return [], None, "above"
-    middle = along_of(feature, profile)
-    half_mm = length.estimate / 2 if length is not None else 0.0
-    low, high = feature.along_mm or (middle - half_mm, middle + half_mm)
-    r = width.estimate / 2 * frame.scale
-    left, right = frame.x(low), frame.x(high)
-    turns = [k * pi / 16 for k in range(17)]
-    inner_right = max(right - r, (left + right) / 2)
-    inner_left = min(left + r, (left + right) / 2)
-    rim = [(inner_right + r * sin(t), frame.axis - r * cos(t)) for t in turns]
-    rim += [(inner_left - r * sin(t), frame.axis + r * cos(t)) for t in turns]
-    if bored:
-        rim = [(x, min(y, frame.axis)) for x, y in rim]
-    shapes = [ink.polygon(rim, fill=colours.cut, stroke=colours.ink, width=0.4)]
-    return shapes, Mark(numeral_of(feature), inner_left, inner_right, frame.axis - 0.4 * r), "above"
-
-
-def hole(
-    feature: Feature, profile: Profile, frame: Frame, colours: Palette, diameter_mm: float
-) -> tuple[list[str], Mark | None, str]:
-    """A hole across the axis, seen as a circle; or beside it along the axis, hidden."""
-    along = along_of(feature, profile)
-    r = diameter_mm / 2 * frame.scale
-    lengthwise = abs(float(np.dot(feature.axis, profile.axis)))
-    if lengthwise < 0.5:
-        x = frame.x(along)
-        shapes = [
-            ink.circle((x, frame.axis), r, fill=colours.paper, stroke=colours.ink, width=0.4),
-            ink.line((x, frame.axis - r - 1.5), (x, frame.axis + r + 1.5), colours.ink, width=THIN, dash=CENTRE_DASH),
-        ]
-        return shapes, Mark(numeral_of(feature), x - 0.5 * r, x + 0.5 * r, frame.axis + 0.6 * r), "below"
-    low, high = feature.along_mm or (profile.outside[0].from_mm, profile.outside[-1].to_mm)
-    foot = np.subtract(feature.at_mm, profile.origin_mm)
-    away = float(np.linalg.norm(foot - np.dot(foot, profile.axis) * np.array(profile.axis))) * frame.scale
-    y, left, right = frame.axis + away, frame.x(low), frame.x(high)
-    shapes = [ink.line((left, y + s * r), (right, y + s * r), colours.ink, width=0.3, dash=HIDDEN_DASH) for s in (-1, 1)]
-    shapes.append(ink.line((left - 2, y), (right + 2, y), colours.ink, width=THIN, dash=CENTRE_DASH))
-    return shapes, Mark(numeral_of(feature), left, right, y), "below"
-
-
-def on_stretch(feature: Feature, stretch: Stretch, frame: Frame, colours: Palette, *, bored: bool) -> list[str]:
-    """What is drawn over a stretch: a thread's root, a hexagon's edges, the cross of a flat."""
-    left, right = frame.x(stretch.from_mm), frame.x(stretch.to_mm)
-    r = frame.axis - frame.y(stretch.largest_mm)
-    ways = (-1,) if bored else (-1, 1)
-    if feature.kind == "thread":
-        return [ink.line((left, frame.axis + w * 0.87 * r), (right, frame.axis + w * 0.87 * r), colours.ink, width=THIN) for w in ways]
-    if feature.kind == "hexagon":
-        return [ink.line((left, frame.axis + w * r / 2), (right, frame.axis + w * r / 2), colours.ink, width=0.35) for w in ways]
-    if feature.kind == "flat":
-        top, foot = frame.axis - 0.7 * r, frame.axis if bored else frame.axis + 0.7 * r
-        return [ink.line((left, top), (right, foot), colours.ink, width=THIN), ink.line((left, foot), (right, top), colours.ink, width=THIN)]
-    return []

@@ -11,12 +11,12 @@ from steadyrest.part.features.axis import common_axis
 from steadyrest.part.features.block import block_of
 from steadyrest.part.features.box import directions, size_of
 from steadyrest.part.features.draft import Draft, named, tidy
-from steadyrest.part.features.flats import flats_of
+from steadyrest.part.features.flats import Flats, flats_of
 from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
 from steadyrest.part.features.keyways import keyways_of
 from steadyrest.part.features.profile import Line, Piece, line_of
-from steadyrest.part.features.turned import Slack, is_turned, rings_of, slack_of, square_faces
+from steadyrest.part.features.turned import Ring, Slack, is_turned, rings_of, slack_of, square_faces
 from steadyrest.part.patch import PatchGraph
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, Feature, Pattern, Profile, Stretch, Vec3
@@ -54,15 +54,16 @@ def find(graph: PatchGraph) -> Found:
 def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     """The features of a turned part, or None if it is not one."""
     sides = flats_of(graph, frame, slack, set())
+    rings = all_rings(graph, frame, slack, sides)
     flats_mm2 = sum(p.area_mm2 for flats in sides for p in flats.planes)
-    if not is_turned(graph, frame, slack, flats_mm2=flats_mm2):
+    if not is_turned(graph, frame, slack, rings, flats_mm2=flats_mm2):
         return None
-    line = line_of(graph, frame, slack, rings_of(graph, frame, slack), square_faces(graph, frame, slack))
+    line = line_of(graph, frame, slack, rings, square_faces(graph, frame, slack))
     if line is None:
         return None
     # Lengths count from the first end face.
     frame = frame.moved(line.outside[0].low.at_mm)
-    rings = rings_of(graph, frame, slack)
+    rings = all_rings(graph, frame, slack, flats_of(graph, frame, slack, set()))
     line = line_of(graph, frame, slack, rings, square_faces(graph, frame, slack))
     assert line is not None
     keyways = keyways_of(graph, frame, slack, line.outside, line.inside)
@@ -82,6 +83,22 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
         approach_directions_min=directions_min(features, profile),
         doubts=doubts_of(graph, line, features),
     )
+
+
+def all_rings(graph: PatchGraph, frame: Frame, slack: Slack, sides: tuple[Flats, ...]) -> tuple[Ring, ...]:
+    """What turns about the axis, and hexagons as the round that they are cut from."""
+    rings = rings_of(graph, frame, slack)
+    bare = [
+        flats
+        for flats in sides
+        if flats.is_hexagon
+        and not any(r.covers((flats.low_mm + flats.high_mm) / 2) and r.widest_mm > flats.height_mm for r in rings)
+    ]
+    corner = 1 / math.cos(math.pi / 6)
+    round_about = (
+        Ring(f.planes, f.low_mm, f.high_mm, corner * f.across_mm / 2, corner * f.across_mm / 2) for f in bare
+    )
+    return (*rings, *round_about)
 
 
 def other_part(graph: PatchGraph, slack: Slack) -> Found:

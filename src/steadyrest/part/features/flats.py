@@ -25,6 +25,10 @@ class Flats:
     low_mm: float
     high_mm: float
 
+    @property
+    def is_hexagon(self) -> bool:
+        return len(self.planes) == 6
+
 
 def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> tuple[Flats, ...]:
     """Flats in order along the axis.

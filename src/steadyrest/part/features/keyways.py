@@ -45,6 +45,11 @@ class Keyway:
         return sum(1 for patch in self.ends if patch.kind == "cylinder")
 
     @property
+    def is_keyway(self) -> bool:
+        """Shorter than wide is a notch in a disc's edge: no key fits."""
+        return self.high_mm - self.low_mm >= SHORTEST * self.width_mm
+
+    @property
     def surface_mm(self) -> float:
         """Radius of the surface that the depth counts from."""
         return max(self.on.low_radius_mm, self.on.high_radius_mm)
@@ -146,7 +151,7 @@ def keyway_between(
         return None
     surface = max(on.low_radius_mm, on.high_radius_mm)
     sound = surface < floor_mm if in_bore else max(wall_mm) < surface + slack.distance_mm and 0 < floor_mm < surface
-    if not sound or width_mm > 2 * WIDEST * surface or high - low < SHORTEST * width_mm:
+    if not sound or width_mm > 2 * WIDEST * surface:
         return None
     return Keyway(walls, floor, ends, width_mm, floor_mm, low, high, out, on, in_bore)
 

@@ -23,12 +23,14 @@ SQUARE = 0.03
 
 
 def pockets(block: Block, taken: set[int]) -> Found:
-    """Floors walled all round; the depth counts to the lowest rim of the walls."""
+    """Floors walled all round, a hole in them apart; the depth counts to the lowest rim of the walls."""
+    holes = {p.id for hole in block.holes for p in hole.patches}
     for floor in block.planes(taken):
         meets = block.joints_at(floor)
         walls = [p for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside)]
         walled = sum(j.length_mm for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside))
-        if not walls or walled < WALLED * sum(j.length_mm for j, _ in meets):
+        rim = sum(j.length_mm for j, p in meets if p.id not in holes)
+        if not walls or walled < WALLED * rim:
             continue
         tops = [top_mm(floor, wall) for wall in with_walls_behind(block, floor, walls)]
         deep = min((top for top in tops if top > 1e-6), default=0.0)

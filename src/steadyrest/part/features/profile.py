@@ -57,7 +57,7 @@ class Line:
 
 def rim_u_mm(graph: PatchGraph, slack: Slack) -> float:
     """How well the end of a surface without a face there is known."""
-    return slack.rounding_mm / 2 if graph.scan else 0.0
+    return slack.rounding_mm / 2 if graph.noise_mm > 0 else 0.0
 
 
 def line_of(

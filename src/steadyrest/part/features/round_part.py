@@ -59,7 +59,7 @@ def drafts_of(cut: Cut) -> list[Draft]:
 def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[Draft]:
     """Shafts, bores, grooves, tapers and chamfers."""
     for i, piece in enumerate(pieces):
-        if piece.ring is None:
+        if piece.ring is None or piece.ring.main.kind == "plane":  # a hexagon is named with the flats
             continue
         before, after = neighbour(pieces, i, -1), neighbour(pieces, i, 1)
         kind: FeatureKind = "bore" if inside else "shaft"
@@ -200,7 +200,7 @@ def face_drafts(cut: Cut) -> Iterator[Draft]:
                 axis=face.patch.axis,
                 at_mm=cut.frame.at(face.at_mm),
                 frame=cut.frame,
-                along_mm=(face.at_mm, face.at_mm),
+                along_mm=(face.at_mm + 0.0, face.at_mm + 0.0),
                 why=(because("features.over_all"),) if over_all else (),
             ),
             f"face {face.patch.id}",
@@ -223,7 +223,7 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
     x, y, z = cut.frame.at((low + high) / 2)
     out, lift = keyway.out, keyway.surface_mm
     feature = feature_of(
-        "keyway",
+        "keyway" if keyway.is_keyway else "slot",
         keyway.patches,
         [
             exact("width_mm", keyway.width_mm, width_u_mm(cut.graph, keyway)),
@@ -252,7 +252,10 @@ def flats_draft(cut: Cut, flats: Flats) -> Draft:
         surface = max(on.low_radius_mm, on.high_radius_mm)
         sizes = [exact("depth_mm", max(0.0, surface - flats.height_mm), u_mm), length]
         why = because("features.one_flat")
-    hexagon = len(flats.planes) == 6
+    hexagon = flats.is_hexagon
+    own = next((p for p in cut.line.outside if p.ring and p.ring.main.id == flats.planes[0].id), None)
+    if own is not None:
+        on = None
     feature = feature_of(
         "hexagon" if hexagon else "flat",
         flats.planes,
@@ -262,7 +265,8 @@ def flats_draft(cut: Cut, flats: Flats) -> Draft:
         along_mm=(flats.low_mm, flats.high_mm),
         why=(why,),
     )
-    return Draft(feature, f"flats {flats.planes[0].id}", tag_of(on, inside=False) if on.ring else None)
+    tag = tag_of(own, inside=False) if own is not None else f"flats {flats.planes[0].id}"
+    return Draft(feature, tag, tag_of(on, inside=False) if on is not None and on.ring else None)
 
 
 def hole_draft(cut: Cut, hole: Hole, number: int) -> Draft:
@@ -353,6 +357,8 @@ def fillet_drafts(cut: Cut) -> Iterator[Draft]:
         low, high = reach(patch, cut.frame, cut.slack)
         domed = patch.minor_mm > patch.radius_mm + 1e-9
         key = "features.dome" if domed else "features.fillet_corner" if patch.inside else "features.fillet_edge"
+        rings = [p for p in (*cut.line.outside, *cut.line.inside) if p.ring and meets(cut, patch, p)]
+        on = nearest(rings, low, high) if rings else None
         yield Draft(
             feature_of(
                 "free" if domed else "fillet",
@@ -366,4 +372,16 @@ def fillet_drafts(cut: Cut) -> Iterator[Draft]:
                 why=(because(key),),
             ),
             f"fillet {patch.id}",
+            tag_of(on, inside=on.ring.inside) if on is not None and on.ring is not None else None,
         )
+
+
+def meets(cut: Cut, patch: Patch, piece: Piece) -> bool:
+    """Whether a patch shares a joint with a piece's surface."""
+    own = {p.id for p in piece.ring.patches} if piece.ring else set[int]()
+    return any((j.a == patch.id and j.b in own) or (j.b == patch.id and j.a in own) for j in cut.graph.joints)
+
+
+def nearest(pieces: Sequence[Piece], low: float, high: float) -> Piece:
+    """The piece whose middle is nearest to a stretch."""
+    return min(pieces, key=lambda p: abs((p.low.at_mm + p.high.at_mm) - (low + high)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from steadyrest.part.features.frame import Frame, dot, minus
 from steadyrest.part.patch import Patch, PatchGraph
 
 MOSTLY_INVENTED = 0.5
+LEAST_ARC_RAD = math.radians(60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,8 @@ def slack_of(graph: PatchGraph) -> Slack:
     if not graph.scan:
         return Slack(1e-4, 1e-4 * size_mm, 1e-6 * size_mm, 0.0, 0.0)
     noise = graph.noise_mm
+    if noise <= 0:  # a mesh made from a solid: its corners are exact, its edges sharp
+        return Slack(math.radians(0.3), 4e-4 * size_mm, 2e-4 * size_mm, 0.0, 0.0)
     return Slack(
         angle_rad=math.radians(1.5),
         distance_mm=max(4 * noise, 0.1, 1e-3 * size_mm),
@@ -192,7 +196,7 @@ def crossing_mm(plane: Patch, frame: Frame) -> float:
 
 def plane_u_mm(graph: PatchGraph, plane: Patch) -> float:
     """One sigma of a plane's place: noise over its independent spots, and a hundredth that no averaging takes away."""
-    if not graph.scan:
+    if graph.noise_mm <= 0:
         return 0.0
     independent = max(1.0, plane.area_mm2 / max(graph.correlation_mm, 0.5) ** 2)
     return math.hypot(graph.noise_mm / math.sqrt(independent), 0.01)
@@ -205,18 +209,19 @@ def frame_inside(patch: Patch, frame: Frame, inner_mm: float) -> bool:
     return patch.area_mm2 > math.pi * outer_mm**2 - 0.5 * disc_mm2 and patch.area_mm2 > 0.8 * math.pi * outer_mm**2
 
 
-def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, *, flats_mm2: float) -> bool:
+def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Ring], *, flats_mm2: float) -> bool:
     """Whether the part is a turned one: nearly all of its outside turns about the axis, and nothing stands out.
 
     Args:
         graph: all patches.
         frame: the axis.
         slack: how exactly the part is known.
+        rings: what turns about the axis.
         flats_mm2: area of flats, keyways and a hexagon's sides, which a turned part may carry.
     Returns: True or False.
     """
-    rings = [ring for ring in rings_of(graph, frame, slack) if not ring.inside and ring.arc_rad > math.radians(60)]
-    if not rings:
+    outer = [ring for ring in rings if not ring.inside and (ring.main.kind == "plane" or ring.arc_rad > LEAST_ARC_RAD)]
+    if not outer:
         return False
     side = [p for p in graph.patches if not across(p, frame.axis, angle_rad=loose_angle(p, slack)) and not p.inside]
     turned = sum(
@@ -225,7 +230,7 @@ def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, *, flats_mm2: float
         if coaxial(p, frame.origin, frame.axis, angle_rad=loose_angle(p, slack), distance_mm=slack.distance_mm)
     )
     total = sum(p.area_mm2 for p in side)
-    widest = max(ring.widest_mm for ring in rings)
+    widest = max(ring.widest_mm for ring in outer)
     furthest = max(
         (float(np.quantile(frame.from_axis(p.points), 1 - slack.tail)) for p in graph.patches if p.points is not None),
         default=widest,

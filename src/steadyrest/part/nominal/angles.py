@@ -40,7 +40,9 @@ def named_angle(part: Part, feature: Feature, size: Size) -> Nominal:
         why = because("nominal.angle_as_measured", measured_deg=size.estimate, u_deg=size.uncertainty)
         return Nominal(size.estimate, f"{size.estimate:.1f}°", habit.free / total, AS_MEASURED, None, (why,))
     why = because("nominal.angle", measured_deg=size.estimate, u_deg=size.uncertainty, nominal=written(best))
-    rivals = tuple((written(a), o / total) for a, o in sorted(odds.items(), key=lambda pair: -pair[1])[1:3] if o > 0.01 * total)
+    rivals = tuple(
+        (written(a), o / total) for a, o in sorted(odds.items(), key=lambda pair: -pair[1])[1:3] if o > 0.01 * total
+    )
     return Nominal(best, written(best), odds[best] / total, "round angle", None, (why,), rivals)
 
 

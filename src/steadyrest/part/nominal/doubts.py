@@ -33,7 +33,9 @@ def unit_doubt(part: Part) -> tuple[Doubt, ...]:
     round_sizes = [(s.estimate, f.id) for f in part.features if f.kind == "shaft" and (s := f.size("diameter_mm"))]
     if round_sizes:
         largest, feature = max(round_sizes)
-        return (Doubt(because("doubt.unit_size", size=f"{largest:.6g}"), because("ask.unit_diameter", feature=feature)),)
+        return (
+            Doubt(because("doubt.unit_size", size=f"{largest:.6g}"), because("ask.unit_diameter", feature=feature)),
+        )
     return (Doubt(because("doubt.unit_size", size=f"{max(part.size_mm):.6g}"), because("ask.unit_length")),)
 
 
@@ -48,7 +50,10 @@ def about(part: Part, feature: Feature) -> tuple[Doubt, ...]:
         found.extend(about_scan(part, feature, first))
     if first.nominal.source == "bearing bore" and first.nominal.odds >= LIKELY:
         found.append(
-            Doubt(because("doubt.bearing_number", feature=feature.id, bore=first.nominal.shown), because("ask.bearing_number"))
+            Doubt(
+                because("doubt.bearing_number", feature=feature.id, bore=first.nominal.shown),
+                because("ask.bearing_number"),
+            )
         )
     return tuple(found)
 
@@ -66,7 +71,9 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
         ask = "ask.k6_or_m6_worn" if worn else "ask.k6_or_m6"
         found.append(Doubt(because("doubt.k6_or_m6", feature=feature.id), because(ask, feature=feature.id)))
     elif worn and nominal.limits is not None and feature.kind in ("shaft", "bore"):
-        found.append(Doubt(because("doubt.what_runs", feature=feature.id), because("ask.what_runs", feature=feature.id)))
+        found.append(
+            Doubt(because("doubt.what_runs", feature=feature.id), because("ask.what_runs", feature=feature.id))
+        )
     if nominal.state == "ask" and nominal.rivals:
         found.append(
             Doubt(

@@ -52,7 +52,7 @@ class Habits:
 @cache
 def habits() -> Habits:
     """The habits as read from habits.toml, steps in mm."""
-    text = (resources.files(__package__) / "habits.toml").read_text(encoding="utf-8")
+    text = (resources.files("steadyrest.part.nominal") / "habits.toml").read_text(encoding="utf-8")
     raw = tomllib.loads(text)
     systems: list[System] = []
     for name, row in raw["system"].items():

@@ -11,7 +11,7 @@ from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.posterior import Errors, Posterior, posterior, scan_errors, solid_errors
 from steadyrest.part.nominal.unknowns import Unknown, unknowns
-from steadyrest.shop.part import Part
+from steadyrest.shop.part import LIKELY, Part
 
 SAME_MM = 1e-6
 SYSTEM_NAMES = {
@@ -35,7 +35,7 @@ class Judged:
 class Named:
     """One value that a size may have. fit: the most telling candidate that means it.
 
-    standard: the standard part that belongs to it, where that is the likelier reason of the two; its odds given the size.
+    standard: the standard part that belongs to it, where that is likely its reason; its odds given the size.
     """
 
     value_mm: float
@@ -101,7 +101,7 @@ def one_value(choices: Choices, odds: FloatArray, group: list[int]) -> Named:
     best = max(group, key=lambda c: float(odds[c]))
     standards = [c for c in group if choices.fits[c].source]
     share = float(odds[standards].sum()) / total if standards and total > 0 else 0.0
-    standard = max(standards, key=lambda c: float(odds[c])) if share >= 0.5 else None
+    standard = max(standards, key=lambda c: float(odds[c])) if share >= LIKELY else None
     value = float(choices.value_mm[group[0]])
     if standard is None:
         habit = max((c for c in group if not choices.fits[c].source), key=lambda c: float(odds[c]), default=best)

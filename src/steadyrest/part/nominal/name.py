@@ -63,7 +63,9 @@ def with_reading(part: Part, feature_id: str, size_name: str, reading_mm: float,
     feature = next((f for f in part.features if f.id == feature_id), None)
     if feature is None or feature.size(size_name) is None:
         have = ", ".join(f"{f.id} {s.name}" for f in part.features for s in f.sizes[:1])
-        raise BadInput(where=f"reading of {feature_id} {size_name}", what="there is no such size.", do=f"One of: {have}.")
+        raise BadInput(
+            where=f"reading of {feature_id} {size_name}", what="there is no such size.", do=f"One of: {have}."
+        )
     if not (np.isfinite(reading_mm) and reading_mm > 0 and np.isfinite(u_mm) and u_mm > 0):
         raise BadInput(
             where=f"reading of {feature_id} {size_name}",
@@ -79,7 +81,7 @@ def with_nominals(part: Part, judged: Judged) -> Part:
     """The part with each size named as the posterior says."""
     said: dict[tuple[str, str], Nominal] = {}
     for k, row in enumerate(judged.rows):
-        nominal = nominal_of(part, judged, k)
+        nominal = nominal_of(judged, k)
         said.update(dict.fromkeys(row.members, nominal))
     features = tuple(with_sizes(part, feature, said) for feature in part.features)
     return replace(part, features=features)
@@ -94,13 +96,13 @@ def with_sizes(part: Part, feature: Feature, said: dict[tuple[str, str], Nominal
     return replace(feature, sizes=tuple(sizes))
 
 
-def nominal_of(part: Part, judged: Judged, k: int) -> Nominal:
+def nominal_of(judged: Judged, k: int) -> Nominal:
     """What the drawing would have shown for one size."""
     row = judged.rows[k]
     order = ranked(judged.choices[k], judged.posterior.odds[k])
     best = order[0]
     unit = "in" if system_of(judged.posterior) == "inch" else "mm"
-    why = reasons(part, judged, k, best)
+    why = reasons(judged, k, best)
     if judged.exact:
         # A solid's size is what it is: the odds are about the size, not about the habit that it follows.
         source = "as modelled" if best.fit.source == AS_MEASURED else source_of(best.fit)
@@ -109,7 +111,9 @@ def nominal_of(part: Part, judged: Judged, k: int) -> Nominal:
     if best.fit.source == AS_MEASURED and row.reading is not None:
         value = row.reading[0]
     rivals = tuple((rival(one, row, unit), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS)
-    return Nominal(value, written(best, row, unit, exact=False), min(best.odds, 1.0), source_of(best.fit), None, why, rivals)
+    return Nominal(
+        value, written(best, row, unit, exact=False), min(best.odds, 1.0), source_of(best.fit), None, why, rivals
+    )
 
 
 def rival(one: Named, row: Unknown, unit: str) -> str:
@@ -148,7 +152,9 @@ def scaled(part: Part, mm: float) -> Part:
     def size_in_mm(size: Size) -> Size:
         if size.name not in NAMED:
             return size
-        return replace(size, estimate=size.estimate * mm, measured=size.measured * mm, uncertainty=size.uncertainty * mm)
+        return replace(
+            size, estimate=size.estimate * mm, measured=size.measured * mm, uncertainty=size.uncertainty * mm
+        )
 
     def feature_in_mm(feature: Feature) -> Feature:
         wear = None if feature.wear_mm is None else feature.wear_mm * mm

@@ -92,7 +92,11 @@ def key_sizes(row: Unknown, shaft: Fit) -> Partners:
         if key is None:
             continue
         if row.role == "keyway width":
-            low, high = keys.keyway_width_limits(key.width_mm, "shaft") if system == "mm" else (key.width_mm, key.width_mm + 0.05)
+            low, high = (
+                keys.keyway_width_limits(key.width_mm, "shaft")
+                if system == "mm"
+                else (key.width_mm, key.width_mm + 0.05)
+            )
             fit = between("key width", key.width_mm, low, high, unit=system, part=key.shown)
         else:
             deep = round(key.shaft_depth_mm(shaft.value_mm), 6)
@@ -130,7 +134,8 @@ def bearing_bores() -> tuple[Fit, ...]:
     """Seats for the usual deep-groove bearings, made k6."""
     bores = sorted({b.bore_mm for b in bearings.bearings() if b.code[:2] in USUAL_BEARINGS and len(b.code) == 4})
     return tuple(
-        between("bearing bore", bore, *fits.limits(bore, "k6"), part=bearings.bearings_on(bore, 1e-6)[0].code) for bore in bores
+        between("bearing bore", bore, *fits.limits(bore, "k6"), part=bearings.bearings_on(bore, 1e-6)[0].code)
+        for bore in bores
     )
 
 
@@ -192,4 +197,4 @@ def near_fit(row: Unknown) -> float | None:
     if row.role != "diameter":
         return None
     near = round(row.observed_mm * 2) / 2
-    return near if 0 < near and abs(near - row.observed_mm) <= FIT_PARTNER_MM else None
+    return near if near > 0 and abs(near - row.observed_mm) <= FIT_PARTNER_MM else None

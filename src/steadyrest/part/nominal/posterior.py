@@ -42,7 +42,7 @@ class Errors:
 
 @dataclass(frozen=True, slots=True)
 class Posterior:
-    """odds: for each size, (c,) over its candidates; system: (s,); film_mm, scale: means; log_evidence: of the whole."""
+    """odds: for each size, (c,) over its candidates. system: (s,) odds. film_mm, scale: means. log_evidence: of all."""
 
     odds: tuple[FloatArray, ...]
     system: FloatArray
@@ -156,7 +156,10 @@ def posterior(
             children.setdefault(row.parent, []).append(k)
     plain = [choice.weight @ like for choice, like in zip(choices, seen, strict=True)]
     messages = {
-        k: message(choices[k], plain[k], seen[k]) for below in children.values() for k in below if has_partners(choices[k])
+        k: message(choices[k], plain[k], seen[k])
+        for below in children.values()
+        for k in below
+        if has_partners(choices[k])
     }
     log_joint = np.log(shares / shares.sum())[:, None] + errors.log_odds[None, :]
     totals: dict[int, FloatArray] = {}
@@ -184,8 +187,8 @@ def posterior(
 
 
 def has_partners(choice: Choices) -> bool:
-    """Whether any candidate of the parent brings candidates of its own."""
-    return choice.partner is not None and bool(choice.partner.any())
+    """Whether any candidate of the parent ties this size; one that fits none of its partners speaks against it."""
+    return choice.share is not None and bool(choice.share.any())
 
 
 def message(choice: Choices, plain: FloatArray, seen: FloatArray) -> FloatArray:
@@ -220,7 +223,7 @@ def root_and_children(
     messages: dict[int, FloatArray],
     odds: list[FloatArray],
 ) -> None:
-    """Fills the odds of one size and of those that hang on it. per_total: (s, a) joint odds over the size's evidence."""
+    """Fills the odds of a size and of those that hang on it. per_total: (s, a) joint odds over its evidence."""
     if not below:
         odds[k] = (choices[k].weight * (per_total @ seen[k].T)).sum(axis=0)
         return

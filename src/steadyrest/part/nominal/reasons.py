@@ -8,17 +8,15 @@ from steadyrest.part.nominal.partners import near_fit
 from steadyrest.part.nominal.shown import shown
 from steadyrest.part.nominal.unknowns import Unknown
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.part import Part
 
 FILM_MM = 0.008
 SCALE = 1.5e-4
 
 
-def reasons(part: Part, judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
+def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
     """Why one size was named so, the most telling first.
 
     Args:
-        part: as read.
         judged: what was weighed.
         k: index of the size.
         best: the value it got.

@@ -16,14 +16,14 @@ def stock_size(part: Part) -> str | None:
 
     Args:
         part: named.
-    Returns: such as "bright drawn round 40 mm"; None where the diameter is no stock size, is worn, or is not sure enough.
+    Returns: such as "bright drawn round 40 mm"; None where it is no stock size, is worn, or not sure.
     Source: bar sizes and their tolerance, tables/data/bar_stock.csv.
     """
     found = [(d.estimate, f, d) for f in part.features if (d := outside_diameter(f)) is not None and f.kind == "shaft"]
     if not found or part.profile is None:
         return None
     largest, feature, size = max(found, key=lambda row: row[0])
-    # Another surface as large or larger (a taper, a hexagon's corners, a sphere) would have to come out of a larger bar.
+    # Another surface as large or larger (a taper, a hexagon's corners, a sphere) would need a larger bar.
     if part.profile.largest_mm > largest * 1.002 + SCAN_MM:
         return None
     return bar_for(part, feature, size)

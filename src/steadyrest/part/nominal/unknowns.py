@@ -1,4 +1,4 @@
-"""From a part's sizes to the list of unknowns: what was observed, how well, what may have been lost, what hangs on what.
+"""From a part's sizes to the unknowns: what was observed, how well, what may have been lost, what hangs on what.
 
 Sizes that one pattern repeats (the holes of a bolt circle) are one unknown, observed several times. A keyway, a groove
 and a seat's length hang on their shaft's diameter: their unknowns name it as `parent`.
@@ -17,6 +17,7 @@ Role = Literal["diameter", "length", "keyway width", "keyway depth", "groove dia
 NAMED = ("diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm")
 TOUCH_MM = 0.5
 TWIN_MM = 0.15
+SHOULDER_MM = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,9 @@ def repeats(part: Part, feature: Feature, size: Size) -> tuple[tuple[Feature, Si
     """The same size on every feature of the pattern; the feature itself first. Without a pattern, only itself."""
     if feature.pattern is None:
         return ((feature, size),)
-    others = (f for f in part.features if f.pattern == feature.pattern and f.id != feature.id and f.kind == feature.kind)
+    others = (
+        f for f in part.features if f.pattern == feature.pattern and f.id != feature.id and f.kind == feature.kind
+    )
     found = [(f, s) for f in others if (s := f.size(size.name)) is not None]
     near = [(f, s) for f, s in found if abs(s.estimate - size.estimate) < 0.5 + 3 * (s.uncertainty + size.uncertainty)]
     return ((feature, size), *near)
@@ -100,7 +103,7 @@ def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, s
 
 
 def carrier_of(part: Part, feature: Feature) -> str | None:
-    """The shaft that a groove is cut into: the thinner of those that it touches along the axis and is not larger than."""
+    """The shaft that a groove is cut into: the thinner of those that touch it and are larger."""
     if feature.kind != "groove" or feature.along_mm is None:
         return None
     low, high = feature.along_mm
@@ -146,22 +149,27 @@ def seat_share(part: Part, feature: Feature) -> float:
     own = outside_diameter(feature)
     if own is None or feature.along_mm is None:
         return standard["bearing_bore"]
-    low, high = feature.along_mm
     shafts = [
         (other, d) for other in part.features if other.id != feature.id and (d := outside_diameter(other)) is not None
     ]
-    shoulders = [
-        d.estimate
-        for other, d in shafts
-        if other.along_mm is not None
-        and (abs(other.along_mm[0] - high) < TOUCH_MM or abs(other.along_mm[1] - low) < TOUCH_MM)
-        and d.estimate > own.estimate + 1.0
-    ]
-    if len(shoulders) != 1:
+    beside = [(other, d) for other, d in shafts if touches(other, feature)]
+    shoulders = [d for _, d in beside if d.estimate > own.estimate + SHOULDER_MM]
+    keyed = any(other.kind == "keyway" and other.on == feature.id for other in part.features)
+    if keyed or len(shoulders) != 1:
         return standard["bearing_no_shoulder"]
-    twin = any(abs(d.estimate - own.estimate) < TWIN_MM for _, d in shafts)
+    twin = any(
+        abs(d.estimate - own.estimate) < TWIN_MM and other.kind == "shaft" and not touches(other, feature)
+        for other, d in shafts
+    )
     worn = (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03)
     return standard["bearing_twin_or_worn"] if twin or worn else standard["bearing_bore"]
+
+
+def touches(a: Feature, b: Feature) -> bool:
+    """Whether two turned features follow each other along the axis."""
+    if a.along_mm is None or b.along_mm is None:
+        return False
+    return abs(a.along_mm[0] - b.along_mm[1]) < TOUCH_MM or abs(a.along_mm[1] - b.along_mm[0]) < TOUCH_MM
 
 
 def role_of(feature: Feature, size: Size) -> Role:
@@ -179,7 +187,7 @@ def role_of(feature: Feature, size: Size) -> Role:
             return "thread"
         case "hexagon", "width_mm":
             return "hexagon"
-        case ("shaft" | "bore" | "boss"), "diameter_mm":
+        case (("shaft" | "bore" | "boss"), "diameter_mm"):
             return "diameter"
         case _, ("length_mm" | "depth_mm"):
             return "length"

@@ -22,6 +22,7 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 SLOPES_OF = 6000  # points that an uncertainty looks at
+FULL_ROUND = 0.66  # rad: a gap up to 37 degrees between strips is none
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def _cylinder(
     if found.coaxial and scan.axis is not None:
         axis, at = scan.axis.direction, scan.axis.point
     middle, low, high = _extent(at, axis, points)
-    arc, seen = _around(middle, axis, points, low=low, high=high)
+    arc, seen = _around(middle, axis, points, low=low, high=high, exact=scan.noise_mm == 0)
     best = before or Unworn(surface.radius_mm, u_radius, None)
     where = best.along_mm
     if where is not None:
@@ -142,7 +143,7 @@ def _cone(
     into = surface.axis if surface.half_angle_rad > 0 else -surface.axis
     along = (points - apex) @ into
     low, high = float(np.quantile(along, 0.005)), float(np.quantile(along, 0.995))
-    arc, seen = _around(apex, into, points, low=low, high=high)
+    arc, seen = _around(apex, into, points, low=low, high=high, exact=scan.noise_mm == 0)
     return Patch(
         number, "cone", _vec(apex), _vec(into), half_angle_rad=abs(surface.half_angle_rad), inside=found.inside,
         along_mm=(low, high), arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, seen=seen,
@@ -183,18 +184,21 @@ def _extent(at: FloatArray, axis: FloatArray, points: FloatArray) -> tuple[Float
 
 
 def _around(
-    at: FloatArray, axis: FloatArray, points: FloatArray, *, low: float = 0.0, high: float = 0.0
+    at: FloatArray, axis: FloatArray, points: FloatArray, *, low: float = 0.0, high: float = 0.0, exact: bool = False
 ) -> tuple[float, float]:
     """How far round the points reach, and the share of the full surround that holds points."""
     u, v = across(axis)
     q = points - at
     x, y = q @ u, q @ v
     angle = np.arctan2(y, x) / (2 * np.pi) + 0.5
-    sectors = int(np.clip(len(points) // 8, 8, 72))
-    present = np.bincount((angle * sectors).astype(np.int64) % sectors, minlength=sectors) > 0
-    gaps = _longest_gap(present)
-    arc = 2 * np.pi * (1 - gaps / sectors)
-    if high <= low:
+    if exact or len(points) < 300:
+        ordered = np.sort(angle)
+        gap = float(np.max(np.diff(ordered, append=ordered[0] + 1.0)))
+        arc = 2 * np.pi * (1.0 if gap < FULL_ROUND / (2 * np.pi) else 1.0 - gap)
+    else:
+        present = np.bincount((angle * 72).astype(np.int64) % 72, minlength=72) > 0
+        arc = 2 * np.pi * (1 - _longest_gap(present) / 72)
+    if high <= low or exact:
         return arc, 1.0
     radius = float(np.hypot(x, y).mean())
     cells = max(1.0, len(points) / 6)

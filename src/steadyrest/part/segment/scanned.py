@@ -20,6 +20,7 @@ from steadyrest.part.segment.joints import joints_of, spread_labels
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.profile import Band
 from steadyrest.part.segment.turned import Spun
 from steadyrest.part.worn import Seat, Unworn, unworn
 
@@ -112,7 +113,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     for f in beside:
         taken[f.members] = True
     rest = free & ~zone & ~taken
-    beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone", "sphere"), limits=limits)
+    beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
     for f in beside:
         taken[f.members] = True
     at("wear", 0.7)
@@ -131,16 +132,12 @@ def _with_wear(
     straight = sum(band.slope == 0 for band in spun.bands)
     for band, members, zone in zip(spun.bands, spun.members, zones, strict=True):
         whole = np.sort(np.concatenate((members, zone[~taken[zone]])))
-        seen = whole[~made_up[whole] & ~skin.rim[whole]]
-        surface = turned.band_surface(band, spun.axis, skin.points[seen if len(seen) > 30 else whole], noise_mm=spun.noise_mm)
+        inner = _inner(skin, spun, band, whole[~made_up[whole] & ~skin.rim[whole]], whole)
+        surface = turned.band_surface(band, spun.axis, skin.points[inner], noise_mm=spun.noise_mm)
         found.append(Found(surface, whole, band.sign < 0, coaxial=True, level_mm=band.radius_mm))
         if band.slope != 0:
             before.append(None)
             continue
-        edge = min(1.5 * skin.spacing_mm, 0.2 * (band.to_mm - band.from_mm))
-        along = spun.rim.along[seen]
-        inner = seen[(along > band.from_mm + edge) & (along < band.to_mm - edge)]
-        inner = inner if len(inner) > 20 else seen
         before.append(unworn(Seat(
             angle=spun.rim.angle[inner], along=spun.rim.along[inner], radius=spun.rim.radius[inner], sign=band.sign,
             noise_mm=spun.noise_mm, correlation_mm=far, lone=straight < 2,
@@ -148,6 +145,14 @@ def _with_wear(
     found += [*spun.faces, *beside]
     before += [None] * (len(spun.faces) + len(beside))
     return Sorted(tuple(found), tuple(before), spun, spun.noise_mm, far, made_up)
+
+
+def _inner(skin: Skin, spun: Spun, band: Band, seen: IntArray, whole: IntArray) -> IntArray:
+    """The points of a stretch away from its ends, where edges are rounded and chamfers begin."""
+    edge = min(1.6 * skin.spacing_mm, 0.2 * (band.to_mm - band.from_mm))
+    along = spun.rim.along[seen]
+    inner = seen[(along > band.from_mm + edge) & (along < band.to_mm - edge)]
+    return inner if len(inner) > 20 else seen if len(seen) > 20 else whole
 
 
 def _is_flat(skin: Skin, found: Found, spun: Spun) -> bool:

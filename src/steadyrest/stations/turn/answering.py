@@ -18,7 +18,7 @@ from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.stations.turn import bores, holding
 from steadyrest.stations.turn.holding import Clamping, Hold
 from steadyrest.stations.turn.passes import Setting
-from steadyrest.stations.turn.side import Side, SidePlan, plan
+from steadyrest.stations.turn.side import EASE, Side, SidePlan, plan
 from steadyrest.stock.blank import SAME_MM, Need, need
 from steadyrest.tables.practice import rule
 
@@ -47,7 +47,7 @@ def answer(ask: Ask) -> Answer:
     if machine is None or not isinstance(machine.limits, LatheLimits):
         return none_made(ask, "turn", (because("turn.no_lathe"),))
     if profile is None or not ask.part.axisymmetric:
-        return none_made(ask, "turn", (because("turn.no_axis", **_box(ask)),))
+        return none_made(ask, "turn", (_no_axis(ask),))
     turned, undone = _wanted(ask, profile)
     if not turned and ask.features:
         return Answer((), ask.state, tuple(undone))
@@ -80,9 +80,9 @@ def answer(ask: Ask) -> Answer:
     return Answer(tuple(steps), state, tuple(undone))
 
 
-def _box(ask: Ask) -> dict[str, float]:
+def _no_axis(ask: Ask) -> Reason:
     x, y, z = ask.part.size_mm
-    return {"x_mm": x, "y_mm": y, "z_mm": z}
+    return because("turn.no_axis", x_mm=x, y_mm=y, z_mm=z)
 
 
 def _nearest(machine: Machine) -> Reason:
@@ -94,9 +94,7 @@ def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     turned: list[Feature] = []
     undone: list[Undone] = []
     for feature in ask.asked():
-        if feature.kind in TURNED and sizes.coaxial(feature, profile):
-            turned.append(feature)
-        elif feature.kind in ("fillet", "chamfer"):
+        if feature.kind in EASE or (feature.kind in TURNED and sizes.coaxial(feature, profile)):
             turned.append(feature)
         else:
             key = "turn.not_planned" if feature.kind in ("thread", "sphere") else "turn.not_turned"
@@ -161,7 +159,7 @@ def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: i
         if feature.id in named:
             mine_too = feature.id in own and not (number == 2 and feature.id in {s.feature for s in sides.first})
         else:
-            middle = sum(feature.along_mm) / 2.0 if feature.along_mm else (high_mm if sides.from_high else low_mm)
+            middle = sum(feature.along_mm) / 2.0 if feature.along_mm else low_mm + sizes.along_axis_mm(feature, profile)
             on_first = middle >= border if sides.from_high else middle <= border
             mine_too = on_first == (number == 1)
         if mine_too:
@@ -189,9 +187,15 @@ def _best(
 
 
 def _at_speeds(
-    ask: Ask, machine: Machine, clamping: Clamping, wants: Need, features: dict[str, Feature], as_stock: bool, hold: Hold
+    ask: Ask,
+    machine: Machine,
+    clamping: Clamping,
+    wants: Need,
+    features: dict[str, Feature],
+    as_stock: bool,
+    hold: Hold,
 ) -> Iterable[Chosen]:
-    """One side at three cutting speeds; a slower one may save edges over a long lot."""
+    """One side at three speeds, from the middle of the metal's band down: a slower one may save edges over a lot."""
     assert isinstance(machine.limits, LatheLimits)
     assert ask.part.profile is not None
     low, high = ask.material.vc_carbide_m_min
@@ -204,7 +208,8 @@ def _at_speeds(
     if tool.made_of == "hss":
         low, high = ask.material.vc_hss_m_min
     others = tuple(feature for name, feature in features.items() if name not in named)
-    for speed in (high, math.sqrt(low * high), low):
+    middle = math.sqrt(low * high)
+    for speed in (middle, math.sqrt(low * middle), low):
         setting = Setting(
             machine, machine.limits, ask.material, tool, clamping, hold, speed,
             ask.shop.habits.finish_ra_um, ask.shop.habits.finish_allowance_mm,
@@ -212,7 +217,7 @@ def _at_speeds(
         spare_mm = wants.sides.spare_mm if clamping.number == 2 else 0.0
         side = Side(setting, mine, way, others, spare_mm, features, as_stock)
         made = plan(ask, side)
-        changes, left_s = _edges(machine, made, speed, math.sqrt(low * high), ask.quantity)
+        changes, left_s = _edges(machine, made, speed, middle, ask.quantity)
         lot_s = ask.quantity * (made.all_cut_s + made.travel_s) + changes * rule("edge_change_s")
         yield Chosen(setting, made, changes, left_s, lot_s)
 
@@ -256,7 +261,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         machine=machine.id,
         holding=setting.hold.why,
         phases=lot_phases(
-            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, shop=ask.shop,
+            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, prove_out=habits.prove_out,
             edge_changes=chosen.edge_changes,
         ),
         makes=tuple(made.made),

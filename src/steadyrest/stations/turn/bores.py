@@ -113,14 +113,17 @@ def _drives(setting: Setting, tool: Tool, feed_mm_rev: float, rpm: float, point_
     )
 
 
-def bore(setting: Setting, tool: Tool, *, from_mm: float, to_mm: float, depth_mm: float, length_mm: float, width_mm: float) -> Cut:
+def bore(
+    setting: Setting, tool: Tool, *, from_mm: float, to_mm: float, depth_mm: float, length_mm: float, width_mm: float
+) -> Cut:
     """Boring a drilled or bored hole to size with a boring bar.
 
     Args:
         setting: where it cuts.
         tool: the boring bar; its diameter is the bar's.
         from_mm, to_mm: diameters, from < to.
-        depth_mm: from the end to the bottom. length_mm: of the stretch that is bored.
+        depth_mm: from the end to the bottom.
+        length_mm: of the stretch that is bored.
         width_mm: of the size's limits.
     Returns: the cut; refused where the bar does not go in, does not reach, or bends too much.
     """  # fmt: skip

@@ -1,4 +1,4 @@
-"""How one side is held: in the chuck alone, or between chuck and centre; and everything the lathe says about the size."""
+"""How one side is held: in the chuck alone, or between chuck and centre; and all that the lathe says about its size."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ from steadyrest.tables.practice import rule
 class Clamping:
     """One side as it stands in the machine.
 
-    stretches: what must stand free on this side, from its end inwards, at finished size. raw_mm: diameter before this side is turned.
+    stretches: what must stand free on this side, from its end inwards, at finished size.
+    raw_mm: diameter before this side is turned.
     grip_mm: diameter in the jaws. jaws_mm: length in the jaws. reach_mm: from the jaws to the end.
     faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
     """
@@ -34,7 +35,9 @@ class Clamping:
 
     def beam(self, e_mpa: float, centre: bool) -> Beam:
         """The work as it will be when finished: the thinnest it gets, so the most it springs."""
-        steps = [(stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches]
+        steps = [
+            (stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches
+        ]
         inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
         return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)
 
@@ -55,15 +58,16 @@ def too_big(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping)
 
     Args:
         ask: what is asked.
-        machine: the lathe. limits: its limits.
+        machine: the lathe.
+        limits: its limits.
         clamping: the side.
     Returns: reasons, empty if it fits.
     """
     found: list[Reason] = []
 
-    def over(key: str, has: float, allowed: float, **more: float | str) -> None:
+    def over(key: str, has: float, allowed: float) -> None:
         if has > allowed:
-            found.append(because(key, machine=machine.name, has_mm=has, allowed_mm=allowed, over_mm=has - allowed, **more))
+            found.append(because(key, machine=machine.name, has_mm=has, allowed_mm=allowed, over_mm=has - allowed))
 
     long_work = clamping.reach_mm > clamping.raw_mm
     over("turn.swing", clamping.raw_mm, limits.swing_mm)
@@ -80,28 +84,33 @@ def too_big(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping)
             )
         )  # fmt: skip
     if clamping.mass_kg > limits.max_load_kg:
-        found.append(
-            because("turn.load", machine=machine.name, has_kg=clamping.mass_kg, allowed_kg=limits.max_load_kg)
-        )
+        found.append(because("turn.load", machine=machine.name, has_kg=clamping.mass_kg, allowed_kg=limits.max_load_kg))
     least = ask.shop.habits.grip_mm * (1.0 if clamping.number == 1 else rule("turned_grip_share"))
     if clamping.jaws_mm < least:
         found.append(because("turn.grip_short", machine=machine.name, has_mm=clamping.jaws_mm, wanted_mm=least))
     return found
 
 
-def holds(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> tuple[tuple[Hold, ...], tuple[Reason, ...]]:
+def holds(
+    ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping
+) -> tuple[tuple[Hold, ...], tuple[Reason, ...]]:
     """The ways of holding this side that its slenderness leaves, the simplest first.
 
     Args:
         ask: what is asked.
-        machine: the lathe. limits: its limits.
+        machine: the lathe.
+        limits: its limits.
         clamping: the side.
     Returns: (ways, why the others are not among them).
     """
     grip = Figure(
         limits.chuck_grip_n * rule("jaw_friction") / rule("holding_safety"),
         "N",
-        (because("turn.grip", grip_n=limits.chuck_grip_n, friction=rule("jaw_friction"), safety=rule("holding_safety")),),
+        (
+            because(
+                "turn.grip", grip_n=limits.chuck_grip_n, friction=rule("jaw_friction"), safety=rule("holding_safety")
+            ),
+        ),
     )
     ways: list[Hold] = []
     refused: list[Reason] = []
@@ -113,7 +122,9 @@ def holds(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -
         )
         ways.append(Hold(False, plain, why, _cautions(clamping), grip))
     else:
-        refused.append(because("turn.stick_out", ratio=ratio, allowed=rule("stick_out_ratio"), reach_mm=clamping.reach_mm))
+        refused.append(
+            because("turn.stick_out", ratio=ratio, allowed=rule("stick_out_ratio"), reach_mm=clamping.reach_mm)
+        )
     missing = _no_centre(machine, limits, clamping.stretches)
     if missing:
         refused.append(missing)

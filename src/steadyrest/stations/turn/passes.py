@@ -17,7 +17,7 @@ FEED_STEPS = 6
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Where a cut happens: machine, metal, tool, how the work is held, the speed aimed at, roughness and allowance wanted."""
+    """Where a cut happens: machine, metal, tool, holding, the speed aimed at, roughness and allowance wanted."""
 
     machine: Machine
     limits: LatheLimits
@@ -35,7 +35,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """One cut, in so many passes. figures: what bounded it. refused: why it cannot be done as asked; then times are 0."""
+    """One cut, in so many passes. figures: what bounded it. refused: why it cannot be done; then times are 0."""
 
     passes: int
     cut_s: float
@@ -59,10 +59,11 @@ def spindle(setting: Setting, diameter_mm: float, share: float = 1.0) -> Figure 
     Returns: rpm with its reasons; a Reason where the slowest speed is still too fast for this metal.
     """
     limits = setting.limits
-    wanted = edge.spindle_rpm(setting.speed_m_min * share, diameter_mm)
+    speed = setting.speed_m_min * share
+    wanted = edge.spindle_rpm(speed, diameter_mm)
     found = least(
         (
-            Figure(wanted, "rpm", (because("turn.rpm_metal", speed_m_min=setting.speed_m_min * share, diameter_mm=diameter_mm),)),
+            Figure(wanted, "rpm", (because("turn.rpm_metal", speed_m_min=speed, diameter_mm=diameter_mm),)),
             Figure(limits.max_rpm, "rpm", (because("turn.rpm_machine", machine=setting.machine.name),)),
             Figure(limits.chuck_max_rpm, "rpm", (because("turn.rpm_chuck"),)),
             Figure(setting.tool.holder_max_rpm, "rpm", (because("turn.rpm_holder", tool=float(setting.tool.number)),)),
@@ -85,7 +86,9 @@ def top_speed(material: Material, tool: Tool) -> float:
     return (material.vc_carbide_m_min if tool.made_of == "carbide" else material.vc_hss_m_min)[1]
 
 
-def depth(setting: Setting, *, rpm: float, diameter_mm: float, feed_mm_rev: float, at_mm: tuple[float, float]) -> Figure:
+def depth(
+    setting: Setting, *, rpm: float, diameter_mm: float, feed_mm_rev: float, at_mm: tuple[float, float]
+) -> Figure:
     """The deepest cut at this feed: the least of tool, power, torque, feed force, grip and spring of the work.
 
     Args:
@@ -162,7 +165,9 @@ def feeds(setting: Setting) -> tuple[Figure, ...]:
     most = least(
         (
             Figure(band.middle, "mm/rev", (because("turn.feed_metal", band.source, material=setting.material.name),)),
-            Figure(rule("rough_feed_of_nose") * tool.edge_mm, "mm/rev", (because("turn.feed_nose", nose_mm=tool.edge_mm),)),
+            Figure(
+                rule("rough_feed_of_nose") * tool.edge_mm, "mm/rev", (because("turn.feed_nose", nose_mm=tool.edge_mm),)
+            ),
         )
     )
     least_feed = rule("least_feed_mm_rev")
@@ -174,7 +179,13 @@ def feeds(setting: Setting) -> tuple[Figure, ...]:
 
 
 def finish(
-    setting: Setting, *, diameter_mm: float, length_mm: float, at_mm: tuple[float, float], width_mm: float, share: float = 1.0
+    setting: Setting,
+    *,
+    diameter_mm: float,
+    length_mm: float,
+    at_mm: tuple[float, float],
+    width_mm: float,
+    share: float = 1.0,
 ) -> Cut:
     """The finishing pass: the feed that roughness and nose allow, finer where the work would spring out of its limits.
 
@@ -213,7 +224,9 @@ def finish(
             used = Figure(value, "mm/rev", why)
             cut_s = (length_mm + 2.0 * rule("approach_mm")) / (rpm.value * value) * 60.0
             return Cut(1, cut_s, rpm.value, value, (used, rpm))
-    return no_cut(because("turn.spring", diameter_mm=diameter_mm, allowed_mm=allowed_mm, reach_mm=setting.clamping.reach_mm))
+    return no_cut(
+        because("turn.spring", diameter_mm=diameter_mm, allowed_mm=allowed_mm, reach_mm=setting.clamping.reach_mm)
+    )
 
 
 def plunge(setting: Setting, *, from_mm: float, to_mm: float, width_mm: float) -> Cut:

@@ -1,4 +1,4 @@
-"""One side of the part, cut by cut: what it makes, how long each tool cuts, how long the machine travels, what it refuses."""
+"""One side of the part, cut by cut: what it makes and refuses, how long each tool cuts and the machine travels."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def plan(ask: Ask, side: Side) -> SidePlan:
     Returns: times, figures, features made, features refused, and what makes the whole side impossible.
     """
     done = SidePlan()
-    _ends(ask, side, done)
+    _ends(side, done)
     _bored(ask, side, done)
     _turned(ask, side, done)
     for feature in side.others:
@@ -105,7 +105,7 @@ def _refuse(ask: Ask, side: Side, done: SidePlan, name: str | None, reasons: tup
         done.impossible.extend(reasons)
 
 
-def _ends(ask: Ask, side: Side, done: SidePlan) -> None:
+def _ends(side: Side, done: SidePlan) -> None:
     """Face the end, and drill its centre if a centre is to hold it."""
     setting, clamping = side.setting, side.setting.clamping
     tool = tool_of(side, "facing", "turning")
@@ -286,7 +286,9 @@ def _dip(
             setting.with_tool(tool), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
             width_mm=sizes.width_mm(feature), share=rule("plunge_speed_share"),
         )  # fmt: skip
-        cut = fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine.cut_s, cut.rpm, cut.feed_mm_rev, cut.figures)
+        cut = (
+            fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine.cut_s, cut.rpm, cut.feed_mm_rev, cut.figures)
+        )
     if cut.refused:
         _refuse(ask, side, done, stretch.feature, cut.refused)
         return

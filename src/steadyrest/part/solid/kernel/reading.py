@@ -38,7 +38,10 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 
 from steadyrest.part.patch import JointKind
-from steadyrest.part.solid.kernel.surfaces import Surface, surface_of, xyz
+from steadyrest.part.solid.kernel.quiet import be_quiet
+from steadyrest.part.solid.kernel.surfaces import surface_of, tolerance_mm, xyz
+from steadyrest.part.solid.recognise import recognised
+from steadyrest.part.solid.surface import FREE, Surface
 from steadyrest.shop.part import Vec3
 
 SMOOTH_RAD = math.radians(1.5)
@@ -101,6 +104,7 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
     Returns: the body; None when the kernel cannot read it, or it holds no solid.
     Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
     """
+    be_quiet()
     reader = STEPControl_Reader()
     progress("reading the file", 0.0)
     if reader.ReadStream("part", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
@@ -184,6 +188,8 @@ def face_of(face: TopoDS_Face, *, size_mm: float) -> Face:
     """One face as plain values."""
     surface = surface_of(face, size_mm=size_mm)
     adaptor = BRepAdaptor_Surface(face)
+    if surface.kind == "free":
+        surface = recognised(*tangents(face, adaptor), tolerance_mm=tolerance_mm(size_mm)) or FREE
     properties = GProp_GProps()
     BRepGProp.SurfaceProperties_s(face, properties, INTEGRATION)
     at, normal = inner_point(face, adaptor)
@@ -241,6 +247,25 @@ def inner_point(
         u = u0 + (u1 - u0) * ((0.5 + 0.7548776662 * i) % 1)
         v = v0 + (v1 - v0) * ((0.5 + 0.5698402910 * i) % 1)
     return np.array(xyz(adaptor.Value(u, v))), normal_at(adaptor, face, u, v)
+
+
+def tangents(
+    face: TopoDS_Face, adaptor: BRepAdaptor_Surface
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    """(m, 3) points within a face on a grid of its parameters, and (m, 3) unit normals there."""
+    u0, u1, v0, v1 = BRepTools.UVBounds_s(face)
+    within = IntTools_FClass2d(face, 1e-9)
+    points: list[Vec3] = []
+    normals: list[npt.NDArray[np.float64]] = []
+    for u in np.linspace(u0, u1, GRID):
+        for v in np.linspace(v0, v1, GRID):
+            if within.Perform(gp_Pnt2d(u, v)) != TopAbs_State.TopAbs_IN:
+                continue
+            normal = normal_at(adaptor, face, u, v)
+            if normal.any():
+                points.append(xyz(adaptor.Value(u, v)))
+                normals.append(normal)
+    return np.array(points).reshape(-1, 3), np.array(normals).reshape(-1, 3)
 
 
 def grid(face: TopoDS_Face, adaptor: BRepAdaptor_Surface) -> npt.NDArray[np.float64]:

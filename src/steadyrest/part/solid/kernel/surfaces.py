@@ -9,8 +9,6 @@ analytic surface is that surface.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepTools import BRepTools
@@ -21,27 +19,11 @@ from OCP.GeomConvert import GeomConvert, GeomConvert_SurfToAnaSurf
 from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS_Face
 
-from steadyrest.part.patch import PatchKind
+from steadyrest.part.solid.surface import FREE, Surface
 from steadyrest.shop.part import Vec3
 
 RECOGNISED_MM = 1e-3
-RECOGNISED_SHARE = 1e-5  # of the face's box diagonal
-
-
-@dataclass(frozen=True, slots=True)
-class Surface:
-    """An analytic surface in mm; `point` and `axis` as a patch has them. gap_mm: how far a b-spline was from it."""
-
-    kind: PatchKind
-    point: Vec3
-    axis: Vec3
-    radius_mm: float = 0.0
-    minor_mm: float = 0.0
-    half_angle_rad: float = 0.0
-    gap_mm: float = 0.0
-
-
-FREE = Surface("free", (0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+RECOGNISED_SHARE = 1e-5  # of the body's box diagonal
 
 
 def surface_of(face: TopoDS_Face, *, size_mm: float) -> Surface:
@@ -88,7 +70,7 @@ def analytic(adaptor: BRepAdaptor_Surface | GeomAdaptor_Surface) -> Surface | No
 
 def recognised(face: TopoDS_Face, *, size_mm: float) -> Surface:
     """An analytic surface within tolerance of a freer one, or FREE."""
-    tolerance = max(RECOGNISED_MM * 0.1, min(RECOGNISED_MM, RECOGNISED_SHARE * size_mm))
+    tolerance = tolerance_mm(size_mm)
     u0, u1, v0, v1 = BRepTools.UVBounds_s(face)
     surface = BRep_Tool.Surface_s(face)
     try:
@@ -107,6 +89,11 @@ def recognised(face: TopoDS_Face, *, size_mm: float) -> Surface:
     return Surface(
         found.kind, found.point, found.axis, found.radius_mm, found.minor_mm, found.half_angle_rad, turned.Gap()
     )
+
+
+def tolerance_mm(size_mm: float) -> float:
+    """How far a freer surface may lie off the analytic one that it is taken for."""
+    return max(RECOGNISED_MM * 0.1, min(RECOGNISED_MM, RECOGNISED_SHARE * size_mm))
 
 
 def placed(position: gp_Ax3) -> tuple[Vec3, Vec3]:

@@ -1,0 +1,166 @@
+"""Answers in words, for a person at a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from steadyrest.shop.figure import Reason
+from steadyrest.shop.floor import Material
+from steadyrest.shop.part import Feature, Part
+from steadyrest.units import show_length, show_mass, show_money, show_odds, show_time
+from steadyrest.wording.moments import moment
+from steadyrest.wording.say import Reader, figure, say
+
+if TYPE_CHECKING:
+    from steadyrest.demo.story import Told
+    from steadyrest.desk.plan_part import PlanAnswer
+
+ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
+
+
+def part_words(part: Part, material: Material | None, reader: Reader | None = None) -> str:
+    """What a part is.
+
+    Args:
+        part: as read.
+        material: for the mass, or None.
+        reader: whose units.
+    Returns: lines.
+    """
+    reader = reader or Reader()
+    return "\n".join(part_lines(part, material, reader))
+
+
+def part_lines(part: Part, material: Material | None, reader: Reader) -> Iterator[str]:
+    sizes = " x ".join(show_length(length, reader.unit) for length in part.size_mm)
+    turned = "a turned part" if part.axisymmetric else "not a turned part"
+    yield f"{part.name}: a {part.kind}, {sizes}, {turned}"
+    yield f"  unit: {part.unit.name or 'not said'} ({part.unit.state}): {say(part.unit.why, reader)}"
+    if material is not None and part.volume_mm3 is not None and part.unit.state != "ask":
+        yield f"  weighs {show_mass(part.volume_mm3 * 1e-9 * material.density_kg_m3, 'kg')} in {material.name}"
+    for feature in part.features:
+        yield f"  {feature_words(feature, reader)}"
+    for pattern in part.patterns:
+        across = f" on {show_length(pattern.diameter_mm, reader.unit)}" if pattern.diameter_mm else ""
+        yield f"  {pattern.kind}: {pattern.count}{across} ({', '.join(pattern.features)})"
+    if part.stock_size:
+        yield f"  the outside is a stock size: {part.stock_size}"
+    for doubt in part.doubts:
+        yield f"  doubt: {say(doubt.what, reader)}. {say(doubt.ask, reader)}"
+    if part.next_reading:
+        why = "; ".join(say(reason, reader) for reason in part.next_reading.why)
+        yield f"  next reading: {part.next_reading.feature} with {part.next_reading.gauge}: {why}"
+
+
+def feature_words(feature: Feature, reader: Reader) -> str:
+    """One feature in a line: its sizes as the drawing would show them, how sure, wear."""
+    said: list[str] = []
+    for size in feature.sizes:
+        named = size.name.rsplit("_", 1)[0]
+        if size.nominal is not None:
+            said.append(f"{named} {size.nominal.shown} ({size.nominal.state})")
+        else:
+            shown = f"{size.estimate:.2f}°" if size.name.endswith("deg") else show_length(size.estimate, reader.unit)
+            said.append(f"{named} {shown}")
+    worn = f", worn {show_length(feature.wear_mm, reader.unit)} deep" if feature.wear_mm else ""
+    return f"{feature.id:>4} {feature.kind}: {', '.join(said)}{worn}"
+
+
+def plan_words(answer: PlanAnswer) -> str:
+    """All six answers.
+
+    Args:
+        answer: from the desk.
+    Returns: lines.
+    """
+    return "\n".join(plan_lines(answer))
+
+
+def plan_lines(answer: PlanAnswer) -> Iterator[str]:
+    shop = answer.shop
+    reader = Reader("in" if shop.unit == "in" else "mm", shop.currency)
+    best = answer.best
+    yield "1. What is it?"
+    yield from part_lines(answer.part, answer.material, reader)
+    yield ""
+    yield "2. From what, and how?"
+    yield from route_lines(answer, reader)
+    yield ""
+    yield "3. By when?"
+    if best and best.promise:
+        promise = best.promise
+        finish = moment(promise.finish_p50, shop.timezone) if promise.finish_p50 else "not within the calendar"
+        pegs = "|" * promise.pegs + "." * (10 - promise.pegs)
+        yield f"  {pegs}  {show_odds(promise.odds.value)} by {moment(answer.due, shop.timezone)}: {promise.state}"
+        yield f"  half the time by {finish}"
+        if promise.can_promise:
+            yield f"  to promise at {show_odds(promise.wanted_odds)}: {moment(promise.can_promise, shop.timezone)}"
+        yield from indented(promise.why, reader)
+        for other in promise.others:
+            yield f"  {other.job} ({other.what}): {other.before} before, {other.after} after"
+    else:
+        yield "  nothing is planned"
+    yield ""
+    yield "4. For how much?"
+    if best and best.price:
+        price = best.price
+        yield f"  offer {show_money(price.offer.amount, price.currency)}; walk away below {show_money(price.walk_away.amount, price.currency)}"
+        yield f"  it costs {price.cost_p10.value:.0f} to {price.cost_p90.value:.0f} {price.currency}, half the time below {price.cost_p50.value:.0f}"
+        yield from indented(price.offer_why, reader)
+    else:
+        yield "  nothing is priced"
+    yield ""
+    yield "5. Should I take it?"
+    yield f"  {ANSWERS[answer.take.answer]}"
+    yield from indented(answer.take.ifs, reader)
+    yield from indented(answer.take.why, reader)
+    if answer.take.nearest_yes is not None and answer.take.answer == "no":
+        yield f"  The nearest yes: {say(answer.take.nearest_yes, reader)}"
+    yield ""
+    yield "6. Is it right?"
+    for measure in answer.measures:
+        accept = (
+            f"good from {show_length(measure.accept_mm[0], reader.unit)} to {show_length(measure.accept_mm[1], reader.unit)}"
+            if measure.accept_mm
+            else "this gauge cannot prove it"
+        )
+        yield f"  {measure.feature} {measure.what} {measure.shown}: {measure.gauge or 'no gauge on the list'}, {accept}"
+    if answer.example_shop:
+        yield "\nThe shop is the invented example; name your own with --shop."
+
+
+def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
+    names = {one.id: one.name for one in (*answer.shop.people, *answer.shop.machines)}
+    best = answer.best
+    if best is not None:
+        yield from indented(best.route.why, reader)
+        for count, step in enumerate(best.route.steps, 1):
+            on = f" on the {names[step.machine]}" if step.machine else ""
+            alone = ", may run with nobody there" if step.unattended else ""
+            yield f"  {count}. {step.station}{on}: hands {show_time(step.person_s)}, machine {show_time(step.machine_s)}{alone}"
+            yield f"     {say(step.holding, reader)}"
+            for limit in step.limits[:2]:
+                yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
+            for caution in step.cautions:
+                yield f"     Caution: {say(caution, reader)}"
+    for route in (best.route,) if best else tuple(one.route for one in answer.routes):
+        for one in route.cannot:
+            who = names.get(one.machine or "", one.station)
+            yield f"  no: {who}: " + "; ".join(say(reason, reader) for reason in one.reasons)
+
+
+def indented(reasons: Iterable[Reason], reader: Reader) -> Iterator[str]:
+    for line in dict.fromkeys(say(reason, reader) for reason in reasons):
+        yield f"  {line}"
+
+
+def demo_words(told: Told) -> str:
+    """The demo's story, its six answers, and where everything lies.
+
+    Args:
+        told: what the demo did.
+    Returns: lines.
+    """
+    lines = [told.story, "", plan_words(told.answer), "", "Papers:", *(f"  {file}" for file in told.files), "", told.open_with]
+    return "\n".join(lines)

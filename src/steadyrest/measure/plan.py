@@ -1,0 +1,125 @@
+"""What to measure on a part, with what, and which readings decide."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from steadyrest.measure.decision import GUARD, accept_mm
+from steadyrest.measure.gauges import fitting_gauges
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.floor import Gauge, Material, Shop
+from steadyrest.shop.part import Feature, Part, Size
+from steadyrest.tables.general_tolerances import general_tolerance_mm
+
+REFERENCE_C = 20.0
+# What a size is taken with, by the feature's kind and the size's name.
+BY_KIND: Mapping[str, str] = {
+    "shaft": "outside", "boss": "outside", "hexagon": "outside", "sphere": "outside", "bore": "inside",
+    "keyway": "inside", "slot": "inside", "pocket": "inside", "groove": "outside", "flat": "outside",
+}  # fmt: skip
+BY_NAME: Mapping[str, str] = {"depth_mm": "depth", "length_mm": "length"}
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One size to measure.
+
+    low_mm, high_mm: its limits. own_limits: they were given; else the general tolerance stands in.
+    gauge: id, or None where none of the shop's reaches; u_mm: its standard uncertainty.
+    accept_mm: lowest and highest reading that proves the size good; None where no reading of this gauge can.
+    why: how gauge and bounds came about; notes: temperature and what else to mind.
+    """
+
+    feature: str
+    size: str
+    nominal_mm: float
+    shown: str
+    low_mm: float
+    high_mm: float
+    own_limits: bool
+    gauge: str | None
+    gauge_name: str
+    u_mm: float
+    accept_mm: tuple[float, float] | None
+    why: tuple[Reason, ...]
+    notes: tuple[Reason, ...] = ()
+
+
+def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> tuple[Measure, ...]:
+    """Every size of a part that is to be measured, those with limits of their own first.
+
+    Args:
+        part: with features and nominals.
+        shop: its gauges.
+        material: for what a warm part does to the reading; None leaves that out.
+    Returns: one Measure a size; sizes that nothing on the floor measures (angles, radii) are left out.
+    Source: iso-14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
+    """
+    found = [
+        _measure(feature, size, shop, material)
+        for feature in part.features
+        for size in feature.sizes
+        if _taken_with(feature, size) is not None
+    ]
+    return tuple(sorted(found, key=lambda measure: not measure.own_limits))
+
+
+def _taken_with(feature: Feature, size: Size) -> str | None:
+    if size.name in BY_NAME:
+        return BY_NAME[size.name]
+    if size.name in ("diameter_mm", "width_mm"):
+        if feature.kind == "groove" and size.name == "width_mm":
+            return "inside"
+        inside = feature.inside and feature.kind in ("cone", "groove", "sphere")
+        return "inside" if inside else BY_KIND.get(feature.kind)
+    return None
+
+
+def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None) -> Measure:
+    nominal = size.nominal
+    value = nominal.value if nominal else size.estimate
+    taken = _taken_with(feature, size)
+    assert taken is not None, "only sizes that something measures are asked for"
+    limits = (nominal.limits.low_mm, nominal.limits.high_mm) if nominal and nominal.limits else None
+    off = general_tolerance_mm(value)
+    low, high = limits or ((value - off, value + off) if off else (value, value))
+    gauges = fitting_gauges(shop, taken, value)
+    gauge = _coarsest_that_decides(gauges, (low, high)) or (gauges[0] if gauges else None)
+    accept = accept_mm((low, high), gauge.u_mm) if gauge else None
+    why: list[Reason] = list(nominal.limits.why) if nominal and nominal.limits else []
+    if limits is None:
+        why.append(because("measure.general", off_mm=off or 0.0))
+    why.append(_gauge_why(gauge, accept, taken, value))
+    return Measure(
+        feature.id, size.name, value, nominal.shown if nominal else f"{value:.3f} mm", low, high, limits is not None,
+        gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
+        _notes(value, high - low, gauge, material),
+    )  # fmt: skip
+
+
+def _coarsest_that_decides(gauges: tuple[Gauge, ...], limits: tuple[float, float]) -> Gauge | None:
+    """The quickest gauge that still decides: the coarsest whose two guard bands take at most a fifth of the limits."""
+    width = limits[1] - limits[0]
+    good = [gauge for gauge in gauges if 2.0 * GUARD * gauge.u_mm <= 0.2 * width]
+    return good[-1] if good else None
+
+
+def _gauge_why(gauge: Gauge | None, accept: tuple[float, float] | None, taken: str, value: float) -> Reason:
+    if gauge is None:
+        return because("measure.no_gauge", taken=taken, size_mm=value)
+    if accept is None:
+        return because("measure.too_coarse", gauge=gauge.name, u_mm=gauge.u_mm)
+    return because("measure.guard", "iso-14253-1", gauge=gauge.name, u_mm=gauge.u_mm, band_mm=GUARD * gauge.u_mm)
+
+
+def _notes(value: float, width: float, gauge: Gauge | None, material: Material | None) -> tuple[Reason, ...]:
+    """What a part that is 10 K warm reads too large, where that is more than a tenth of its limits."""
+    notes: list[Reason] = []
+    if material is not None:
+        grows = material.expansion_per_k * 10.0 * value
+        if grows > 0.1 * width:
+            notes.append(because("measure.warm", grows_mm=grows, reference_c=REFERENCE_C))
+    if gauge is not None and gauge.due is not None:
+        notes.append(because("measure.due", gauge=gauge.name, due=gauge.due.date().isoformat()))
+    return tuple(notes)

@@ -1,0 +1,83 @@
+"""The nominal half section of a turned part as DXF: x along the axis, y the radius, in mm."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Generator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from steadyrest.part.handover.keyed import key_cuts, seen_from_above
+from steadyrest.part.handover.left_out import left_out
+from steadyrest.part.handover.nominal_profile import nominal_profile
+from steadyrest.part.handover.outline import Segment, outline
+from steadyrest.shop.part import Part
+from steadyrest.wording.say import say
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Modelspace
+
+LAYERS = {"outline": "CONTINUOUS", "bore": "CONTINUOUS", "keyway": "CONTINUOUS", "centre line": "CENTER"}
+OVERHANG = 0.03  # of the length, by which the centre line stands out
+
+
+def profile_dxf(part: Part) -> bytes:
+    """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, keyways seen from above, centre line.
+
+    The same part gives the same bytes. What it leaves out stands as a comment at the head of the file.
+
+    Args:
+        part: a turned part.
+    Returns: the file.
+    Raises: BadInput: the part is not a turned one.
+    """
+    from ezdxf import units
+    from ezdxf.filemanagement import new
+
+    profile = nominal_profile(part)
+    line = outline(part, profile)
+    keys = key_cuts(part, profile)
+    with same_every_time():
+        drawing = new("R2010", setup=["linetypes"], units=units.MM)
+        for name, linetype in LAYERS.items():
+            drawing.layers.add(name, linetype=linetype)
+        space = drawing.modelspace()
+        draw(space, line.outside, "outline")
+        for bore in line.bores:
+            draw(space, bore, "bore")
+        for key in keys:
+            draw(space, seen_from_above(key), "keyway")
+        over = OVERHANG * profile.length_mm
+        ends = (profile.outside[0].from_mm - over, 0.0), (profile.outside[-1].to_mm + over, 0.0)
+        space.add_line(*ends, dxfattribs={"layer": "centre line"})
+        text = io.StringIO()
+        drawing.write(text)
+    notes = left_out(part, frozenset(key.feature for key in keys) | line.fillets)
+    head = "".join(f"999\n{say(note)}\n" for note in notes)
+    return (head + text.getvalue()).encode("utf-8")
+
+
+def draw(space: Modelspace, segments: tuple[Segment, ...], layer: str) -> None:
+    """Segments as LINE and ARC; the part of a bore's line that runs on the axis is no edge."""
+    for segment in segments:
+        if segment.centre is None:
+            space.add_line(segment.start, segment.end, dxfattribs={"layer": layer})
+            continue
+        cx, cy = segment.centre
+        a, b = (math.degrees(math.atan2(y - cy, x - cx)) for x, y in (segment.start, segment.end))
+        start, end = (a, b) if segment.left else (b, a)
+        space.add_arc(segment.centre, segment.radius_mm, start, end, dxfattribs={"layer": layer})
+
+
+@contextmanager
+def same_every_time() -> Generator[None]:
+    """No time stamps and no fresh identifiers in what is written meanwhile."""
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before

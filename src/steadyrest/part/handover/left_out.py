@@ -1,0 +1,30 @@
+"""What a hand-over leaves out, so that nobody takes it for the whole part."""
+
+from __future__ import annotations
+
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.part import Part
+
+
+def left_out(part: Part, drawn: frozenset[str]) -> tuple[Reason, ...]:
+    """The features that are not in a hand-over.
+
+    Args:
+        part: all of it.
+        drawn: ids of keyways and fillets that are in.
+    Returns: one reason a kind of feature left out, and one where sizes were used that nobody named.
+    """
+    stretches = (*part.profile.outside, *part.profile.inside) if part.profile else ()
+    in_profile = {stretch.feature for stretch in stretches}
+    missing: dict[str, list[str]] = {}
+    for feature in part.features:
+        if feature.id in drawn or feature.id in in_profile or feature.kind == "face":
+            continue
+        missing.setdefault(feature.kind, []).append(feature.id)
+    reasons = [because("handover.left_out", kind=kind, features=", ".join(ids)) for kind, ids in missing.items()]
+    unnamed = [f.id for f in part.features if f.id in in_profile and any(s.nominal is None for s in f.sizes)]
+    if unnamed:
+        reasons.append(because("handover.as_estimated", features=", ".join(unnamed)))
+    if part.unit.state == "ask":
+        reasons.append(because("handover.unit_unknown"))
+    return tuple(reasons)

@@ -1,0 +1,174 @@
+"""A file of a part as a Part: what it is, which unit, patches, features, nominal sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import PurePath
+
+import numpy as np
+
+from steadyrest.part.features.find import Found, find
+from steadyrest.part.files.step import is_step
+from steadyrest.part.mesh import Mesh
+from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.part import Doubt, Part, UnitSaid
+from steadyrest.trouble import BadInput
+
+Progress = Callable[[str, float], None]
+Stop = Callable[[], bool]
+UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "um": 0.001}
+GIVEN = ("mm", "in", "m")
+MOST_POINTS = 4000  # of one patch, for its reach
+ASKS = {
+    "mesh.open": "read.ask_open",
+    "mesh.crooked": "read.ask_crooked",
+    "mesh.shells": "read.ask_shells",
+}
+
+
+def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: Stop) -> Part:
+    """What a file holds: features with sizes, nominals with odds, doubts.
+
+    Args:
+        data: the whole file; STEP, STL, PLY, OBJ or 3MF, told by its content.
+        name: its name, for messages and for the part.
+        unit: "mm", "in" or "m" for a file that names none; None leaves such a file in its own numbers and asks.
+        progress: told what is being done and how far it is, 0 to 1.
+        stop: asked now and then; True ends the work.
+    Returns: the part, in mm (in the file's own numbers while the unit is asked).
+    Raises: BadInput: not one of these files, damaged, or a unit that is none. InterruptedError: stop said so.
+    """
+    if unit is not None and unit not in GIVEN:
+        raise BadInput(where="--unit", what=f"{unit!r} is not a unit.", do=f"One of: {', '.join(GIVEN)}.")
+    part = (
+        solid_part(data, name, unit, progress, stop) if is_step(data) else scan_part(data, name, unit, progress, stop)
+    )
+    if stop():
+        raise InterruptedError
+    progress("sizes", 0.9)
+    from steadyrest.part.nominal.name import name_sizes, unit_odds
+
+    if part.unit.state == "ask":
+        part = replace(part, unit=replace(part.unit, why=unit_hint(part, unit_odds(part))))
+    part = name_sizes(part)
+    progress("done", 1.0)
+    return part
+
+
+def solid_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+    """A part from a STEP file, its sizes exact."""
+    from steadyrest.part.solid.graph import solid_graph
+
+    solid = solid_graph(data, name, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
+    doubts = solid.doubts
+    if unit is not None and unit != solid.unit.name:
+        doubts = (*doubts, unit_conflict(unit, solid.unit.name))
+    part = part_of(name, solid.graph, find(solid.graph), solid.unit, doubts)
+    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost)
+
+
+def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+    """A part from a mesh; in mm if the unit is known."""
+    from steadyrest.part.files.meshes import mesh_kind, read_mesh
+    from steadyrest.part.segment.graph import Stopped, scan_graph
+
+    if mesh_kind(data) is None:
+        raise BadInput(where=name, what=what_it_is(data, name), do="This reads STEP, STL, PLY, OBJ and 3MF.")
+    progress("reading the file", 0.0)
+    mesh = read_mesh(data, name)
+    said = unit_of(mesh.unit, unit)
+    mesh = scaled(mesh, UNIT_MM.get(said.name, 1.0))
+    if stop():
+        raise InterruptedError
+    try:
+        graph = scan_graph(mesh, progress=lambda what, share: progress(what, 0.05 + 0.75 * share), stop=stop)
+    except Stopped:
+        raise InterruptedError from None
+    doubts = tuple(Doubt(reason, because(ASKS.get(reason.key, "read.ask_mesh"))) for reason in mesh.doubted)
+    if unit is not None and mesh.unit is not None and UNIT_MM.get(mesh.unit) != UNIT_MM[unit]:
+        doubts = (*doubts, unit_conflict(unit, mesh.unit))
+    graph = with_points(graph, mesh)
+    progress("features", 0.82)
+    part = part_of(name, graph, find(graph), said, doubts)
+    return replace(part, kind="scan", repaired=mesh.repaired, lost=mesh.lost)
+
+
+def what_it_is(data: bytes, name: str) -> str:
+    """What a file that this does not read seems to be."""
+    head = data[:1024]
+    if not data.strip(b"\0 \t\r\n"):
+        return "the file is empty."
+    lines = [line.strip() for line in head.split(b"\n")[:4]]
+    if head.startswith(b"AutoCAD Binary DXF") or lines[:2] == [b"0", b"SECTION"] or lines[:1] == [b"999"]:
+        return "this is a DXF file; flat parts are not read yet."
+    if head.startswith(b"%PDF"):
+        return "this is a PDF."
+    ending = PurePath(name).suffix.lower()
+    known = ending in (".step", ".stp", ".stl", ".ply", ".obj", ".3mf")
+    return f"it is named {ending} but does not hold that." if known else "this is no file of a part that it knows."
+
+
+def unit_of(in_file: str | None, given: str | None) -> UnitSaid:
+    """The unit of a mesh: the file's own, else the one given, else asked."""
+    if in_file is not None:
+        return UnitSaid(in_file, "sure", because("read.unit_in_file", unit=in_file))
+    if given is not None:
+        return UnitSaid(given, "sure", because("read.unit_given", unit=given))
+    return UnitSaid("", "ask", because("read.unit_missing"))
+
+
+def unit_hint(part: Part, odds: tuple[tuple[str, float], ...]) -> Reason:
+    """What the numbers suggest: a hint for the question, never an answer."""
+    largest = f"{max(part.size_mm):.6g}"
+    if not part.features or not odds:
+        return because("read.unit_missing_size", size=largest)
+    return because("read.unit_missing_hint", size=largest, unit=odds[0][0], fit_odds=odds[0][1])
+
+
+def unit_conflict(given: str, in_file: str) -> Doubt:
+    return Doubt(because("read.unit_both", given=given, unit=in_file), because("read.ask_one_size"))
+
+
+def scaled(mesh: Mesh, mm: float) -> Mesh:
+    """A mesh with its lengths in mm, one of its own units being this many."""
+    if mm == 1.0:
+        return mesh
+    vertices = mesh.vertices * mm
+    vertices.setflags(write=False)
+    return replace(mesh, vertices=vertices, volume=None if mesh.volume is None else mesh.volume * mm**3)
+
+
+def with_points(graph: PatchGraph, mesh: Mesh) -> PatchGraph:
+    """The graph with points for each patch that has none: the corners of its facets, evenly thinned."""
+
+    def filled(patch: Patch) -> Patch:
+        if patch.points is not None or patch.facets is None or not len(patch.facets):
+            return patch
+        corners = np.unique(mesh.faces[patch.facets])
+        points = mesh.vertices[corners[:: max(1, len(corners) // MOST_POINTS)]]
+        points.setflags(write=False)
+        return replace(patch, points=points)
+
+    return replace(graph, patches=tuple(filled(patch) for patch in graph.patches))
+
+
+def part_of(name: str, graph: PatchGraph, found: Found, unit: UnitSaid, doubts: tuple[Doubt, ...]) -> Part:
+    """A part from what was found; its sizes are not named yet."""
+    return Part(
+        name=name,
+        kind="scan" if graph.scan else "solid",
+        unit=unit,
+        size_mm=found.size_mm,
+        volume_mm3=graph.volume_mm3,
+        features=found.features,
+        axisymmetric=found.axisymmetric,
+        patterns=found.patterns,
+        doubts=(*doubts, *found.doubts),
+        profile=found.profile,
+        solids=graph.solids,
+        approach_directions_min=found.approach_directions_min,
+        broken=graph.broken,
+        noise_mm=graph.noise_mm,
+    )
