@@ -22,7 +22,7 @@ def order_of(week: Week, seed: int):
     return np.random.default_rng(seed).permutation(len(week.jobs)).astype(np.int64)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=120)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week, seed: int) -> None:
     draws = draw(week, Luck(4, seed), SPREADS)
@@ -47,7 +47,7 @@ def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week,
         assert sorted(map(tuple, fast.trace.tolist())) == sorted(rows)
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed: int) -> None:
     draws = draw(week, Luck(2, seed), SPREADS)
@@ -68,7 +68,7 @@ def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed
         assert all(b <= c for (_, b), (c, _) in pairwise(times))
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_work_is_begun_in_hours_by_someone_named_after_release_and_lasts_as_drawn(week: Week, seed: int) -> None:
     draws = draw(week, Luck(1, seed), SPREADS)

@@ -182,6 +182,19 @@ def test_a_broken_wait_is_said() -> None:
     assert "promise.waits" in [reason.key for reason in got.why]
 
 
+def test_being_served_last_is_offered_only_if_it_breaks_no_promise() -> None:
+    got, _ = promised(route())
+    assert got.behind_all is not None
+    lot = Route((step("1", "turn", "lathe", phase("turn", 40, pause=True)),), None, None, None, (), (), ())
+    assert promised(lot)[0].behind_all is None  # once begun it holds the lathe for days
+
+
+def test_a_hopeless_job_harms_no_promise_for_its_own_sake() -> None:
+    lot = Route((step("1", "bench", None, phase("file", 200, pause=True)),), None, None, None, (), (), ())
+    got, _ = promised(lot, late_per_hour=Decimal(1000))
+    assert all(effect.after == effect.before for effect in got.others)
+
+
 def test_stopping_the_search_still_gives_a_whole_promise() -> None:
     got, draws = promised(route(), stop=lambda: True)
     assert draws.finish_s.size == LUCK.count

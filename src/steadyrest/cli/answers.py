@@ -284,11 +284,13 @@ def undone_answer(one: Undone) -> Json:
 def measure_answer(measure: Measure) -> Json:
     return {
         "feature": measure.feature,
-        "what": measure.what,
+        "size": measure.size,
         "shown": measure.shown,
         "limits_mm": [number(measure.low_mm), number(measure.high_mm)],
         "with": measure.gauge,
+        "gauge": measure.gauge_name,
         "u_mm": number(measure.u_mm),
         "accept_mm": [number(bound) for bound in measure.accept_mm] if measure.accept_mm else None,
+        "why": sentences(measure.why),
         "notes": sentences(measure.notes),
     }

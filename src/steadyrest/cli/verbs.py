@@ -42,12 +42,15 @@ def read_flags(one: argparse.ArgumentParser) -> None:
 
 def read(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
-    from steadyrest.desk import hand_over, read_part
+    from steadyrest.desk import read_part
 
     part = read_part.read_part(asked.file, unit=asked.unit, progress=progress, stop=never)
     material = read_part.material(asked.material) if asked.material else None
     if asked.out:
-        hand_over.write(part, asked.out, unit=asked.unit or "mm")
+        from steadyrest.desk import hand_over
+
+        unit = "in" if asked.unit == "in" else "mm"
+        hand_over.write(part, asked.out, unit=unit, progress=progress, stop=never)
     if asked.json:
         out(answers.read_answer(part, material))
     else:
@@ -63,7 +66,7 @@ def plan_flags(one: argparse.ArgumentParser) -> None:
 
 def plan(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
-    from steadyrest.desk import hand_over, plan_part
+    from steadyrest.desk import plan_part
 
     answer = plan_part.plan_file(
         plan_part.Wanted(
@@ -81,7 +84,9 @@ def plan(asked: argparse.Namespace) -> int:
         stop=never,
     )
     if asked.out:
-        hand_over.write(answer.part, asked.out, unit=answer.shop.unit)
+        from steadyrest.desk import hand_over
+
+        hand_over.write(answer.part, asked.out, unit=answer.shop.unit, progress=progress, stop=never)
     if asked.json:
         out(answers.plan_answer(answer))
     else:

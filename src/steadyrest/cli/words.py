@@ -10,7 +10,7 @@ from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
 from steadyrest.units import show_length, show_mass, show_money, show_odds, show_time
 from steadyrest.wording.moments import moment
-from steadyrest.wording.say import Reader, figure, say
+from steadyrest.wording.say import SIZE_WORDS, Reader, figure, say
 
 if TYPE_CHECKING:
     from steadyrest.demo.story import Told
@@ -125,7 +125,7 @@ def plan_lines(answer: PlanAnswer) -> Iterator[str]:
             if measure.accept_mm
             else "this gauge cannot prove it"
         )
-        yield f"  {measure.feature} {measure.what} {measure.shown}: {measure.gauge or 'no gauge on the list'}, {accept}"
+        yield f"  {measure.feature} {SIZE_WORDS.get(measure.size, measure.size)} {measure.shown}: {measure.gauge_name or 'no gauge on the list'}, {accept}"
     if answer.example_shop:
         yield "\nThe shop is the invented example; name your own with --shop."
 

@@ -67,7 +67,7 @@ def tell(
     try:
         answer = plan_part.plan_file(wanted, progress=progress, stop=stop)
         kept = keeping.kept_jobs(place.store)[0]
-        files = hand_over.write(answer.part, folder / "hand-over", unit=answer.shop.unit)
+        files = hand_over.write(answer.part, folder / "hand-over", unit=answer.shop.unit, progress=progress, stop=stop)
         papers = folder / "papers"
         papers.mkdir()
         for name, write in issue_paper.PAPERS.items():

@@ -11,22 +11,25 @@ from steadyrest.shop.part import Part
 from steadyrest.store.files import write_whole
 from steadyrest.trouble import BadInput
 from steadyrest.workers import handing_over
+from steadyrest.workers.running import Progress, Stop
 
 
-def write(part: Part, folder: Path, *, unit: str) -> tuple[Path, ...]:
+def write(part: Part, folder: Path, *, unit: str, progress: Progress, stop: Stop) -> tuple[Path, ...]:
     """Write what other programs and people want, each file whole or not at all.
 
     Args:
         part: as read.
         folder: made if there is none.
         unit: "mm" or "in", for the picture's words.
+        progress: told what is being done and how far it is.
+        stop: asked now and then; True ends it.
     Returns: the files written.
     Raises: BadInput: the folder cannot be used.
     """
     found: dict[str, bytes] = {"picture.svg": part_svg(part, unit=unit).encode(), "sizes.csv": sizes_csv(part)}
     if part.profile is not None:
         found["profile.dxf"] = profile_dxf(part)
-        found["nominal.step"] = handing_over.nominal_step(part)
+        found["nominal.step"] = handing_over.nominal_step(part, progress=progress, stop=stop)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in found.items():

@@ -15,6 +15,7 @@ from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet, meas
 from steadyrest.papers.quote import QuoteBreak, QuoteSheet, quote
 from steadyrest.shop.figure import Reason
 from steadyrest.trouble import BadInput
+from steadyrest.wording.say import SIZE_WORDS
 
 TAX = "Prices without tax."
 
@@ -94,13 +95,13 @@ def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
     rows = tuple(
         MeasuringRow(
             feature=measure.feature,
-            what=measure.what,
+            what=SIZE_WORDS.get(measure.size, measure.size),
             nominal=measure.shown,
             low_mm=measure.low_mm,
             high_mm=measure.high_mm,
             accept_low_mm=measure.accept_mm[0] if measure.accept_mm else None,
             accept_high_mm=measure.accept_mm[1] if measure.accept_mm else None,
-            gauge=measure.gauge or "no gauge on the list",
+            gauge=measure.gauge_name or "no gauge on the list",
             u_mm=measure.u_mm,
             note=measure.notes[0] if measure.notes else None,
         )

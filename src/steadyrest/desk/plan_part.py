@@ -19,7 +19,7 @@ from steadyrest.price.answer import Price
 from steadyrest.price.price import Circumstances, price
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
-from steadyrest.route.routes import best_routes
+from steadyrest.route.best import best_routes
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Material, Shop
@@ -185,7 +185,7 @@ def plan(
         routes=tuple(planned),
         chosen=chosen,
         take=answer,
-        measures=measuring_plan(part, shop),
+        measures=measuring_plan(part, shop, metal),
         handling=weights(part, metal, best.route if best else None),
         what=what,
     )

@@ -9,7 +9,7 @@ from datetime import datetime
 from steadyrest import units
 from steadyrest.desk import keeping, plan_part
 from steadyrest.desk.which_shop import ShopSaid
-from steadyrest.part.nominal.with_reading import with_reading
+from steadyrest.part.nominal.name import with_reading
 from steadyrest.store import ledger, plans
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput

@@ -23,7 +23,7 @@ def decide(reading_mm: float, limits_mm: tuple[float, float], u_mm: float, guard
         guard: guard band in standard uncertainties.
     Returns: "proved", "not proved" (neither), or "refused".
     Raises: ValueError: limits the wrong way round, or a negative uncertainty.
-    Source: iso-14253-1. Checked in tests/checks/test_decision_rule.py.
+    Source: ISO 14253-1. Checked in tests/checks/test_decision_rule.py.
     """
     low, high = limits_mm
     if low > high or u_mm < 0 or not math.isfinite(reading_mm):
@@ -44,7 +44,7 @@ def accept_mm(limits_mm: tuple[float, float], u_mm: float, guard: float = GUARD)
         u_mm: standard uncertainty of the measurement.
         guard: guard band in standard uncertainties.
     Returns: (lowest, highest) reading; None where the gauge is too coarse for any reading to prove it.
-    Source: iso-14253-1. Checked in tests/checks/test_decision_rule.py.
+    Source: ISO 14253-1. Checked in tests/checks/test_decision_rule.py.
     """
     low, high = limits_mm[0] + guard * u_mm, limits_mm[1] - guard * u_mm
     return (low, high) if low <= high else None

@@ -54,7 +54,7 @@ def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> 
         shop: its gauges.
         material: for what a warm part does to the reading; None leaves that out.
     Returns: one Measure a size; sizes that nothing on the floor measures (angles, radii) are left out.
-    Source: iso-14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
+    Source: ISO 14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
     """
     found = [
         _measure(feature, size, shop, material)
@@ -110,7 +110,7 @@ def _gauge_why(gauge: Gauge | None, accept: tuple[float, float] | None, taken: s
         return because("measure.no_gauge", taken=taken, size_mm=value)
     if accept is None:
         return because("measure.too_coarse", gauge=gauge.name, u_mm=gauge.u_mm)
-    return because("measure.guard", "iso-14253-1", gauge=gauge.name, u_mm=gauge.u_mm, band_mm=GUARD * gauge.u_mm)
+    return because("measure.guard", gauge=gauge.name, u_mm=gauge.u_mm, band_mm=GUARD * gauge.u_mm)
 
 
 def _notes(value: float, width: float, gauge: Gauge | None, material: Material | None) -> tuple[Reason, ...]:

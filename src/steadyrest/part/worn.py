@@ -18,7 +18,7 @@ IntArray = npt.NDArray[np.int64]
 
 CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
 LEAST_DEPTH = 2.4  # sigmas of a point: shallower is drift or film
-LEAST_SHARE = 0.04  # of the seat's cells
+LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
 
 
@@ -182,7 +182,7 @@ def _lasting(worn: npt.NDArray[np.bool_], cells: _Cells, total: int) -> npt.NDAr
                     seen[j] = True
                     patch.append(j)
                     stack.append(j)
-        if len(patch) >= max(4.0, LEAST_SHARE * total):
+        if len(patch) >= max(6.0, LEAST_SHARE * total):
             out[patch] = True
     return out
 

@@ -85,7 +85,7 @@ class Promise:
     """By when, with its odds. Finishes are None when that share of the draws does not finish within the calendar.
 
     odds: chance to be done by `due`. can_promise: the finish that can be promised at the shop's wanted odds.
-    behind_all: the same if this job is served last, so that hardly any promise already given is touched.
+    behind_all: the same if this job is served last; None if even then a promise already given would no longer hold.
     arrival: when bought material is likely to be here; None: nothing is bought.
     yes_by: the latest moment to say yes at which the due time is still promised at the wanted odds; None: it is not.
     plan: the week of the middle draw: everyone's work, this job marked as new. order: who is served first.

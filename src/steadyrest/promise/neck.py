@@ -31,7 +31,8 @@ def neck(week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: 
     """The limit whose lifting would bring the finish at the wanted odds forward most.
 
     Args:
-        week: the new job last. draws, order: of the plan.
+        week: the new job last.
+        draws, order: of the plan.
         wanted: the odds at which the finish is looked at.
         shop: names.
         bought: material is bought for the new job.

@@ -17,15 +17,22 @@ from steadyrest.shop.draws import FloatArray
 
 TRIED_DRAWS = 64
 FINISH_WEIGHT = 0.001  # so that of two orders without lateness the one done sooner is taken
+AS_GOOD_AS_REFUSED_S = 86_400.0
+MISSED_H = 2.0  # a promise missed by a minute is missed: so many hours late on top, when orders are compared
 
 
 @dataclass(frozen=True, slots=True)
 class Duties:
-    """(J,) due times after now, cost of an hour late, and the horizon that stands for a finish never reached, s."""
+    """(J,) due times after now, cost of an hour late, and the horizon that stands for a finish never reached, s.
+
+    new: index of a job not yet promised, or None. Being more than a day late with it is as good as refusing it: beyond
+    that the search harms no promise for its sake.
+    """
 
     due_s: FloatArray
     per_hour: FloatArray
     horizon_s: float
+    new: int | None = None
 
     def late(self, finish_s: FloatArray) -> FloatArray:
         """(n, J) cost of lateness of each job in each draw."""
@@ -33,9 +40,14 @@ class Duties:
         return np.maximum(hours, 0.0) * self.per_hour
 
     def cost(self, finish_s: FloatArray) -> float:
-        """Mean cost of lateness over the draws, with a hair's weight on being done sooner."""
+        """What orders are compared by: cost of lateness and of missed promises, a hair's weight on being done sooner."""
+        late = self.late(finish_s)
+        late += (late > 0) * MISSED_H * self.per_hour
+        if self.new is not None:
+            most = AS_GOOD_AS_REFUSED_S / 3600.0 * self.per_hour[self.new]
+            late[:, self.new] = np.minimum(late[:, self.new], most)
         sooner = (np.minimum(finish_s, self.horizon_s) / 3600.0 * self.per_hour).sum(axis=1).mean()
-        return float(self.late(finish_s).sum(axis=1).mean() + FINISH_WEIGHT * sooner)
+        return float(late.sum(axis=1).mean() + FINISH_WEIGHT * sooner)
 
 
 def by_due(duties: Duties) -> IntArray:

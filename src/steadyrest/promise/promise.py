@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from steadyrest.promise.answer import JobDraws, Promise
+from steadyrest.promise.answer import HOLDS, JobDraws, Promise
 from steadyrest.promise.arrival import Arrival, arrival
 from steadyrest.promise.calendars import in_words
 from steadyrest.promise.consequences import after_hours, effects, loads, plan_rows
@@ -26,7 +26,7 @@ from steadyrest.shop.work import Purchase, Route
 
 QUARTER_S = 900.0
 LONGEST_DAYS = 730
-TRIES = 160
+TRIES, LEAST_TRIES = 160, 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,9 +130,8 @@ def _searched(
     if comes is not None:
         draws.release_s[:, -1] = comes.draws_s
     new, phases = len(jobs) - 1, int(flat.first[-2])
-    duties = Duties(
-        np.array([job.due_s for job in jobs]), np.array([job.weight for job in jobs]), horizon_s=days * DAY_S
-    )
+    duties = Duties(np.array([job.due_s for job in jobs]), np.array([job.weight for job in jobs]), days * DAY_S, new)
+    tries = max(LEAST_TRIES, TRIES * 28 // days)  # a far horizon makes each try dear
     generator = np.random.default_rng(luck.seed)
     before, order = None, np.array([0], np.int64)
     last = order
@@ -142,11 +141,11 @@ def _searched(
         his = WeekDraws(draws.base_s[:, :phases].copy(), draws.person, draws.stop_at[:, :phases].copy(),
                         draws.release_s[:, :-1].copy())  # fmt: skip
         owed = Duties(duties.due_s[:-1], duties.per_hour[:-1], duties.horizon_s)
-        kept = best_order(alone, his, owed, by_due(owed), tries=TRIES, generator=generator, stop=stop)
+        kept = best_order(alone, his, owed, by_due(owed), tries=tries, generator=generator, stop=stop)
         before, last = dispatch(alone, his, kept), np.append(kept, new)
         progress("the new job among it", 0.4)
         order = inserted(flat, draws, duties, kept, new, stop)
-        order = best_order(flat, draws, duties, order, tries=TRIES, generator=generator, stop=stop)
+        order = best_order(flat, draws, duties, order, tries=tries, generator=generator, stop=stop)
     progress("all draws", 0.7)
     return Plan(week, flat, draws, duties, order, last, dispatch(flat, draws, order), before, now)
 
@@ -181,7 +180,6 @@ def _said(
     wanted = shop.terms.wanted_odds
     middle = int(np.argsort(finish, kind="stable")[(finish.size - 1) // 2])
     rows = plan_rows(plan.week, plan.flat, plan.draws, plan.order, middle=middle, now=plan.now)
-    behind = dispatch(plan.flat, plan.draws, plan.last).finish_s[:, -1]
     holds_back = neck(plan.week, plan.draws, plan.order, wanted=wanted, shop=shop, bought=comes is not None)
     can = moment_after(plan.now, finish_at(finish, wanted), up_to_s=QUARTER_S)
     broken = float((plan.outcome.broken[:, -1] > 0).mean())
@@ -196,7 +194,7 @@ def _said(
         odds=Figure(odds, "1", (because("promise.odds", draws=float(finish.size), kept_odds=odds), *why)),
         wanted_odds=wanted,
         can_promise=can,
-        behind_all=moment_after(plan.now, finish_at(behind, wanted), up_to_s=QUARTER_S),
+        behind_all=_behind_all(plan, wanted),
         others=effects(plan.before, plan.outcome, plan.duties, shop=shop, now=plan.now),
         loads=loads(plan.week, plan.flat, plan.draws, plan.outcome, shop=shop),
         plan=rows,
@@ -212,6 +210,17 @@ def _said(
         timezone=shop.timezone,
         why=why,
     )  # fmt: skip
+
+
+def _behind_all(plan: Plan, wanted: float) -> datetime | None:
+    """The finish at the wanted odds when served last; None if even that breaks a promise (a long hold on a machine)."""
+    served_last = dispatch(plan.flat, plan.draws, plan.last).finish_s
+    if plan.before is not None:
+        due_s = plan.duties.due_s[:-1]
+        held = (plan.before.finish_s <= due_s).mean(axis=0) >= HOLDS
+        if ((served_last[:, :-1] <= due_s).mean(axis=0) < HOLDS)[held].any():
+            return None
+    return moment_after(plan.now, finish_at(served_last[:, -1], wanted), up_to_s=QUARTER_S)
 
 
 def _why(

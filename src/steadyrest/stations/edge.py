@@ -45,7 +45,7 @@ def specific_force(kc11_mpa: float, mc: float, chip_mm: float | FloatArray) -> f
         mc: how steeply it falls with chip thickness; 0 <= mc < 1.
         chip_mm: uncut chip thickness, one or (n,); > 0.
     Returns: MPa, of the shape of chip_mm.
-    Source: kienzle-1952. Checked in tests/checks/test_cutting_force.py.
+    Source: Kienzle 1952. Checked in tests/checks/test_cutting_force.py.
     """
     return kc11_mpa * chip_mm**-mc
 
@@ -60,7 +60,7 @@ def cutting_force(kc11_mpa: float, mc: float, *, chip_mm: float, width_mm: float
         width_mm: width of the chip along the edge; >= 0.
     Returns: force along the cutting speed, N.
     Raises: ValueError: an argument out of range.
-    Source: kienzle-1952. Checked in tests/checks/test_cutting_force.py.
+    Source: Kienzle 1952. Checked in tests/checks/test_cutting_force.py.
     """
     if kc11_mpa <= 0 or not 0 <= mc < 1 or chip_mm <= 0 or width_mm < 0:
         raise ValueError(f"cutting_force: {kc11_mpa!r} MPa, mc {mc!r}, chip {chip_mm!r}, width {width_mm!r}")
@@ -77,7 +77,7 @@ def turning_force(kc11_mpa: float, mc: float, *, depth_mm: float, feed_mm_rev: f
         lead_rad: angle k between edge and feed; 0 < k < pi.
     Returns: N.
     Raises: ValueError: an argument out of range.
-    Source: kienzle-1952. Checked in tests/checks/test_cutting_force.py.
+    Source: Kienzle 1952. Checked in tests/checks/test_cutting_force.py.
     """
     sin = math.sin(lead_rad)
     return cutting_force(kc11_mpa, mc, chip_mm=feed_mm_rev * sin, width_mm=depth_mm / sin)
@@ -156,7 +156,7 @@ def life_s(speed_m_min: float, *, known_life_s: float, known_speed_m_min: float,
         known_life_s, known_speed_m_min: one known pair; > 0.
         exponent: Taylor's n; 0 < n < 1.
     Returns: s.
-    Source: taylor-1907. Checked in tests/checks/test_taylor.py.
+    Source: Taylor 1907. Checked in tests/checks/test_taylor.py.
     """
     return known_life_s * (known_speed_m_min / speed_m_min) ** (1.0 / exponent)
 
@@ -167,7 +167,7 @@ def taylor_exponent(one: tuple[float, float], two: tuple[float, float]) -> tuple
     Args:
         one, two: (m/min, min) each; different lives.
     Returns: (n, C in m/min for a life of one minute).
-    Source: taylor-1907. Checked in tests/checks/test_taylor.py.
+    Source: Taylor 1907. Checked in tests/checks/test_taylor.py.
     """
     n = math.log(one[0] / two[0]) / math.log(two[1] / one[1])
     return n, one[0] * one[1] ** n
@@ -181,7 +181,7 @@ def fastest_speed(exponent: float, constant_m_min: float, *, change_min: float) 
         constant_m_min: Taylor's C.
         change_min: minutes to change the tool.
     Returns: m/min.
-    Source: ghosh-mallik, example 4.28. Checked in tests/checks/test_taylor.py.
+    Source: Ghosh and Mallik, example 4.28. Checked in tests/checks/test_taylor.py.
     """
     n = exponent
     return (n * constant_m_min ** (1.0 / n) / ((1.0 - n) * change_min)) ** n
@@ -236,7 +236,7 @@ def drilling(
         feed_mm_rev: > 0.
         point_rad: full point angle.
     Returns: (Nm, N).
-    Source: kienzle-1952 on two lips; thrust: common practice. Checked in tests/checks/test_cutting_force.py.
+    Source: Kienzle 1952 on two lips; thrust: common practice. Checked in tests/checks/test_cutting_force.py.
     """
     sin = math.sin(point_rad / 2.0)
     kc = float(specific_force(kc11_mpa, mc, feed_mm_rev / 2.0 * sin))

@@ -24,6 +24,11 @@ from steadyrest.shop.figure import Figure, Reason
 
 GAP = re.compile(r"\{([a-z0-9_]+)\}")
 ENDINGS = ("m_min", "mm_min", "mm_rev", "mm2", "mm3", "mm", "um", "s", "n", "w", "nm", "kg", "mpa", "rpm", "c", "deg")
+# A size's key, as a person calls it.
+SIZE_WORDS = {
+    "diameter_mm": "diameter", "width_mm": "width", "depth_mm": "depth", "length_mm": "length",
+    "radius_mm": "radius", "angle_deg": "angle",
+}  # fmt: skip
 FIGURE_UNITS = {
     "mm": "mm", "um": "um", "s": "s", "kg": "kg", "N": "n", "Nm": "nm", "W": "w", "MPa": "mpa", "rpm": "rpm",
     "m/min": "m_min", "mm/rev": "mm_rev", "mm/min": "mm_min", "mm2": "mm2", "mm3": "mm3", "degC": "c", "deg": "deg",

@@ -64,14 +64,15 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     # Lengths count from the first end face.
     frame = frame.moved(line.outside[0].low.at_mm)
     rings = all_rings(graph, frame, slack, flats_of(graph, frame, slack, set()))
-    line = line_of(graph, frame, slack, rings, square_faces(graph, frame, slack))
+    faces = square_faces(graph, frame, slack)
+    line = line_of(graph, frame, slack, rings, faces)
     assert line is not None
     keyways = keyways_of(graph, frame, slack, line.outside, line.inside)
     taken = {p.id for keyway in keyways for p in keyway.patches}
     flats = flats_of(graph, frame, slack, taken)
     taken |= {p.id for ring in rings for p in ring.patches}
     holes = across_the_part(holes_of(graph, slack, taken), frame, slack)
-    cut = round_part.Cut(graph, frame, slack, line, keyways, flats, holes)
+    cut = round_part.Cut(graph, frame, slack, line, faces, keyways, flats, holes)
     features, ids = named(round_part.drafts_of(cut))
     profile = profile_of(frame, line, ids)
     return Found(

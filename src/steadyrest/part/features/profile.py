@@ -76,10 +76,10 @@ def line_of(
         return None
     first, last = ends(graph, frame, slack, outer, faces)
     pieces = pieces_between(graph, slack, envelope(outer, outside=True), faces, outside=True)
-    outside = closed(graph, frame, pieces, first, last)
+    outside = closed(graph, frame, slack, pieces, first, last)
     hollow = [ring for ring in rings if ring.inside and not surrounds(ring, outer)]
     inside = pieces_between(graph, slack, envelope(hollow, outside=False), faces, outside=False)
-    inside = tuple(ended(graph, slack, inside, faces, (first, last)))
+    inside = tuple(ended(graph, frame, slack, inside, faces, (first, last)))
     return Line(outside, inside, (first.face is not None, last.face is not None))
 
 
@@ -106,11 +106,16 @@ def ends(
     first = bound_at(graph, max(lower, key=lambda f: f.patch.area_mm2)) if lower else None
     last = bound_at(graph, max(upper, key=lambda f: f.patch.area_mm2)) if upper else None
     u_mm = rim_u_mm(graph, slack)
-    return first or Bound(low, u_mm), last or Bound(high, u_mm)
+    return first or Bound(settled(low), u_mm), last or Bound(settled(high), u_mm)
 
 
 def bound_at(graph: PatchGraph, face: SquareFace) -> Bound:
-    return Bound(face.at_mm + 0.0, plane_u_mm(graph, face.patch), face)  # + 0.0: no minus on zero
+    return Bound(settled(face.at_mm), plane_u_mm(graph, face.patch), face)
+
+
+def settled(at_mm: float) -> float:
+    """Without the last digits and the minus on zero that arithmetic leaves."""
+    return round(at_mm, 9) + 0.0
 
 
 def envelope(rings: Sequence[Ring], *, outside: bool) -> list[tuple[Ring, float, float]]:
@@ -186,7 +191,9 @@ def crossing_of(a: Ring, b: Ring) -> float | None:
     return (b.low_radius_mm - slope_b * b.low_mm - a.low_radius_mm + slope_a * a.low_mm) / (slope_a - slope_b)
 
 
-def closed(graph: PatchGraph, frame: Frame, pieces: Sequence[Piece], first: Bound, last: Bound) -> tuple[Piece, ...]:
+def closed(
+    graph: PatchGraph, frame: Frame, slack: Slack, pieces: Sequence[Piece], first: Bound, last: Bound
+) -> tuple[Piece, ...]:
     """The outside pieces carried to both ends, a domed or rounded end as a taper to what stands there."""
     size_mm = last.at_mm - first.at_mm
     done: list[Piece] = [p for p in pieces if p.high.at_mm > first.at_mm and p.low.at_mm < last.at_mm]
@@ -195,7 +202,7 @@ def closed(graph: PatchGraph, frame: Frame, pieces: Sequence[Piece], first: Boun
         gap = end.low.at_mm - bound.at_mm if low else bound.at_mm - end.high.at_mm
         ring = end.ring
         radius = ring.radius_at(bound.at_mm) if ring else (end.low_radius_mm if low else end.high_radius_mm)
-        rounded = rounding_at(graph, frame, bound.at_mm, gap)
+        rounded = rounding_at(graph, frame, slack, bound.at_mm, gap)
         domed = bound.face is None and gap > 0.02 * size_mm and not (graph.broken or rounded)
         if domed:
             edge = end.low if low else end.high
@@ -210,14 +217,14 @@ def closed(graph: PatchGraph, frame: Frame, pieces: Sequence[Piece], first: Boun
     return tuple(done)
 
 
-def rounding_at(graph: PatchGraph, frame: Frame, at_mm: float, gap_mm: float) -> bool:
+def rounding_at(graph: PatchGraph, frame: Frame, slack: Slack, at_mm: float, gap_mm: float) -> bool:
     """Whether an end without a face is the crest of a rounded edge, which stands for the corner that it rounds."""
     return any(
         patch.kind == "torus"
         and not patch.inside
         and patch.minor_mm < 0.25 * patch.radius_mm
         and gap_mm <= 1.05 * patch.minor_mm
-        and abs(frame.along_of(patch.point) - at_mm) <= 1.05 * patch.minor_mm
+        and min(abs(end - at_mm) for end in reach(patch, frame, slack)) <= 0.05 * patch.minor_mm + slack.rounding_mm
         for patch in graph.patches
     )
 
@@ -234,6 +241,7 @@ def tip_radius_mm(graph: PatchGraph, frame: Frame, at_mm: float, size_mm: float)
 
 def ended(
     graph: PatchGraph,
+    frame: Frame,
     slack: Slack,
     pieces: Sequence[Piece],
     faces: Sequence[SquareFace],
@@ -244,9 +252,9 @@ def ended(
     for i, piece in enumerate(pieces):
         low, high = piece.low, piece.high
         if i == 0 or pieces[i - 1].high.at_mm < low.at_mm - 1e-9:
-            low = face_at(graph, slack, low, piece.low_radius_mm, faces, part_ends)
+            low = face_at(graph, frame, slack, low, piece.low_radius_mm, faces, part_ends)
         if i == len(pieces) - 1 or pieces[i + 1].low.at_mm > high.at_mm + 1e-9:
-            high = face_at(graph, slack, high, piece.high_radius_mm, faces, part_ends)
+            high = face_at(graph, frame, slack, high, piece.high_radius_mm, faces, part_ends)
         ring = piece.ring
         low_radius = ring.radius_at(low.at_mm) if ring else piece.low_radius_mm
         high_radius = ring.radius_at(high.at_mm) if ring else piece.high_radius_mm
@@ -256,6 +264,7 @@ def ended(
 
 def face_at(
     graph: PatchGraph,
+    frame: Frame,
     slack: Slack,
     bound: Bound,
     radius_mm: float,
@@ -271,4 +280,8 @@ def face_at(
     ]
     if near:
         return bound_at(graph, min(near, key=lambda f: abs(f.at_mm - bound.at_mm)))
-    return next((end for end in part_ends if abs(end.at_mm - bound.at_mm) <= 2 * slack.rounding_mm), bound)
+    for end in part_ends:
+        gap = abs(end.at_mm - bound.at_mm)
+        if gap <= 2 * slack.rounding_mm or rounding_at(graph, frame, slack, end.at_mm, gap):
+            return end
+    return bound

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steadyrest.part.features.axis import coaxial
+from steadyrest.part.features.axis import across, coaxial
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.flats import Flats
 from steadyrest.part.features.frame import Frame, angle_between_lines, dot
 from steadyrest.part.features.holes import Hole
 from steadyrest.part.features.keyways import Keyway, facing, width_u_mm
 from steadyrest.part.features.profile import Bound, Line, Piece
-from steadyrest.part.features.turned import Slack, loose_angle, plane_u_mm, reach
+from steadyrest.part.features.turned import Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import FeatureKind, Size
@@ -33,9 +33,13 @@ class Cut:
     frame: Frame
     slack: Slack
     line: Line
+    faces: tuple[SquareFace, ...]
     keyways: tuple[Keyway, ...]
     flats: tuple[Flats, ...]
     holes: tuple[Hole, ...]
+
+    def is_square(self, patch: Patch) -> bool:
+        return across(patch, self.frame.axis, angle_rad=loose_angle(patch, self.slack))
 
 
 def tag_of(piece: Piece, *, inside: bool) -> str:
@@ -53,7 +57,7 @@ def drafts_of(cut: Cut) -> list[Draft]:
         *(hole_draft(cut, hole, i) for i, hole in enumerate(cut.holes)),
         *slot_drafts(cut),
     ]
-    return [*drafts, *fillet_drafts(cut)]
+    return [*drafts, *fillet_drafts(cut), *faces_apart(cut)]
 
 
 def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[Draft]:
@@ -198,13 +202,38 @@ def face_drafts(cut: Cut) -> Iterator[Draft]:
                 [face.patch],
                 [total] if over_all else [],
                 axis=face.patch.axis,
-                at_mm=cut.frame.at(face.at_mm),
+                at_mm=cut.frame.at(bound.at_mm),
                 frame=cut.frame,
-                along_mm=(face.at_mm + 0.0, face.at_mm + 0.0),
+                along_mm=(bound.at_mm, bound.at_mm),
                 why=(because("features.over_all"),) if over_all else (),
             ),
             f"face {face.patch.id}",
         )
+
+
+def faces_apart(cut: Cut) -> Iterator[Draft]:
+    """Square faces that the line does not turn at and no cut explains: the floor of a recess in an end face."""
+    drawn = {b.face.patch.id for p in (*cut.line.outside, *cut.line.inside) for b in (p.low, p.high) if b.face}
+    cuts = {p.id for keyway in cut.keyways for p in keyway.patches} | {p.id for f in cut.flats for p in f.planes}
+    cuts |= {p.id for hole in cut.holes for p in (*hole.patches, *((hole.bottom,) if hole.bottom else ()))}
+    beside = {j.b if j.a in cuts else j.a for j in cut.graph.joints if (j.a in cuts) != (j.b in cuts)}
+    sideways = {p.id for p in cut.graph.patches if p.kind in ("plane", "free") and not cut.is_square(p)}
+    beside |= {j.b if j.a in sideways else j.a for j in cut.graph.joints if (j.a in sideways) != (j.b in sideways)}
+    for face in cut.faces:
+        if face.patch.id in drawn or face.patch.id in beside or face.patch.id in cuts:
+            continue
+        at = cut.frame.along_of(face.patch.point)
+        feature = feature_of(
+            "face",
+            [face.patch],
+            [],
+            axis=face.patch.axis,
+            at_mm=cut.frame.at(at),
+            frame=cut.frame,
+            along_mm=(at, at),
+            why=(because("features.face_apart"),),
+        )
+        yield Draft(feature, f"face {face.patch.id}")
 
 
 def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
@@ -217,9 +246,8 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
     low, high = keyway.low_mm, keyway.high_mm
     end_mm = cut.line.outside[-1].high.at_mm
     is_open = low <= 2 * cut.slack.rounding_mm or high >= end_mm - 2 * cut.slack.rounding_mm
-    why = (
-        because("features.keyway_open") if is_open else because("features.keyway_ends", count=float(keyway.round_ends))
-    )
+    key = "features.keyway_open" if is_open else "features.keyway_ends"
+    why = because(key, round_ends=float(keyway.round_ends))
     x, y, z = cut.frame.at((low + high) / 2)
     out, lift = keyway.out, keyway.surface_mm
     feature = feature_of(

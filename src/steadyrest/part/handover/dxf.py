@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from steadyrest.part.handover.keyed import key_cuts, seen_from_above
 from steadyrest.part.handover.left_out import left_out
 from steadyrest.part.handover.nominal_profile import nominal_profile
-from steadyrest.part.handover.outline import Segment, outline
+from steadyrest.part.handover.outline import Segment, edges, outline
 from steadyrest.shop.part import Part
 from steadyrest.wording.say import say
 
@@ -43,8 +43,9 @@ def profile_dxf(part: Part) -> bytes:
         for name, linetype in LAYERS.items():
             drawing.layers.add(name, linetype=linetype)
         space = drawing.modelspace()
-        draw(space, line.outside, "outline")
-        for bore in line.bores:
+        outside, bores = edges(line)
+        draw(space, outside, "outline")
+        for bore in bores:
             draw(space, bore, "bore")
         for key in keys:
             draw(space, seen_from_above(key), "keyway")
@@ -59,7 +60,7 @@ def profile_dxf(part: Part) -> bytes:
 
 
 def draw(space: Modelspace, segments: tuple[Segment, ...], layer: str) -> None:
-    """Segments as LINE and ARC; the part of a bore's line that runs on the axis is no edge."""
+    """Segments as LINE and ARC."""
     for segment in segments:
         if segment.centre is None:
             space.add_line(segment.start, segment.end, dxfattribs={"layer": layer})

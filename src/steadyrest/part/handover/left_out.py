@@ -18,7 +18,8 @@ def left_out(part: Part, drawn: frozenset[str]) -> tuple[Reason, ...]:
     in_profile = {stretch.feature for stretch in stretches}
     missing: dict[str, list[str]] = {}
     for feature in part.features:
-        if feature.id in drawn or feature.id in in_profile or feature.kind == "face":
+        apart = any(reason.key == "features.face_apart" for reason in feature.why)
+        if feature.id in drawn or feature.id in in_profile or (feature.kind == "face" and not apart):
             continue
         missing.setdefault(feature.kind, []).append(feature.id)
     reasons = [because("handover.left_out", kind=kind, features=", ".join(ids)) for kind, ids in missing.items()]

@@ -11,6 +11,7 @@ from steadyrest.shop.part import Feature, Part, Profile, Stretch
 
 Point = tuple[float, float]
 LEAST_MM = 1e-7
+NEAR_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +58,63 @@ def outline(part: Part, profile: Profile) -> Outline:
     """
     used: set[str] = set()
     outside = rounded(corners(profile.outside), profile.outside, part, used)
-    bores = tuple(rounded(corners(chain), chain, part, used) for chain in touching(profile.inside))
+    ends = (profile.outside[0].from_mm, profile.outside[-1].to_mm)
+    bores = tuple(
+        flared(rounded(corners(chain), chain, part, used), chain, part, ends, used)
+        for chain in touching(profile.inside)
+    )
     return Outline(outside, bores, frozenset(used))
+
+
+def edges(line: Outline) -> tuple[tuple[Segment, ...], tuple[tuple[Segment, ...], ...]]:
+    """The edges that are really there: no end face across a bore's mouth.
+
+    Args:
+        line: as made by `outline`.
+    Returns: the outside, its end faces begun at the bores that open there; the bores without their open mouths.
+    """
+    outside, bores = list(line.outside), [list(bore) for bore in line.bores]
+    for bore in bores:
+        for end, inner, reverse in ((0, 0, False), (-1, -1, True)):
+            face, mouth = outside[end], bore[inner]
+            same = abs(face.start[0] - mouth.start[0]) < 1e-6 and mouth.start[0] == mouth.end[0]
+            if not same:
+                continue
+            rim = mouth.start if reverse else mouth.end
+            outside[end] = Segment(face.start, rim) if reverse else Segment(rim, face.end)
+            bore.pop(inner)
+    return tuple(outside), tuple(tuple(bore) for bore in bores)
+
+
+def flared(
+    segments: tuple[Segment, ...], stretches: Sequence[Stretch], part: Part, ends: tuple[float, float], used: set[str]
+) -> tuple[Segment, ...]:
+    """A bore's line with its mouths widened where a fillet rounds their edge; adds the fillets' ids to `used`."""
+    done = list(segments)
+    for at, stretch, first in ((stretches[0].from_mm, stretches[0], True), (stretches[-1].to_mm, stretches[-1], False)):
+        if min(abs(at - end) for end in ends) > 1e-6 or stretch.diameter_from_mm != stretch.diameter_to_mm:
+            continue
+        rounding = next(
+            (
+                (f.id, named_mm(size, size.estimate))
+                for f in part.features
+                if f.kind == "fillet" and f.on == stretch.feature and not f.inside and f.along_mm is not None
+                if (size := f.size("radius_mm")) is not None
+                if ends_at(f, at, size.estimate)
+            ),
+            None,
+        )
+        if rounding is None or rounding[1] >= stretch.length_mm:
+            continue
+        used.add(rounding[0])
+        radius, bore = rounding[1], stretch.diameter_from_mm / 2
+        step = radius if first else -radius
+        rim, foot, centre = (at, bore + radius), (at + step, bore), (at + step, bore + radius)
+        if first:
+            done[:2] = [Segment((at, 0.0), rim), Segment(rim, foot, centre, left=True), Segment(foot, done[1].end)]
+        else:
+            done[-2:] = [Segment(done[-2].start, foot), Segment(foot, rim, centre, left=True), Segment(rim, (at, 0.0))]
+    return tuple(done)
 
 
 def corners(stretches: Sequence[Stretch]) -> list[Point]:
@@ -129,12 +185,19 @@ def fillet_at(
         if feature.kind != "fillet" or feature.on not in beside or size is None or feature.along_mm is None:
             continue
         radius = named_mm(size, size.estimate)
-        low, high = feature.along_mm
         # Going along the axis with the part on the right, an outer corner turns right.
         hollow = (turn > 0) != bore
-        if hollow == feature.inside and low - radius <= corner[0] <= high + radius:
+        mouth = bore and i in (1, len(points) - 2) and not feature.inside
+        if hollow == feature.inside and not mouth and ends_at(feature, corner[0], radius):
             return feature, radius
     return None
+
+
+def ends_at(fillet: Feature, at_mm: float, radius_mm: float) -> bool:
+    """Whether a fillet ends at a corner; the nominal corner may lie a little beside the measured one."""
+    if fillet.along_mm is None:
+        return False
+    return min(abs(end - at_mm) for end in fillet.along_mm) <= 0.3 * radius_mm + NEAR_MM
 
 
 def turn_of(a: Point, b: Point, c: Point) -> float:

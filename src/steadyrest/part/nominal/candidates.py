@@ -96,8 +96,8 @@ def blend(system: System) -> tuple[tuple[str, float], ...]:
         return tuple((name, (1 - system.free) / len(system.halves)) for name in system.halves)
     if not system.steps:
         return ()
-    other = "inch_fraction" if system.unit == "mm" else "metric"
-    return ((system.name, 1 - system.free - system.stray), (other, system.stray))
+    own = 1 - system.free - sum(share for _, share in system.strays)
+    return ((system.name, own), *system.strays)
 
 
 def habit_weights(system: System, row: Unknown, low: float, high: float) -> dict[float, float]:

@@ -22,14 +22,18 @@ EXACT_MM = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class System:
-    """One habit of a drawing. steps: (step in mm, share), coarse to fine; preferred: share of preferred numbers."""
+    """One habit of a drawing.
+
+    steps: (step in mm, share), coarse to fine. preferred: share of preferred numbers. strays: (other habit, share).
+    halves: the habits that a mixed one is made of.
+    """
 
     name: str
     unit: str
     source: str
     share: float
     free: float
-    stray: float
+    strays: tuple[tuple[str, float], ...]
     preferred: float
     steps: tuple[tuple[float, float], ...]
     halves: tuple[str, ...]
@@ -37,7 +41,10 @@ class System:
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """All of habits.toml; every table besides the systems as plain numbers by name."""
+    """All of habits.toml; every table besides the systems as plain numbers by name.
+
+    worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
+    """
 
     systems: tuple[System, ...]
     standard: dict[str, float]
@@ -45,6 +52,7 @@ class Habits:
     wear: dict[str, float]
     made: tuple[tuple[float, float], ...]
     length_times: float
+    worse: tuple[float, float]
     angle: System
     angle_made_deg: float
 
@@ -65,7 +73,7 @@ def habits() -> Habits:
                 source=row.get("source", ""),
                 share=row["share"],
                 free=row["free"],
-                stray=row.get("stray", 0.0),
+                strays=tuple((other, share) for other, share in row.get("strays", [])),
                 preferred=row.get("preferred", 0.0),
                 steps=tuple((step * scale, share) for step, share in row.get("steps", [])),
                 halves=tuple(row.get("halves", [])),
@@ -79,13 +87,14 @@ def habits() -> Habits:
         wear=raw["wear"],
         made=tuple((sd, share) for sd, share in made["sd_mm"]),
         length_times=made["length_times"],
+        worse=(made["worse_share"], made["worse_times"]),
         angle=System(
             name="angle",
             unit="deg",
             source="round angle",
             share=1.0,
             free=raw["angle"]["free"],
-            stray=0.0,
+            strays=(),
             preferred=0.0,
             steps=tuple((step, share) for step, share in raw["angle"]["steps_deg"]),
             halves=(),

@@ -110,7 +110,7 @@ def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray
 
 
 def density(unknown: Unknown, off_mm: FloatArray, variance: FloatArray) -> FloatArray:
-    """Density of being seen this far from where the nominal would be: even noise, and wear to one side.
+    """Density of being seen this far from where the nominal would be: even noise with wide tails, wear to one side.
 
     Args:
         unknown: which way wear goes, how likely, and its mean.
@@ -118,7 +118,8 @@ def density(unknown: Unknown, off_mm: FloatArray, variance: FloatArray) -> Float
         variance: of noise and work, same shape, mm2.
     Returns: same shape, 1/mm. With wear, a share of it is a normal widened by an exponential tail to the worn side.
     """
-    plain = normal_density(off_mm, variance)
+    share, times = habits().worse
+    plain = (1 - share) * normal_density(off_mm, variance) + share * normal_density(off_mm, variance * times**2)
     if unknown.worn == 0 or unknown.worn_share <= 0:
         return plain
     from scipy.special import log_ndtr  # late: the command's help must not wait for SciPy

@@ -36,7 +36,7 @@ FAILURES = 400
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
 SURE_STRIPS, LEAST_STRIPS = 5, 3  # first pass; second, when rings and balls are known
 SURE_ARC, LEAST_ARC = 0.3, 0.6  # rad that so many strips must reach round
-ROUGH = 2e-4  # of the size: some exporters move corners a little where surfaces cut each other
+ROUGH, ROUGH_ROUND = 5e-4, 3e-3  # of the size, of the radius: some exporters move corners a little where surfaces cut each other
 WHOLE_ARC = 2.0  # rad that such a rough piece must reach round to be believed
 STEEPEST_CONE = np.radians(80.0)
 
@@ -161,7 +161,7 @@ def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray)
         if np.count_nonzero(w) < 12:
             continue
         surface = rounds.cylinder(points, start, w, rounds=25)
-        lies = _on(skin, flats, surface, ROUGH * skin.size_mm)
+        lies = _on(skin, flats, surface, min(ROUGH * skin.size_mm, ROUGH_ROUND * surface.radius_mm))
         good = [k for k in piece if lies(k)]
         if flats.area[good].sum() > 0.6 * flats.area[piece].sum():
             turn = flats.normal[good] @ flats.normal[good].T

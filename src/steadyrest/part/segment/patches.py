@@ -86,11 +86,11 @@ def patch_of(
     return patch
 
 
-def free_patch(number: int, facets: IntArray, skin: Skin) -> Patch:
+def free_patch(number: int, facets: IntArray, skin: Skin, invented: float = 0.0) -> Patch:
     """Surface that nothing here describes: its best plane, for where it is.
 
     Args:
-        number: its id. facets: (k,) triangles. skin: the mesh made ready.
+        number: its id. facets: (k,) triangles. skin: the mesh made ready. invented: share of it that nobody saw.
     Returns: a patch of kind "free".
     """
     areas = skin.facet_areas[facets]
@@ -102,7 +102,10 @@ def free_patch(number: int, facets: IntArray, skin: Skin) -> Patch:
     facets.setflags(write=False)
     direction = normal / size if size > 1e-12 else np.array([0.0, 0.0, 1.0])
     rms = float(np.sqrt(np.mean(np.square((middle - centre) @ direction))))
-    return Patch(number, "free", _vec(centre), _vec(direction), area_mm2=float(areas.sum()), rms_mm=rms, facets=facets)
+    return Patch(
+        number, "free", _vec(centre), _vec(direction), area_mm2=float(areas.sum()), rms_mm=rms, invented=invented,
+        facets=facets,
+    )  # fmt: skip
 
 
 def _cylinder(

@@ -61,7 +61,8 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
     grown = spread_labels(label.astype(np.int32), skin.beside, RINGS)
     for piece in free_pieces(skin, grown):
         grown[piece] = len(patches)
-        patches.append(free_patch(len(patches), piece, skin))
+        invented = float(got.invented[skin.facets[piece]].mean())
+        patches.append(free_patch(len(patches), piece, skin, invented))
     surfaces = (*got.found, *(None for _ in range(len(patches) - len(got.found))))
     joints = joints_of(skin, grown, surfaces, least_mm=3 * skin.spacing_mm)
     area = float(skin.facet_areas.sum())
@@ -91,6 +92,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     free = np.ones(len(skin.points), dtype=np.bool_)
     if spun is None:
         at("surfaces", 0.4)
+        free &= ~made_up
         found = regions.surfaces(
             skin, free, ("plane", "cylinder", "cone", "sphere"), limits=regions.limits_of(skin, noise_mm)
         )
@@ -107,12 +109,13 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         zone[members] = True
     free &= ~turned.ringed(spun, free, spacing_mm=skin.spacing_mm) | zone
     at("flats and keyways", 0.5)
+    free &= ~made_up
     beside = [f for f in regions.surfaces(skin, free, ("plane",), limits=limits) if _is_flat(skin, f, spun)]
     at("holes", 0.6)
     taken = np.zeros(len(free), dtype=np.bool_)
     for f in beside:
         taken[f.members] = True
-    rest = free & ~zone & ~taken
+    rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
     for f in beside:
         taken[f.members] = True
@@ -124,10 +127,7 @@ def _with_wear(
     skin: Skin, spun: Spun, zones: list[IntArray], taken: BoolArray, beside: tuple[Found, ...], made_up: BoolArray
 ) -> Sorted:
     """Every stretch with its worn points, its plain fit and its level before wear."""
-    far = 0.0
-    longest = max(range(len(spun.bands)), key=lambda k: (spun.bands[k].slope == 0, len(spun.members[k])))
-    core = spun.members[longest]
-    far = correlation(skin.points[core], spun.rim.radius[core] - spun.bands[longest].radius_mm, skin.spacing_mm)
+    far = _turned_correlation(skin, spun)
     found, before = list[Found](), list[Unworn | None]()
     straight = sum(band.slope == 0 for band in spun.bands)
     for band, members, zone in zip(spun.bands, spun.members, zones, strict=True):
@@ -145,6 +145,15 @@ def _with_wear(
     found += [*spun.faces, *beside]
     before += [None] * (len(spun.faces) + len(beside))
     return Sorted(tuple(found), tuple(before), spun, spun.noise_mm, far, made_up)
+
+
+def _turned_correlation(skin: Skin, spun: Spun) -> float:
+    """How far the noise hangs together, on the calmest stretch that is large enough: wear hangs together farther."""
+    sizes = [len(members) if band.slope == 0 else 0 for band, members in zip(spun.bands, spun.members, strict=True)]
+    large = [k for k, many in enumerate(sizes) if many > 0 and many >= 0.25 * max(sizes)]
+    off = {k: spun.rim.radius[spun.members[k]] - spun.bands[k].radius_mm for k in large}
+    calmest = min(large, key=lambda k: spread(off[k]))
+    return correlation(skin.points[spun.members[calmest]], off[calmest], skin.spacing_mm)
 
 
 def _inner(skin: Skin, spun: Spun, band: Band, seen: IntArray, whole: IntArray) -> IntArray:

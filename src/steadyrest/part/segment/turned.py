@@ -26,6 +26,8 @@ BoolArray = npt.NDArray[np.bool_]
 
 LEAST_SHARE = 0.5  # of the surface not square to the axis that must be turned round it
 SLICE = 0.5  # of the spacing
+LOUDEST = 1.5  # of the first guess: what scatters more is wear or thread, not noise
+SHALLOW = 0.45  # slope up to which the way down from unworn to worn surface goes
 WEAR_MOST = 0.06  # of the radius: deeper than that it is another surface
 ROUND_ENOUGH = 0.12  # share of the round that a stretch must cover to be one
 
@@ -58,9 +60,11 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
         return None
     bands: list[Band] = []
     weights = skin.areas[usable]
+    roughest = LOUDEST * noise_mm
     for _ in range(4):
         rim = rim_about(skin, axis)
         bands = bands_of(_only(rim, usable), weights, noise_mm=noise_mm, slice_mm=SLICE * skin.spacing_mm)
+        bands = _hollows_filled(bands, noise_mm=noise_mm, spacing_mm=skin.spacing_mm)
         bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
         sharper = _sharper_axis(skin, rim, bands, cores, axis, noise_mm=noise_mm)
         if sharper is None:
@@ -69,7 +73,7 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
         turned = np.linalg.norm(sharper.direction - axis.direction) * skin.size_mm
         heard = _noise(rim, bands, cores)
         still = moved + turned < 0.3 * noise_mm and abs(heard - noise_mm) < 0.1 * noise_mm
-        axis, noise_mm = sharper, heard or noise_mm
+        axis, noise_mm = sharper, min(heard, roughest) or noise_mm
         if still:
             break
     rim = rim_about(skin, axis)
@@ -81,6 +85,32 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
         taken[core] = True
     faces = _faces(skin, rim, usable & ~taken, axis, noise_mm=noise_mm)
     return Spun(axis, rim, tuple(bands), tuple(cores), tuple(faces), noise_mm)
+
+
+def _hollows_filled(bands: list[Band], *, noise_mm: float, spacing_mm: float) -> list[Band]:
+    """Seats that are worn all round somewhere made one: same level on both sides, and a shallow way down between.
+
+    A groove has steep walls and stays; a seat that runs into a shoulder on one side may be a true step and stays too.
+    """
+    out: list[Band] = []
+    for band in sorted(bands, key=lambda b: (-b.sign, b.from_mm)):
+        out.append(band)
+        for k in range(len(out) - 2, -1, -1):
+            first, between = out[k], out[k + 1 : -1]
+            if first.slope != 0 or band.slope != 0 or first.sign != band.sign:
+                continue
+            level = (first.radius_mm + band.radius_mm) / 2
+            if abs(first.radius_mm - band.radius_mm) > 3 * noise_mm or not between:
+                break
+            depths = [first.sign * (level - b.radius_mm) for b in between]
+            whole = all(b.from_mm - a.to_mm < 4 * spacing_mm for a, b in zip(out[k:-1], out[k + 1 :], strict=True))
+            shallow = all(abs(b.slope) < SHALLOW for b in between) and any(b.slope != 0 for b in between)
+            if whole and shallow and all(-2 * noise_mm < d < WEAR_MOST * level for d in depths):
+                a, b = first.to_mm - first.from_mm, band.to_mm - band.from_mm
+                radius = (a * first.radius_mm + b * band.radius_mm) / (a + b)
+                out[k:] = [Band(first.sign, first.from_mm, band.to_mm, radius, 0.0)]
+            break
+    return out
 
 
 def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:

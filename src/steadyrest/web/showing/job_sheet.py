@@ -16,14 +16,10 @@ from steadyrest.units import show_length, show_money, show_odds, show_time
 from steadyrest.web.pages import job as fields
 from steadyrest.web.pages.top import Top, Worded
 from steadyrest.wording.moments import moment
-from steadyrest.wording.say import Reader, say
+from steadyrest.wording.say import SIZE_WORDS, Reader, say
 from steadyrest.wording.say import figure as worded_figure
 
 ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
-SIZE_WORDS = {
-    "diameter_mm": "diameter", "width_mm": "width", "depth_mm": "depth", "length_mm": "length",
-    "radius_mm": "radius", "angle_deg": "angle",
-}  # fmt: skip
 PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("Quote", "quote"))
 
 
@@ -128,14 +124,14 @@ def page(kept: KeptJob, *, token: str) -> fields.JobPage:
         load=tuple(load_row(one, words) for one in promise.loads) if promise else (),
         measures=tuple(
             fields.MeasureRow(
-                feature=f"{measure.feature} {measure.what}",
+                feature=f"{measure.feature} {SIZE_WORDS.get(measure.size, measure.size)}",
                 size=measure.shown,
                 limits=f"{words.length(measure.low_mm)} to {words.length(measure.high_mm)}",
-                gauge=measure.gauge or "no gauge on the list",
+                gauge=measure.gauge_name or "no gauge on the list",
                 accept=f"{words.length(measure.accept_mm[0])} to {words.length(measure.accept_mm[1])}"
                 if measure.accept_mm
                 else "this gauge cannot prove it",
-                says=words.why(measure.notes),
+                says=words.why((*measure.why, *measure.notes)),
             )
             for measure in answer.measures
         ),

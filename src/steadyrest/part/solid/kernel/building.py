@@ -31,6 +31,7 @@ from steadyrest.part.solid.kernel.quiet import be_quiet
 
 AXIS = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
 HEADER = re.compile(r"FILE_DESCRIPTION\s*\(.*?\)\s*;\s*FILE_NAME\s*\(.*?\)\s*;", re.DOTALL)
+PRODUCT = re.compile(r"'Open CASCADE STEP translator[^']*'")  # it counts what it wrote, so no two were the same
 MOMENT = "1970-01-01T00:00:00"  # the standard wants one; a fixed one keeps the bytes the same
 
 
@@ -114,6 +115,7 @@ def written(solid: TopoDS_Shape, *, name: str, notes: Sequence[str]) -> bytes:
         f"FILE_NAME({quoted(name)},'{MOMENT}',(''),(''),'steadyrest','steadyrest','');"
     )
     text = out.getvalue().decode("ascii", errors="replace")
+    text = PRODUCT.sub(lambda _: quoted(name), text)
     return HEADER.sub(lambda _: head, text, count=1).encode("ascii")
 
 
