@@ -123,14 +123,13 @@ def test_rush_after_hours_rivals_and_lateness_each_raise_the_right_figure() -> N
     assert both == priced(circumstances=Circumstances(rush=True)).offer.amount
 
 
-def test_bought_material_brings_freight_once_and_the_suppliers_smallest_order() -> None:
-    the_shop = replace(shop(), suppliers=tuple(replace(s, order_minimum=Decimal("80.00")) for s in shop().suppliers))
+def test_bought_material_costs_what_the_purchases_say() -> None:
     two = (
-        Purchase(because("price.freight", supplier="a"), "sallow", Decimal("31.50"), 1000.0, 15.4),
-        Purchase(because("price.freight", supplier="b"), "sallow", Decimal("10.00"), 300.0, 4.6),
+        Purchase(because("price.bought"), "sallow", Decimal("31.50"), 1000.0, 15.4),
+        Purchase(because("price.bought"), "sallow", Decimal("10.005"), 300.0, 4.6),
     )
-    lines = cash_out(replace(route(), piece=None, buy=two), shop=the_shop, quantity=1)
-    assert total(lines) == Decimal("80.00") + Decimal("12.00") + Decimal("5.30")
+    lines = cash_out(replace(route(), piece=None, buy=two), shop=shop(), quantity=1)
+    assert total(lines) == Decimal("31.50") + Decimal("10.01") + Decimal("5.30")
 
 
 def test_a_rest_too_short_to_keep_is_paid_for_and_one_worth_keeping_is_not() -> None:

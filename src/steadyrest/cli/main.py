@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import NoReturn
 
-from steadyrest.cli import verbs
+from steadyrest.cli import surroundings, verbs
 from steadyrest.trouble import BadInput
 
 OUR_FAULT = 1
@@ -85,6 +85,7 @@ def whole_number(text: str) -> int:
 
 def run(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit status."""
+    surroundings.prepare()
     sys.exit(status(sys.argv[1:] if arguments is None else arguments))
 
 

@@ -18,6 +18,7 @@ from steadyrest.trouble import BadInput
 from steadyrest.wording.say import SIZE_WORDS
 
 TAX = "Prices without tax."
+NIGHT_MM = (180.0, 230.0)
 
 
 def part_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
@@ -31,8 +32,18 @@ def pegs_picture(answer: PlanAnswer) -> str:
     return pegs_svg(best.promise.odds.value) if best and best.promise else ""
 
 
-def night_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
-    """The night sheet, as SVG text; empty if nothing is planned."""
+def night_picture(
+    answer: PlanAnswer, *, width_mm: float = 95.0, height_mm: float | None = None, dark: bool = False
+) -> str:
+    """The night sheet, as SVG text; empty if nothing is planned.
+
+    Args:
+        answer: the plan.
+        width_mm: of the drawing; 95 is a phone's width.
+        height_mm: the most it may take; None: as long as it needs.
+        dark: for a dark page.
+    Returns: SVG text.
+    """
     best = answer.best
     if best is None or best.promise is None:
         return ""
@@ -44,6 +55,8 @@ def night_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
         now=answer.now,
         due=answer.due,
         timezone=shop.timezone,
+        width_mm=width_mm,
+        height_mm=height_mm,
         dark=dark,
     )
 
@@ -76,6 +89,8 @@ def job_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         promise=best.promise,
         part_svg=part_picture(answer),
         pegs_svg=pegs_picture(answer),
+        cautions=answer.take.ifs,
+        night_svg=night_picture(answer, width_mm=NIGHT_MM[0], height_mm=NIGHT_MM[1]),
         link=link,
     )
     return job_sheet(sheet)

@@ -8,10 +8,17 @@ from pathlib import Path
 from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Part
 from steadyrest.workers import reading
+from steadyrest.workers.running import Workers
 
 
 def read_part(
-    file: Path, *, unit: str | None, progress: Callable[[str, float], None], stop: Callable[[], bool]
+    file: Path,
+    *,
+    unit: str | None,
+    progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
+    name: str = "",
+    workers: Workers | None = None,
 ) -> Part:
     """The part in a file.
 
@@ -20,10 +27,12 @@ def read_part(
         unit: "mm", "in" or "m" for a file that names none, or None.
         progress: called with a word and the share done.
         stop: asked now and then; True ends the reading.
+        name: what the person calls the file; its own name by default.
+        workers: a process that stands ready; else a fresh one is started.
     Returns: the part, with its doubts.
     Raises: BadInput: the file is missing, empty, damaged or not a part.
     """
-    return reading.read_part(file, unit=unit, progress=progress, stop=stop)
+    return reading.read_part(file, name=name, unit=unit, progress=progress, stop=stop, workers=workers)
 
 
 def material(text: str, metals: tuple[Material, ...] | None = None) -> Material:

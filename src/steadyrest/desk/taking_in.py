@@ -20,7 +20,8 @@ from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.store import plans, work_queue
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
-from steadyrest.workers.running import Failed, Stopped
+from steadyrest.workers.reading import PRELOAD
+from steadyrest.workers.running import Failed, Stopped, Workers
 
 log = logging.getLogger("steadyrest.desk")
 KIND = "read and plan"
@@ -131,6 +132,7 @@ class Queue:
         self.clock = clock
         self.closing = threading.Event()
         self.rung = threading.Event()
+        self.ready = Workers(PRELOAD)
         self.thread = threading.Thread(target=self.work, name="steadyrest-queue", daemon=True)
 
     def open(self) -> None:
@@ -148,6 +150,7 @@ class Queue:
         self.closing.set()
         self.rung.set()
         self.thread.join(timeout=10)
+        self.ready.close()
 
     def work(self) -> None:
         while not self.closing.is_set():
@@ -203,9 +206,9 @@ class Queue:
         now = self.clock()
         file = self.store.files.path(asked["sha256"])
         part = read_part.read_part(
-            file, unit=asked["unit"] or None, progress=lambda w, s: progress(w, 0.7 * s), stop=stop
-        )
-        part = replace(part, name=asked["name"])
+            file, name=asked["name"], unit=asked["unit"] or None, progress=lambda w, s: progress(w, 0.7 * s),
+            stop=stop, workers=self.ready,
+        )  # fmt: skip
         if part.unit.state == "ask":
             raise BadInput(
                 where=asked["name"], what="the file does not say its unit, and a plan needs it.",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from steadyrest.measure.decision import GUARD, accept_mm
 from steadyrest.measure.gauges import fitting_gauges
+from steadyrest.measure.limits import own_limits
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Gauge, Material, Shop
 from steadyrest.shop.part import Feature, Part, Size
@@ -81,13 +82,13 @@ def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None
     value = nominal.value if nominal else size.estimate
     taken = _taken_with(feature, size)
     assert taken is not None, "only sizes that something measures are asked for"
-    limits = (nominal.limits.low_mm, nominal.limits.high_mm) if nominal and nominal.limits else None
+    limits = own_limits(nominal)
     off = general_tolerance_mm(value)
     low, high = limits or ((value - off, value + off) if off else (value, value))
     gauges = fitting_gauges(shop, taken, value)
     gauge = _coarsest_that_decides(gauges, (low, high)) or (gauges[0] if gauges else None)
     accept = accept_mm((low, high), gauge.u_mm) if gauge else None
-    why: list[Reason] = list(nominal.limits.why) if nominal and nominal.limits else []
+    why: list[Reason] = list(nominal.limits.why) if nominal and nominal.limits and limits else []
     if limits is None:
         why.append(because("measure.general", off_mm=off or 0.0))
     why.append(_gauge_why(gauge, accept, taken, value))

@@ -11,7 +11,7 @@ from steadyrest.papers.typesetting import Sheet, code, picture, typeset
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
 
-MOST_BOXES = 4
+MOST_BOXES = 3
 # Below a millionth of the last printed digit two bounds are the same number.
 SAME = 1e-6
 
@@ -50,7 +50,7 @@ class MeasuringSheet:
     rows: tuple[MeasuringRow, ...]
     notes: tuple[Reason, ...] = ()
     part_svg: str = ""
-    boxes: int = 3
+    boxes: int = 2
     link: str = ""
     sheet: Sheet = "a4"
 
@@ -61,7 +61,7 @@ def measuring_sheet(sheet: MeasuringSheet) -> bytes:
     Args:
         sheet: what stands on it.
     Returns: the PDF.
-    Raises: ValueError: no rows, or not 1 to 4 boxes.
+    Raises: ValueError: no rows, or not 1 to 3 boxes.
     """
     if not sheet.rows or not 1 <= sheet.boxes <= MOST_BOXES:
         raise ValueError(f"measuring_sheet: {len(sheet.rows)} rows, {sheet.boxes} boxes (1 to {MOST_BOXES})")

@@ -1,10 +1,8 @@
-"""Moments, sentences and amounts as they stand on a paper."""
+"""Sentences and amounts as they stand on a paper."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Piece, Shop
@@ -12,8 +10,6 @@ from steadyrest.shop.work import Blank
 from steadyrest.units import LengthUnit, show_length
 from steadyrest.wording.say import Reader, say
 
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DIAMETER = "⌀"
 
 
@@ -35,26 +31,6 @@ def reader(shop: Shop) -> Reader:
 def numeral(feature: str) -> str:
     """A feature's numeral as it stands in the picture: "2" for "F2"."""
     return feature.lstrip("F") or feature
-
-
-def day(at: datetime, timezone: str) -> str:
-    """A day as people say it: "Sat 28 Nov 2026"."""
-    local = at.astimezone(ZoneInfo(timezone))
-    return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]} {local.year}"
-
-
-def moment(at: datetime, timezone: str) -> str:
-    """A moment as people say it: "Sat 28 Nov, 18:00"."""
-    local = at.astimezone(ZoneInfo(timezone))
-    return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}, {local:%H:%M}"
-
-
-def stretch(start: datetime, end: datetime, timezone: str) -> str:
-    """From when to when: "Fri 27 Nov, 13:00 to 16:30"; the second day only where it is another."""
-    zone = ZoneInfo(timezone)
-    a, b = start.astimezone(zone), end.astimezone(zone)
-    last = f"{b:%H:%M}" if a.date() == b.date() else f"{DAYS[b.weekday()]} {b:%H:%M}"
-    return f"{moment(start, timezone)} to {last}"
 
 
 def sentence(reason: Reason, who: Reader) -> str:

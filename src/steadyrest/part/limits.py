@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from steadyrest.part.nominal.unknowns import modelled
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import LIKELY, Feature, Limits, Nominal, Part, Size
 from steadyrest.tables import fits, general_tolerances, keys, rings
@@ -174,7 +175,7 @@ def general(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limit
 
 def scan_cannot(part: Part, size: Size, nominal_mm: float, name: str) -> tuple[Reason, ...]:
     """Said where the scan is coarser than the zone is wide: the micrometer decides."""
-    if part.kind != "scan" or size.reading is not None:
+    if modelled(part) or size.reading is not None:
         return ()
     width_um = fits.it_grade_um(nominal_mm, int(name.lstrip("abcdefghjkmnprstuABCDEFGHJKMNPRSTU")))
     return (because("limits.micrometer_decides", zone=name, width_um=width_um),)

@@ -125,15 +125,17 @@ def _refuse_nonsense(vertices: FloatArray, faces: npt.NDArray[np.int64] | IndexA
         raise BadInput(where=where, what=f"a coordinate of {largest:.3g} is no part.", do="Move it near its origin.")
 
 
-def _near_corners_welded(points: FloatArray, corners: IndexArray, mended: list[Reason]) -> tuple[FloatArray, IndexArray]:
+def _near_corners_welded(
+    points: FloatArray, corners: IndexArray, mended: list[Reason]
+) -> tuple[FloatArray, IndexArray]:
     """Corners of open edges that differ by rounding only become one: text files cut digits."""
     edge = topology.open_corners(corners, len(points))
     if not 0 < len(edge) < 200_000:
         return points, corners
-    from scipy.spatial import cKDTree
+    from scipy.spatial import KDTree
 
     near = 2e-6 * float(np.ptp(points, axis=0).max())
-    pairs = cKDTree(points[edge]).query_pairs(near, output_type="ndarray")
+    pairs = KDTree(points[edge]).query_pairs(near, output_type="ndarray")
     if not len(pairs):
         return points, corners
     target = np.arange(len(points))

@@ -27,7 +27,7 @@ def welded(points: FloatArray) -> tuple[FloatArray, IndexArray]:
 
 
 @njit(cache=True)
-def _weld(points):  # pragma: no cover  compiled
+def _weld(points: FloatArray) -> tuple[IndexArray, int]:  # pragma: no cover  compiled
     n = len(points)
     size = 1
     while size < 2 * n:
@@ -99,12 +99,14 @@ def oriented(corners: IndexArray, count: int) -> tuple[IndexArray, IndexArray, i
     """
     beside = _neighbours(corners, count)
     shell, shells, turned = _orient(corners, beside)
-    crooked = int((beside == -2).sum())
+    f, k = np.nonzero(beside == -2)
+    ends = np.sort(np.stack((corners[f, k], corners[f, (k + 1) % 3]), axis=1), axis=1)
+    crooked = len(np.unique(ends, axis=0))
     return beside, shell, int(shells), int(turned), crooked
 
 
 @njit(cache=True)
-def _neighbours(corners, count):  # pragma: no cover  compiled
+def _neighbours(corners: IndexArray, count: int) -> IndexArray:  # pragma: no cover  compiled
     m = len(corners)
     start = np.zeros(count + 1, np.int64)
     for f in range(m):
@@ -147,7 +149,7 @@ def _neighbours(corners, count):  # pragma: no cover  compiled
 
 
 @njit(cache=True)
-def _orient(corners, beside):  # pragma: no cover  compiled
+def _orient(corners: IndexArray, beside: IndexArray) -> tuple[IndexArray, int, int]:  # pragma: no cover  compiled
     m = len(corners)
     shell = np.full(m, -1, np.int32)
     flip = np.zeros(m, np.bool_)

@@ -41,7 +41,7 @@ class Seat:
 
 @dataclass(frozen=True, slots=True)
 class Unworn:
-    """radius_mm: before wear. u_mm: 1 sigma. depth_mm: 95th percentile of the wear, 0 if none, None if not to be judged.
+    """radius_mm: before wear. u_mm: 1 sigma. depth_mm: 95th percentile of the wear; 0 none, None cannot be judged.
 
     along_mm: worn stretch. share: of the seat that is worn.
     """
@@ -112,7 +112,11 @@ def _cells(seat: Seat) -> _Cells:
     along = np.bincount(key, weights=seat.along, minlength=rows * columns) / safe
     angle = ((np.arange(rows * columns) % columns) + 0.5) / columns * 2 * np.pi - np.pi
     area = girth / columns * max(high - low, 1e-9) / rows
-    shared = max(2 * np.pi * seat.correlation_mm**2 / area, 1.0 / max(float(np.median(count[full])), 1.0)) if full.any() else 1
+    shared = (
+        max(2 * np.pi * seat.correlation_mm**2 / area, 1.0 / max(float(np.median(count[full])), 1.0))
+        if full.any()
+        else 1
+    )
     sigma = seat.noise_mm * float(np.sqrt(min(shared, 1.0)))
     at = np.flatnonzero(full)
     return _Cells(level[at], angle[at], along[at], at // columns, at % columns, columns, sigma)
@@ -121,7 +125,7 @@ def _cells(seat: Seat) -> _Cells:
 def _upper_edge(cells: _Cells) -> tuple[float, float]:
     """Level and scatter of the unworn cells: normal about the level, mixed with wear spread evenly below it.
 
-    Likelihood maximised over level, scatter, share and depth of the wear; the scatter stays within what the noise allows.
+    Likelihood maximised over level, scatter and share of the wear; the scatter stays within what the noise allows.
     """
     from scipy.optimize import minimize
     from scipy.special import ndtr
@@ -144,7 +148,12 @@ def _upper_edge(cells: _Cells) -> tuple[float, float]:
     for quantile in (0.5, 0.75, 0.93):
         start = np.array([float(np.quantile(x, quantile)), 0.1, -1.0])
         simplex = start + np.array([[0, 0, 0], [sigma, 0, 0], [0, 0.3, 0], [0, 0, 1.0]])
-        found = minimize(surprise, start, method="Nelder-Mead", options={"initial_simplex": simplex, "xatol": 1e-4 * sigma, "maxiter": 300})
+        found = minimize(
+            surprise,
+            start,
+            method="Nelder-Mead",
+            options={"initial_simplex": simplex, "xatol": 1e-4 * sigma, "maxiter": 300},
+        )
         if best is None or found.fun < best.fun:
             best = found
     assert best is not None

@@ -1,4 +1,4 @@
-"""Money that goes out for a job: material from the rack or bought, freight, tools worn, work sent out."""
+"""Money that goes out for a job: material from the rack or bought with its freight, tools worn, work sent out."""
 
 from __future__ import annotations
 
@@ -53,18 +53,12 @@ def _rack(route: Route, shop: Shop, quantity: int) -> list[Line]:
 
 
 def _bought(route: Route, shop: Shop) -> list[Line]:
-    """What is bought, what is missing to the supplier's smallest order, and freight once a supplier."""
+    """What is bought; a purchase's cost has freight and the supplier's smallest order in it."""
     lines: list[Line] = []
-    for name in sorted({purchase.supplier for purchase in route.buy}):
-        supplier = next(supplier for supplier in shop.suppliers if supplier.id == name)
-        mine = [purchase for purchase in route.buy if purchase.supplier == name]
-        goods = sum((purchase.cost for purchase in mine), ZERO)
-        lines += [Line(purchase.what, _to_cent(purchase.cost, shop)) for purchase in mine]
-        if goods < supplier.order_minimum:
-            least = because("price.order_minimum", supplier=supplier.name, least_money=float(supplier.order_minimum))
-            lines.append(Line(least, _to_cent(supplier.order_minimum - goods, shop)))
-        if supplier.freight > ZERO:
-            lines.append(Line(because("price.freight", supplier=supplier.name), _to_cent(supplier.freight, shop)))
+    for purchase in route.buy:
+        supplier = next(supplier for supplier in shop.suppliers if supplier.id == purchase.supplier)
+        what = because("price.bought", mass_kg=purchase.mass_kg, supplier=supplier.name)
+        lines.append(Line(what, _to_cent(purchase.cost, shop)))
     return lines
 
 

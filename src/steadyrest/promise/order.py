@@ -40,14 +40,14 @@ class Duties:
         return np.maximum(hours, 0.0) * self.per_hour
 
     def cost(self, finish_s: FloatArray) -> float:
-        """What orders are compared by: cost of lateness and of missed promises, a hair's weight on being done sooner."""
-        late = self.late(finish_s)
-        late += (late > 0) * MISSED_H * self.per_hour
+        """What orders are compared by: lateness, missed promises, and a hair's weight on being done sooner."""
+        counted = np.minimum(finish_s, self.horizon_s)
         if self.new is not None:
-            most = AS_GOOD_AS_REFUSED_S / 3600.0 * self.per_hour[self.new]
-            late[:, self.new] = np.minimum(late[:, self.new], most)
-        sooner = (np.minimum(finish_s, self.horizon_s) / 3600.0 * self.per_hour).sum(axis=1).mean()
-        return float(late.sum(axis=1).mean() + FINISH_WEIGHT * sooner)
+            counted[:, self.new] = np.minimum(counted[:, self.new], self.due_s[self.new] + AS_GOOD_AS_REFUSED_S)
+        late = self.late(counted)
+        late += (late > 0) * MISSED_H * self.per_hour
+        sooner = counted / 3600.0 * self.per_hour
+        return float((late + FINISH_WEIGHT * sooner).sum(axis=1).mean())
 
 
 def by_due(duties: Duties) -> IntArray:

@@ -127,8 +127,9 @@ def _named(part: Part, refused: tuple[Undone, ...]) -> tuple[Undone, ...]:
 
 def _all_reasons(routes: list[Route]) -> Route:
     """Of several routes without steps, one with all their reasons, each once."""
-    seen: dict[tuple[str, str | None, tuple[Reason, ...]], Undone] = {}
+    seen: dict[tuple[str, str | None, tuple[str, ...]], Undone] = {}
     for route in routes:
         for no in route.cannot:
-            seen.setdefault((no.station, no.machine, no.reasons), no)
+            # The same no for another bar, with a slightly other number, is said once.
+            seen.setdefault((no.station, no.machine, tuple(reason.key for reason in no.reasons)), no)
     return Route((), None, None, None, (), tuple(seen.values()), (because("route.none"),))

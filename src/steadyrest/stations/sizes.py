@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from steadyrest.measure.limits import own_limits
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature, Profile, Vec3
 from steadyrest.tables.general_tolerances import general_tolerance_mm
@@ -28,11 +29,8 @@ def value_mm(feature: Feature, name: str) -> float | None:
 
 
 def limits_mm(feature: Feature) -> tuple[float, float] | None:
-    """The limits of the feature's principal size, if it has any."""
-    if not feature.sizes or feature.sizes[0].nominal is None or feature.sizes[0].nominal.limits is None:
-        return None
-    limits = feature.sizes[0].nominal.limits
-    return limits.low_mm, limits.high_mm
+    """The principal size's own limits, if it has any beyond the general tolerance."""
+    return own_limits(feature.sizes[0].nominal) if feature.sizes else None
 
 
 def width_mm(feature: Feature | None) -> float:

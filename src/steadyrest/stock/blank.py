@@ -2,7 +2,7 @@
 
 A side is a stretch of the part that is turned in one clamping, from one end inwards. The first side grips raw bar
 where the second will be; the second grips what the first has finished. Where that leaves too little to hold, the blank
-is made longer by a grip and what parting off takes.
+is made longer by a grip, which is faced off at the end.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ class Sides:
     """How the part is turned from two ends.
 
     from_high: the first side is the end with the largest coordinate. first, second: the stretches of each side, from
-    the end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by and part off.
+    the end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by and face off.
     """
 
     from_high: bool
@@ -52,7 +52,7 @@ def need(profile: Profile, habits: Habits, *, as_stock: bool = False) -> Need:
 
     Args:
         profile: the part as turned.
-        habits: grip length, facing, part-off.
+        habits: grip length, facing.
         as_stock: the largest diameter is left as the bar comes.
     Returns: finished diameter, blank length with facing on both ends (and the spare, if any), and the sides.
     """
@@ -66,27 +66,31 @@ def sides(profile: Profile, habits: Habits, *, as_stock: bool = False) -> Sides:
 
     Args:
         profile: the part as turned.
-        habits: grip length, part-off.
+        habits: grip length, facing.
         as_stock: the largest diameter is left as the bar comes, and can be gripped in both clampings.
     Returns: the two sides.
     """
     outside = profile.outside
     largest = profile.largest_mm
     tops = [i for i, stretch in enumerate(outside) if stretch.largest_mm >= largest - SAME_MM]
-    low, middle, high = outside[: tops[0]], outside[tops[0] : tops[-1] + 1], outside[tops[-1] + 1 :]
+    # A taper that rises to the largest diameter is turned from the end it rises from.
+    start = tops[0] + (outside[tops[0]].diameter_from_mm < largest - SAME_MM)
+    end = max(tops[-1] + 1 - (outside[tops[-1]].diameter_to_mm < largest - SAME_MM), start)
+    low, middle, high = outside[:start], outside[start:end], outside[end:]
     from_high = _length(high) >= _length(low)
     longer, shorter = (high, low) if from_high else (low, high)
     longer = longer[::-1] if from_high else longer
     inward = middle[::-1] if from_high else middle
     rest = shorter if from_high else shorter[::-1]
-    grip_mm = habits.grip_mm
+    # In the jaws, and clear of them; the facing allowance of the far end may be held by.
+    grip_mm = habits.grip_mm + rule("chuck_clearance_mm") - habits.facing_mm
     if as_stock and _length(middle) >= grip_mm:
         return Sides(from_high, (*longer, *inward), rest, 0.0)
     if _length(rest) >= grip_mm:
         return Sides(from_high, (*longer, *inward), rest, 0.0)
     if _length(longer) >= grip_mm and _length(middle) + _length(rest) >= grip_mm:
         return Sides(from_high, longer, (*rest, *inward[::-1]), 0.0)
-    return Sides(from_high, (*longer, *inward), rest, grip_mm + habits.part_off_mm)
+    return Sides(from_high, (*longer, *inward), rest, habits.grip_mm + rule("chuck_clearance_mm"))
 
 
 def skin_mm(condition: str) -> float:

@@ -23,9 +23,7 @@ def nominal_step(part: Part, *, progress: Progress, stop: Stop) -> bytes:
     Returns: the file.
     Raises: BadInput: the kernel cannot build this solid. Stopped, Failed: see running.run.
     """
-    return run(
-        step_in_child, (part,), name=part.name, time_s=TIME_S, memory_mb=MEMORY_MB, progress=progress, stop=stop
-    )
+    return run(step_in_child, (part,), name=part.name, time_s=TIME_S, memory_mb=MEMORY_MB, progress=progress, stop=stop)
 
 
 def step_in_child(part: Part, *, progress: Progress) -> bytes:

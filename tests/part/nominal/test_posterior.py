@@ -14,7 +14,7 @@ from tests.part.nominal.parts import keyway, part_of, round_feature, worn_shaft
 def test_the_posterior_is_the_plain_sum_over_habits_errors_and_candidates() -> None:
     part = part_of(round_feature("F1", 30.03, 0, 20), keyway("F2", 8.02, 4.05, 4, 16, "F1"))
     rows = unknowns(part)
-    choices = candidates(rows, exact=False)
+    choices = candidates(rows, reach_mm=None)
     errors = scan_errors()
     quick = posterior(rows, choices, errors)
     seen = [likelihood(row, choice, errors) for row, choice in zip(rows, choices, strict=True)]
@@ -57,7 +57,7 @@ def test_the_posterior_is_the_plain_sum_over_habits_errors_and_candidates() -> N
 
 def test_odds_of_every_size_add_up_to_one() -> None:
     rows = unknowns(worn_shaft())
-    choices = candidates(rows, exact=False)
+    choices = candidates(rows, reach_mm=None)
     for odds in posterior(rows, choices, scan_errors()).odds:
         assert abs(float(odds.sum()) - 1.0) < 1e-9
         assert float(odds.min()) >= 0.0

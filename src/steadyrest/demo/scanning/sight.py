@@ -83,11 +83,10 @@ def bridged(vertices: Floats, seen: Truths, neighbours: sparse.csr_array) -> Flo
 def _in_view(places: Floats, normals: Floats, look: Floats, pixel_mm: float, least_cosine: float) -> Truths:
     """Which of the vertices, given as columns (3, n), one eye far off along `look` has in view."""
     cosine = _along(normals, look)
-    across = np.cross(look, np.eye(3)[np.abs(look).argmin()])
+    across = np.asarray(np.cross(look, np.eye(3)[np.abs(look).argmin()]), dtype=np.float64)
     across /= np.linalg.norm(across)
-    row, column = (
-        np.floor(_along(places, side) / pixel_mm).astype(np.int64) for side in (across, np.cross(look, across))
-    )
+    upwards = np.asarray(np.cross(look, across), dtype=np.float64)
+    row, column = (np.floor(_along(places, side) / pixel_mm).astype(np.int64) for side in (across, upwards))
     column -= column.min()
     pixel = (row - row.min()) * (int(column.max()) + 1) + column
     depth = _along(places, look)

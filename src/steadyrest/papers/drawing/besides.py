@@ -63,7 +63,7 @@ def besides(
             numeral,
             frame.x(middle.from_mm),
             frame.x(middle.to_mm),
-            frame.y(min(middle.diameter_from_mm, middle.diameter_to_mm)),
+            frame.y((middle.diameter_from_mm + middle.diameter_to_mm) / 2),
         )
         return on_stretch(feature, middle, frame, colours, bored=bored), mark, "above"
     if feature.kind in ("bore", "thread") and size is not None:
@@ -73,6 +73,26 @@ def besides(
         across = surface_at(profile, (low + high) / 2)
         return [], Mark(numeral, frame.x(low), frame.x(high), frame.y(across)), "above"
     return [], None, "above"
+
+
+def beside_axis(feature: Feature, profile: Profile) -> tuple[float, float] | None:
+    """For a hole along the axis but beside it: its diameter and distance, to 0.1 mm; None for any other feature."""
+    diameter = feature.size("diameter_mm")
+    if (
+        feature.kind not in ("bore", "thread")
+        or diameter is None
+        or any(s.feature == feature.id for s in profile.inside)
+    ):
+        return None
+    if abs(float(np.dot(feature.axis, profile.axis))) < 0.5:
+        return None
+    return round(diameter.estimate, 1), round(distance_mm(feature, profile), 1)
+
+
+def distance_mm(feature: Feature, profile: Profile) -> float:
+    """How far the feature's point lies from the axis."""
+    foot = np.subtract(feature.at_mm, profile.origin_mm)
+    return float(np.linalg.norm(foot - np.dot(foot, profile.axis) * np.array(profile.axis)))
 
 
 def numeral_of(feature: Feature) -> str:
@@ -123,8 +143,7 @@ def hole(
         ]
         return shapes, Mark(numeral_of(feature), x - 0.5 * r, x + 0.5 * r, frame.axis + 0.6 * r), "below"
     low, high = feature.along_mm or (profile.outside[0].from_mm, profile.outside[-1].to_mm)
-    foot = np.subtract(feature.at_mm, profile.origin_mm)
-    away = float(np.linalg.norm(foot - np.dot(foot, profile.axis) * np.array(profile.axis))) * frame.scale
+    away = distance_mm(feature, profile) * frame.scale
     y, left, right = frame.axis + away, frame.x(low), frame.x(high)
     shapes = [
         ink.line((left, y + s * r), (right, y + s * r), colours.ink, width=0.3, dash=HIDDEN_DASH) for s in (-1, 1)

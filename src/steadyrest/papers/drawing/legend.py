@@ -18,6 +18,7 @@ INDENT = 8.4
 TWO_COLUMNS = 150.0
 GUTTER = 5.0
 MARK_ROOM = 20.0
+REPEATED = ("bore", "thread", "chamfer", "fillet", "pocket", "slot", "boss", "cone", "sphere")
 STANDARD = (
     "bearing bore",
     "bearing outside",
@@ -43,10 +44,10 @@ class Block:
 
 
 def alike(part: Part, features: tuple[Feature, ...], unit: str) -> tuple[tuple[Feature, ...], ...]:
-    """Features of one pattern that read the same, together; every other one alone."""
+    """Holes, edges and pockets that read the same, together; every other feature alone."""
     groups: dict[tuple[str, str, str], list[Feature]] = {}
     for feature in features:
-        alone = feature.pattern or feature.id
+        alone = "" if feature.kind in REPEATED else feature.id
         groups.setdefault((alone, main_text(part, feature, unit), rest_text(part, feature, unit)), []).append(feature)
     return tuple(tuple(group) for group in groups.values())
 

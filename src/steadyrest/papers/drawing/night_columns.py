@@ -31,7 +31,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One person or machine. here: when it is not shaded."""
+    """One person (by name) or machine (by its short id: a column is narrow). here: when it is not shaded."""
 
     head: str
     machine: bool
@@ -64,7 +64,7 @@ def columns_of(
     for machine in machines:
         mine = [row for row in rows if row.machine == machine.id]
         if mine:
-            columns.append(Column(machine.name, True, anyone, _held(mine)))
+            columns.append(Column(machine.id, True, anyone, _held(mine)))
     return columns
 
 

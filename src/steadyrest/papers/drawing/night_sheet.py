@@ -21,6 +21,8 @@ from steadyrest.shop.floor import Machine, Person
 AXIS_MM = 13.0
 TEXT_MM = 3.3
 HEAD_MM = 3.5
+MARK_MM = 4.0
+SMALLEST_MM = 2.5
 
 
 def night_sheet_svg(
@@ -61,8 +63,9 @@ def night_sheet_svg(
     body += _hours(time, zone, width_mm, colours)
     for n, column in enumerate(columns):
         body += _work(column, n, columns, time, width_mm, colours)
+    body += _folds(time, zone, width_mm, colours)
     body += _heads(columns, head_mm, width_mm, colours)
-    body += _moments(rows, time, due, start, end, timezone, width_mm, colours)
+    body += _moments(rows, columns, time, due, start, end, timezone, width_mm, colours)
     body += _legend(time.bottom + 5.5, width_mm, colours)
     return ink.svg(body, width_mm=width_mm, height_mm=time.bottom + 12, title="Night sheet",
                    description=_in_words(rows, timezone, due))  # fmt: skip
@@ -112,14 +115,6 @@ def _hours(time: Scale, zone: ZoneInfo, width_mm: float, colours: ink.Palette) -
         body.append(ink.line((0, y + 0.2), (width_mm, y + 0.2), colours.ink, width=0.4))
     for segment in time.segments:
         if segment.folded:
-            middle = (segment.top + segment.bottom) / 2
-            teeth = int((width_mm - AXIS_MM - 1) / 2)
-            edge = [(AXIS_MM + 2 * k, segment.top + (0.5 if k % 2 else -0.5)) for k in range(teeth + 1)]
-            body.append(ink.polyline(edge, colours.soft, width=0.25))
-            # From the left: in a fold no person works, but a machine may be held, and its block would hide the words.
-            if segment is not time.segments[-1]:
-                said = f"nobody in until {_short(segment.end, str(zone))}"
-                body.append(ink.text((AXIS_MM + 1.5, middle + TEXT_MM / 3), said, size=TEXT_MM, fill=colours.soft))
             continue
         for moment in hours(segment, zone, every):
             y = time.down(moment) if moment > segment.start else segment.top
@@ -129,6 +124,23 @@ def _hours(time: Scale, zone: ZoneInfo, width_mm: float, colours: ink.Palette) -
                 body.append(
                     ink.text((AXIS_MM - 2.2, y + TEXT_MM / 3), label, size=TEXT_MM, fill=colours.soft, anchor="end")
                 )
+    return body
+
+
+def _folds(time: Scale, zone: ZoneInfo, width_mm: float, colours: ink.Palette) -> list[str]:
+    """A torn edge where a night is folded, and until when; over the blocks, as a machine may be held through it."""
+    body: list[str] = []
+    for segment in time.segments:
+        if not segment.folded:
+            continue
+        teeth = int((width_mm - AXIS_MM - 1) / 2)
+        edge = [(AXIS_MM + 2 * k, segment.top + (0.5 if k % 2 else -0.5)) for k in range(teeth + 1)]
+        body.append(ink.polyline(edge, colours.soft, width=0.25))
+        if segment is time.segments[-1]:
+            continue
+        said, y = f"nobody in until {_short(segment.end, str(zone))}", (segment.top + segment.bottom) / 2 + TEXT_MM / 3
+        body.append(_box(AXIS_MM + 1, y - TEXT_MM, ink.text_width(said, TEXT_MM) + 1, y + 0.9, colours.cut))
+        body.append(ink.text((AXIS_MM + 1.5, y), said, size=TEXT_MM, fill=colours.soft))
     return body
 
 
@@ -167,15 +179,14 @@ def _title(block: Block) -> str:
 
 
 def _label(block: Block, x: float, wide: float, top: float, bottom: float, colours: ink.Palette) -> list[str]:
-    """The job's number, then "new" or what is done, as far as the block has room."""
-    lines = [block.job, "new" if block.new else block.name]
-    size = min(TEXT_MM, (wide - 0.8) / max(0.1, ink.text_width(block.job, 1.0)))
+    """The job's number, then "new" or what is done, as far as the block has room; nothing is set too small to read."""
     found: list[str] = []
-    for k, said in enumerate(lines):
-        fits = top + (k + 1) * (size + 0.5) <= bottom + 0.4
-        if said and fits and (k == 0 or ink.text_width(said, size) <= wide - 0.8):
-            at = (x + wide / 2, top + (k + 1) * (size + 0.5) - 0.6)
-            found.append(ink.text(at, said, size=size, fill=colours.ink, anchor="middle", bold=k == 0))
+    for k, said in enumerate(each for each in (block.job, "new" if block.new else block.name) if each):
+        size = min(TEXT_MM, (wide - (1.6 if block.new else 0.8)) / ink.text_width(said, 1.0))
+        down = top + (len(found) + 1) * (TEXT_MM + 0.5)
+        if size >= SMALLEST_MM and down <= bottom + 0.5:
+            at = (x + wide / 2, down - 0.7)
+            found.append(ink.text(at, said, size=size, fill=colours.ink, anchor="middle", bold=k == 0 or block.new))
     return found
 
 
@@ -196,6 +207,7 @@ def _heads(columns: Sequence[Column], head_mm: float, width_mm: float, colours: 
 
 def _moments(
     rows: Sequence[PlanRow],
+    columns: Sequence[Column],
     time: Scale,
     due: datetime,
     start: datetime,
@@ -207,22 +219,32 @@ def _moments(
     """The due time as a heavy dashed line, and where the new job is done as a plain one, each with its words."""
     body: list[str] = []
     done = max((row.end for row in rows if row.new), default=None)
-    job = next((row.job for row in rows if row.new), "")
     marks = [(due, f"due {_short(due, timezone)}", "2.4 1.6", 0.8)]
     if done is not None:
-        marks.append((done, f"{job} done {_short(done, timezone)}", "none", 0.5))
+        marks.append((done, f"done {_short(done, timezone)}", "none", 0.5))
     taken: list[float] = []
     for moment, said, dash, stroke in marks:
         if not start <= moment <= end:
             continue
-        y = time.down(moment)
-        label = y - 1.2 if not any(abs(y - 1.2 - other) < 5 for other in taken) else y + 4.2
+        y, wide = time.down(moment), ink.text_width(said, MARK_MM)
+        places = [place for place in (y - 1.2, y + MARK_MM) if all(abs(place - other) > MARK_MM for other in taken)]
+        label = min(places or [y - 1.2], key=lambda at: _hidden(at, width_mm - wide - 2.5, columns, time, width_mm))
         taken.append(label)
-        wide = ink.text_width(said, 4.0)
         body.append(ink.line((AXIS_MM - 1.5, y), (width_mm - 1, y), colours.ink, width=stroke, dash=dash))
-        body.append(_box(width_mm - wide - 2.5, label - 3.6, wide + 1.5, label + 0.9, colours.paper))
-        body.append(ink.text((width_mm - 1.8, label), said, size=4.0, fill=colours.ink, anchor="end", bold=True))
+        body.append(_box(width_mm - wide - 2.5, label - 3.5, wide + 1.5, label + 0.8, colours.paper))
+        body.append(ink.text((width_mm - 1.8, label), said, size=MARK_MM, fill=colours.ink, anchor="end", bold=True))
     return body
+
+
+def _hidden(label: float, left: float, columns: Sequence[Column], time: Scale, width_mm: float) -> float:
+    """How much work (mm of block, all columns) words at this height would hide."""
+    hidden = 0.0
+    for n, column in enumerate(columns):
+        if _left(columns, n + 1, width_mm) > left:
+            for block in column.blocks:
+                top, bottom = time.down(block.start, opens=True), time.down(block.end)
+                hidden += max(0.0, min(bottom, label + 0.8) - max(top, label - 3.5))
+    return hidden
 
 
 def _short(moment: datetime, timezone: str) -> str:

@@ -19,7 +19,7 @@ from steadyrest.shop.part import Feature, Part, Profile
 
 MARGIN = 6.0
 LOWEST_MM = 60.0
-HIGHEST_SHARE = 0.62
+HIGHEST_SHARE = 0.5
 NARROWEST_MM = 80.0
 LISTED = ("shaft", "bore", "cone", "sphere", "thread", "keyway", "groove", "slot", "hexagon", "flat", "pocket", "boss",
           "chamfer", "fillet")  # fmt: skip

@@ -9,7 +9,7 @@ from math import pi, sin
 import numpy as np
 
 from steadyrest.papers.drawing import ink
-from steadyrest.papers.drawing.besides import CENTRE_DASH, THIN, Frame, besides
+from steadyrest.papers.drawing.besides import CENTRE_DASH, THIN, Frame, beside_axis, besides
 from steadyrest.papers.drawing.ink import Palette, Point
 from steadyrest.papers.drawing.numerals import Mark
 from steadyrest.shop.part import Feature, Part, Profile, Stretch
@@ -48,13 +48,14 @@ def turned_view(part: Part, profile: Profile, frame: Frame, colours: Palette) ->
     shapes.append(ink.polygon(outline(part, profile, frame), fill="none", stroke=colours.ink, width=EDGE))
     above: dict[str, Mark] = {}
     below: dict[str, Mark] = {}
-    drawn_patterns: set[str] = set()
+    behind: set[tuple[float, float]] = set()
     for feature in part.features:
-        # Holes of one pattern lie behind each other when seen from the side: one of them stands for all.
-        if feature.pattern is not None and feature.kind in ("bore", "thread"):
-            if feature.pattern in drawn_patterns:
+        # Like holes round the axis lie behind each other when seen from the side: one of them stands for all.
+        place = beside_axis(feature, profile)
+        if place is not None:
+            if place in behind:
                 continue
-            drawn_patterns.add(feature.pattern)
+            behind.add(place)
         more, mark, side = besides(feature, profile, frame, colours, bored=bored)
         shapes.extend(more)
         if mark is not None:

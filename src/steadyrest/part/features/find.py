@@ -10,6 +10,7 @@ from steadyrest.part.features.approach import directions_min
 from steadyrest.part.features.axis import common_axis
 from steadyrest.part.features.block import block_of
 from steadyrest.part.features.box import directions, size_of
+from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, named, tidy
 from steadyrest.part.features.flats import Flats, flats_of
 from steadyrest.part.features.frame import Frame
@@ -72,7 +73,7 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     flats = flats_of(graph, frame, slack, taken)
     taken |= {p.id for ring in rings for p in ring.patches}
     holes = across_the_part(holes_of(graph, slack, taken), frame, slack)
-    cut = round_part.Cut(graph, frame, slack, line, faces, keyways, flats, holes)
+    cut = Cut(graph, frame, slack, line, faces, keyways, flats, holes)
     features, ids = named(round_part.drafts_of(cut))
     profile = profile_of(frame, line, ids)
     return Found(
@@ -129,7 +130,7 @@ def profile_of(frame: Frame, line: Line, ids: dict[str, str]) -> Profile:
     """The line as stretches, each with the feature that it comes from."""
 
     def stretch(piece: Piece, *, inside: bool) -> Stretch:
-        name = ids.get(round_part.tag_of(piece, inside=inside)) if piece.ring else None
+        name = ids.get(tag_of(piece, inside=inside)) if piece.ring else None
         return Stretch(piece.low.at_mm, piece.high.at_mm, 2 * piece.low_radius_mm, 2 * piece.high_radius_mm, name)
 
     return Profile(

@@ -145,7 +145,7 @@ def one_hole(a: Hole, b: Hole) -> Hole:
 def bolt_circles(
     holes: Sequence[tuple[str, Hole]], centres: Sequence[tuple[Vec3, Vec3]], slack: Slack
 ) -> tuple[Pattern, ...]:
-    """Equal parallel holes evenly round a centre: at least three, so that the circle is told by them.
+    """Equal parallel holes evenly round a centre, some places of the circle perhaps empty; at least three holes.
 
     Args:
         holes: features' ids and holes.
@@ -164,7 +164,7 @@ def bolt_circles(
                 used.update(names)
     found.sort(key=lambda f: (-f[0], -f[1], f[2]))
     return tuple(
-        Pattern(f"P{i}", "bolt circle", count, diameter, tuple(sorted(names, key=lambda name: int(name[1:]))))
+        Pattern(f"P{i}", "bolt circle", count, round(diameter, 9), tuple(sorted(names, key=lambda name: int(name[1:]))))
         for i, (count, diameter, names) in enumerate(found, 1)
     )
 
@@ -210,6 +210,15 @@ def ring_round(
         e1 = offsets[on[0]] / radii[on[0]]
         turns = np.sort(np.arctan2(offsets[on] @ np.cross(a, e1), offsets[on] @ e1) % (2 * math.pi))
         steps = np.diff([*turns, turns[0] + 2 * math.pi])
-        if np.all(np.abs(steps - 2 * math.pi / len(on)) < 0.01 + 2 * slack.distance_mm / radius):
+        if evenly(steps, 0.01 + 2 * slack.distance_mm / radius):
             return float(radii[on].mean()), tuple(group[int(i)][0] for i in on)
     return None
+
+
+def evenly(steps: np.ndarray[tuple[int], np.dtype[np.float64]], tolerance_rad: float) -> bool:
+    """Whether the steps between holes are whole places of a circle at least half full."""
+    for places in range(len(steps), 2 * len(steps) + 1):
+        place = 2 * math.pi / places
+        if np.all(np.abs(steps - place * np.round(steps / place)) < tolerance_rad):
+            return True
+    return False

@@ -11,11 +11,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from steadyrest.part.features.axis import coaxial
 from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import PatchGraph
+
+
+LEAST_SEEN = 12  # points that must lie on a shoulder before they place it
+SHOULDER_U_MM = 0.3  # share of their spread that more of them do not average away: rounding is the same all round
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +80,10 @@ def line_of(
     if not outer:
         return None
     first, last = ends(graph, frame, slack, outer, faces)
-    pieces = pieces_between(graph, slack, envelope(outer, outside=True), faces, outside=True)
+    pieces = pieces_between(graph, frame, slack, envelope(outer, outside=True), faces, outside=True)
     outside = closed(graph, frame, slack, pieces, first, last)
     hollow = [ring for ring in rings if ring.inside and not surrounds(ring, outer)]
-    inside = pieces_between(graph, slack, envelope(hollow, outside=False), faces, outside=False)
+    inside = pieces_between(graph, frame, slack, envelope(hollow, outside=False), faces, outside=False)
     inside = tuple(ended(graph, frame, slack, inside, faces, (first, last)))
     return Line(outside, inside, (first.face is not None, last.face is not None))
 
@@ -137,6 +142,7 @@ def envelope(rings: Sequence[Ring], *, outside: bool) -> list[tuple[Ring, float,
 
 def pieces_between(
     graph: PatchGraph,
+    frame: Frame,
     slack: Slack,
     stretches: Sequence[tuple[Ring, float, float]],
     faces: Sequence[SquareFace],
@@ -162,8 +168,11 @@ def pieces_between(
         ]
         crossing = crossing_of(a, b)
         gap = b_start - a_end
+        shoulder = shoulder_of(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start)))
         if between and abs(step) > slack.distance_mm / 10:
             highs[i] = lows[i + 1] = bound_at(graph, max(between, key=lambda f: f.patch.area_mm2))
+        elif shoulder is not None:
+            highs[i] = lows[i + 1] = shoulder
         elif crossing is not None and a_end - slack.rounding_mm <= crossing <= b_start + slack.rounding_mm:
             highs[i] = lows[i + 1] = Bound(crossing, u_mm)
         elif gap <= 2 * slack.rounding_mm:
@@ -178,6 +187,37 @@ def pieces_between(
         if i in carried:
             pieces.append(carried[i])
     return pieces
+
+
+def shoulder_of(
+    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
+) -> Bound | None:
+    """A scan's shoulder too narrow to be a face of its own: where the points between the two radii lie.
+
+    Args:
+        graph, frame, slack: all patches, the axis, how exactly they are known.
+        a, b: the ring before it ends there and the ring after it begins there: along the axis, radius.
+    Returns: the shoulder's place, or None when the step is no more than noise or nothing was seen of it.
+    """
+    step = abs(a[1] - b[1])
+    if not graph.scan or step < max(6 * graph.noise_mm, slack.distance_mm):
+        return None
+    low, high = min(a[1], b[1]) + 0.3 * step, max(a[1], b[1]) - 0.3 * step
+    seen: list[npt.NDArray[np.float64]] = []
+    for patch in graph.patches:
+        if patch.points is None or not len(patch.points):
+            continue
+        along, radius = frame.along(patch.points), frame.from_axis(patch.points)
+        between = (
+            (radius > low) & (radius < high) & (along > a[0] - slack.rounding_mm) & (along < b[0] + slack.rounding_mm)
+        )
+        seen.append(along[between])
+    places = np.concatenate(seen) if seen else np.empty(0)
+    if len(places) < LEAST_SEEN:
+        return None
+    middle = float(np.median(places))
+    spread = 1.4826 * float(np.median(np.abs(places - middle)))
+    return Bound(settled(middle), float(np.hypot(spread / np.sqrt(len(places)), SHOULDER_U_MM * min(1.0, spread))))
 
 
 def crossing_of(a: Ring, b: Ring) -> float | None:

@@ -5,6 +5,8 @@ Curves, free surfaces, materials and groups are left out; a file that has only t
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from steadyrest.part.files.meshes import Raw, numbers, too_many
@@ -57,7 +59,7 @@ def _face(line: bytes, known: int, *, name: str, number: int) -> list[tuple[int,
         raise _bad(name, number, line) from None
     if len(ring) < 3:
         raise _bad(name, number, line)
-    return [(ring[0], b, c) for b, c in zip(ring[1:], ring[2:], strict=False)]
+    return [(ring[0], b, c) for b, c in pairwise(ring[1:])]
 
 
 def _bad(name: str, number: int, line: bytes) -> BadInput:

@@ -7,6 +7,7 @@ that this does not know. A scanner's file without faces is a cloud of points: th
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -136,7 +137,9 @@ def _lists(body: bytes, at: int, element: Element, order: str, name: str) -> tup
     if sum(bool(p.counted) for p in columns) == 1:
         fields: list[tuple[str, str] | tuple[str, str, int]] = []
         for k, p in enumerate(columns):
-            fields += [(f"{k}n", order + p.counted), (f"{k}", order + p.type, 3)] if p.counted else [(f"{k}", order + p.type)]
+            fields += (
+                [(f"{k}n", order + p.counted), (f"{k}", order + p.type, 3)] if p.counted else [(f"{k}", order + p.type)]
+            )
         row = np.dtype(fields)
         if row.itemsize * element.count <= len(body) - at:
             table = np.frombuffer(body, dtype=row, count=element.count, offset=at)
@@ -157,7 +160,7 @@ def _lists(body: bytes, at: int, element: Element, order: str, name: str) -> tup
                 raise _short(name, element.name)
             if k == wanted and element.name == "face" and length >= 3:
                 ring = [int(i) for i in _whole(np.frombuffer(body, one, length, at), name)]
-                triangles += [(ring[0], b, c) for b, c in zip(ring[1:], ring[2:], strict=False)]
+                triangles += [(ring[0], b, c) for b, c in pairwise(ring[1:])]
             at += length * one.itemsize
     return np.array(triangles, dtype=np.int64).reshape(-1, 3), at
 
@@ -221,6 +224,6 @@ def _text_lists(
             ring = everything[at : at + length]
             if k == wanted and element.name == "face" and length >= 3 and (np.abs(ring) < 2**53).all():
                 whole = [int(i) for i in ring]
-                triangles += [(whole[0], b, c) for b, c in zip(whole[1:], whole[2:], strict=False)]
+                triangles += [(whole[0], b, c) for b, c in pairwise(whole[1:])]
             at += length
     return np.array(triangles, dtype=np.int64).reshape(-1, 3), at

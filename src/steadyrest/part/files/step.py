@@ -17,6 +17,11 @@ BRACKETS = re.compile(rb"[()]+")
 LONG_NUMBER = re.compile(rb"#\s*0*(\d{10,})")
 EXPONENT = re.compile(rb"[0-9.][eE]([+-]?)0*(\d{2,})")
 FACE = re.compile(rb"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+CONTEXT = re.compile(rb"GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\s*\(([#\d,\s]*)\)")
+NAMED_UNIT = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'([^']*)'")
+METRE = re.compile(rb"SI_UNIT\s*\(\s*(?:\.(\w+)\.|\$)\s*,\s*\.METRE\.")
+PREFIXES = {"MILLI": "mm", "CENTI": "cm", "MICRO": "um", "": "m"}
+NAMES = {"inch": "in", "in": "in", "foot": "ft", "ft": "ft", "millimetre": "mm", "millimeter": "mm", "mm": "mm"}
 DEEPEST = 60  # brackets inside brackets; real files stay under ten
 LARGEST_EXPONENT = 60  # some exporters write 1.E+20 or 2.E+50 for "no end"
 
@@ -26,10 +31,12 @@ class StepText:
     """What the text says.
 
     faces: how many faces it lists, each once however often an assembly repeats it.
+    units: the length units that its shapes are given in, such as ("in",); a name that is not known as it stands.
     signed: a signature follows the end mark; it was not checked.
     """
 
     faces: int
+    units: tuple[str, ...]
     signed: bool
 
 
@@ -64,7 +71,26 @@ def checked_text(data: bytes, name: str) -> StepText:
         if found[1] != b"-" and int(found[2]) > LARGEST_EXPONENT:
             what = "a number is larger than any length can be."
             raise BadInput(where=f"{name}, line {line_of(plain, found.start())}", what=what, do="Export it again.")
-    return StepText(faces=len(FACE.findall(plain, 0, end)), signed=b"SIGNATURE" in plain[end:])
+    return StepText(
+        faces=len(FACE.findall(plain, 0, end)), units=length_units(data), signed=b"SIGNATURE" in plain[end:]
+    )
+
+
+def length_units(data: bytes) -> tuple[str, ...]:
+    """The length units of the contexts that shapes are given in, each once."""
+    found: list[str] = []
+    numbers = {number for context in CONTEXT.findall(data) for number in re.findall(rb"\d+", context)}
+    for number in sorted(numbers, key=int):
+        entity = re.search(rb"#\s*" + number + rb"\s*=([^;]*);", data)
+        if entity is None or b"LENGTH_UNIT" not in entity[1]:
+            continue
+        if named := NAMED_UNIT.search(entity[1]):
+            name = named[1].decode("ascii", errors="replace").strip().lower()
+            found.append(NAMES.get(name, name))
+        elif metre := METRE.search(entity[1]):
+            prefix = (metre[1] or b"").decode("ascii")
+            found.append(PREFIXES.get(prefix, f"{prefix.lower()}metre"))
+    return tuple(dict.fromkeys(found))
 
 
 def deepest(plain: bytes) -> int:

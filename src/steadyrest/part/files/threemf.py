@@ -1,4 +1,4 @@
-"""3MF: a ZIP of XML that names its unit; objects placed by transforms. Read through trimesh, and checked before and after.
+"""3MF: a ZIP of XML that names its unit; objects placed by transforms. Read through trimesh, checked before and after.
 
 A ZIP can pretend to be small: what its members say they unpack to is added up first.
 """
@@ -52,7 +52,9 @@ def _unit(data: bytes, name: str) -> str:
                 raise BadInput(where=name, what="it unpacks to over 1 GB.", do="Export a smaller file.")
             models = [member for member in packed.namelist() if member.lower().endswith(".model")]
             if not models:
-                raise BadInput(where=name, what="this ZIP holds no 3MF model.", do="Unpack it and give the file inside.")
+                raise BadInput(
+                    where=name, what="this ZIP holds no 3MF model.", do="Unpack it and give the file inside."
+                )
             head = packed.open(min(models, key=len)).read(4096)
     except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError, zlib.error):
         raise _damaged(name) from None

@@ -89,7 +89,7 @@ def circle_by_algebra(points: FloatArray, weights: FloatArray | None = None) -> 
     left = np.stack((2 * x, 2 * y, np.ones_like(x)), axis=1)
     root = np.sqrt(w)
     a, b, c = np.linalg.lstsq(left * root[:, None], (x * x + y * y) * root, rcond=None)[0]
-    return Circle(middle + (a, b), float(np.sqrt(max(c + a * a + b * b, 0.0))))
+    return Circle(middle + np.array([a, b]), float(np.sqrt(max(c + a * a + b * b, 0.0))))
 
 
 def circle(points: FloatArray, weights: FloatArray | None = None, start: Circle | None = None) -> Circle:

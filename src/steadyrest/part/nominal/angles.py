@@ -6,28 +6,30 @@ from math import exp, hypot, pi, sqrt
 
 from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.habits import grid_weights, habits
+from steadyrest.part.nominal.unknowns import modelled
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import Feature, Nominal, Part, Size
+from steadyrest.shop.part import Nominal, Part, Size
 
 EXACT_DEG = 1e-4
+MESH_DEG = 0.05
 REACH_DEG = 3.0
 
 
-def named_angle(part: Part, feature: Feature, size: Size) -> Nominal:
+def named_angle(part: Part, size: Size) -> Nominal:
     """The angle that the drawing would have shown, in degrees.
 
     Args:
         part: for how it was read.
-        feature: whose angle.
         size: the angle, with its estimate and sigma in degrees.
     Returns: the nominal; source "round angle" or "as measured" ("as modelled" in a solid).
     """
     habit = habits().angle
-    exact = part.kind != "scan"
-    if exact and feature.kind != "free":
-        near = grid_weights(habit, low_mm=size.estimate - EXACT_DEG, high_mm=size.estimate + EXACT_DEG, size_mm=180.0)
-        source = "round angle" if near else "as modelled"
-        return Nominal(size.estimate, written(size.estimate), 1.0, source, None, (because("nominal.as_modelled"),))
+    if modelled(part):
+        rounding = EXACT_DEG if part.kind != "scan" else MESH_DEG
+        near = grid_weights(habit, low_mm=size.estimate - rounding, high_mm=size.estimate + rounding, size_mm=180.0)
+        value = max(near, key=lambda angle: near[angle]) if near else size.estimate
+        source = "round angle" if near else "as modelled" if part.kind != "scan" else AS_MEASURED
+        return Nominal(value, written(value), 1.0, source, None, (because("nominal.as_modelled"),))
     sd = hypot(size.uncertainty, habits().angle_made_deg)
     low, high = size.estimate - REACH_DEG - 4 * sd, size.estimate + REACH_DEG + 4 * sd
     odds = {

@@ -23,24 +23,24 @@ REACH_MM = 0.35
 Found = dict[tuple[float, str, str], tuple[FloatArray, Fit]]
 
 
-def candidates(rows: Sequence[Unknown], *, exact: bool) -> tuple[Choices, ...]:
+def candidates(rows: Sequence[Unknown], *, reach_mm: float | None) -> tuple[Choices, ...]:
     """Candidates of all sizes, those that hang on a shaft given each candidate of the shaft.
 
     Args:
         rows: the sizes, parents first.
-        exact: True for a solid model, whose sizes have no error.
+        reach_mm: how far to look about each size of a model; None for a scan, where it follows from the noise.
     Returns: one Choices for each.
     """
     made: list[Choices] = []
     for row in rows:
         parent = made[row.parent] if row.parent is not None else None
-        made.append(choices(row, parent, exact=exact))
+        made.append(choices(row, parent, reach_mm=reach_mm))
     return tuple(made)
 
 
-def choices(row: Unknown, parent: Choices | None, *, exact: bool) -> Choices:
+def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> Choices:
     """Candidates of one size."""
-    low, high = reach(row, exact=exact)
+    low, high = reach(row, reach_mm=reach_mm)
     found = by_habit(row, low, high)
     for source, fits in partners.alone(row).items():
         share = row.seat_share if source == "bearing bore" else habits().standard[source.replace(" ", "_")]
@@ -54,7 +54,7 @@ def choices(row: Unknown, parent: Choices | None, *, exact: bool) -> Choices:
         for fit, _ in fits_and_odds:
             if low <= fit.value_mm <= high:
                 found.setdefault(key_of(fit), (np.zeros(len(habits().systems)), fit))
-    return gathered(row, found, tied, exact=exact)
+    return gathered(row, found, tied, reach_mm=reach_mm)
 
 
 def key_of(fit: Fit) -> tuple[float, str, str]:
@@ -62,10 +62,10 @@ def key_of(fit: Fit) -> tuple[float, str, str]:
     return (fit.value_mm, fit.source, fit.unit)
 
 
-def reach(row: Unknown, *, exact: bool) -> tuple[float, float]:
+def reach(row: Unknown, *, reach_mm: float | None) -> tuple[float, float]:
     """From where to where candidates are worth trying, mm."""
-    if exact:
-        return row.observed_mm - 0.002, row.observed_mm + 0.002
+    if reach_mm is not None:
+        return row.observed_mm - reach_mm, row.observed_mm + reach_mm
     scan = habits().scan
     sd = float(np.hypot(np.hypot(row.u_mm, scan["film_mm"]), scan["scale"] * row.observed_mm))
     half = REACH_MM + REACH_SD * sd
@@ -87,6 +87,11 @@ def by_habit(row: Unknown, low: float, high: float) -> Found:
             for value, weight in weights.items():
                 fit = Fit(value, "", source.unit)
                 found.setdefault(key_of(fit), (np.zeros(len(systems)), fit))[0][k] += share * weight
+    if row.role in ("length", "other"):
+        mixed = next(k for k, system in enumerate(systems) if system.halves)
+        ruled = np.array([bool(system.steps) for system in systems])
+        share = habits().own_way * ruled
+        return {key: ((1 - share) * weight + share * weight[mixed], fit) for key, (weight, fit) in found.items()}
     return found
 
 
@@ -112,7 +117,7 @@ def habit_weights(system: System, row: Unknown, low: float, high: float) -> dict
 
 
 def gathered(
-    row: Unknown, found: Found, tied: tuple[tuple[tuple[Fit, float], ...], ...] | None, *, exact: bool
+    row: Unknown, found: Found, tied: tuple[tuple[tuple[Fit, float], ...], ...] | None, *, reach_mm: float | None
 ) -> Choices:
     """The candidates as arrays, the free one last."""
     keys = sorted(found)
@@ -134,8 +139,8 @@ def gathered(
         fits=(*fits, Fit(row.observed_mm, AS_MEASURED, "")),
         value_mm=np.array([*(fit.value_mm for fit in fits), row.observed_mm]),
         weight=weight,
-        offset_mm=np.array([*(0.0 if exact else fit.offset_mm for fit in fits), 0.0]),
-        made_mm=np.array([*(0.0 if exact else fit.made_mm for fit in fits), nan]),
+        offset_mm=np.array([*(0.0 if reach_mm is not None else fit.offset_mm for fit in fits), 0.0]),
+        made_mm=np.array([*(0.0 if reach_mm is not None else fit.made_mm for fit in fits), nan]),
         partner=partner,
         share=share,
     )

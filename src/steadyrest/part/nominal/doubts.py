@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from steadyrest.part.nominal.unknowns import modelled
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
 
@@ -23,7 +24,7 @@ def doubts(part: Part) -> tuple[Doubt, ...]:
         found.extend(about(part, feature))
     if part.system == "mixed":
         found.append(Doubt(because("doubt.mixed"), because("ask.mixed")))
-    if part.system is None and part.kind == "scan" and len(part.features) > 1:
+    if part.system is None and not modelled(part) and len(part.features) > 1:
         found.append(Doubt(because("doubt.no_system"), because("ask.no_system")))
     return (*kept, *found)
 
@@ -46,7 +47,7 @@ def about(part: Part, feature: Feature) -> tuple[Doubt, ...]:
     first = feature.sizes[0]
     assert first.nominal is not None
     found: list[Doubt] = []
-    if part.kind == "scan" and first.reading is None:
+    if not modelled(part) and first.reading is None:
         found.extend(about_scan(part, feature, first))
     if first.nominal.source == "bearing bore" and first.nominal.odds >= LIKELY:
         found.append(

@@ -43,7 +43,7 @@ class System:
 class Habits:
     """All of habits.toml; every table besides the systems as plain numbers by name.
 
-    worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
+    own_way: share of lengths that follow a mixed habit. worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
     """
 
     systems: tuple[System, ...]
@@ -53,6 +53,7 @@ class Habits:
     made: tuple[tuple[float, float], ...]
     length_times: float
     worse: tuple[float, float]
+    own_way: float
     angle: System
     angle_made_deg: float
 
@@ -88,6 +89,7 @@ def habits() -> Habits:
         made=tuple((sd, share) for sd, share in made["sd_mm"]),
         length_times=made["length_times"],
         worse=(made["worse_share"], made["worse_times"]),
+        own_way=raw["lengths"]["own_way"],
         angle=System(
             name="angle",
             unit="deg",

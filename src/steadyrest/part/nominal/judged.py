@@ -9,11 +9,16 @@ import numpy as np
 from steadyrest.part.nominal.candidates import candidates
 from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
 from steadyrest.part.nominal.habits import FloatArray, habits
-from steadyrest.part.nominal.posterior import Errors, Posterior, posterior, scan_errors, solid_errors
-from steadyrest.part.nominal.unknowns import Unknown, unknowns
+from steadyrest.part.nominal.posterior import Errors, Posterior, exact_errors, posterior, scan_errors
+from steadyrest.part.nominal.unknowns import Unknown, modelled, unknowns
 from steadyrest.shop.part import LIKELY, Part
 
 SAME_MM = 1e-6
+# A solid's size is round only if it is so to the rounding of the file's numbers; a mesh's to that of its facets.
+EXACT_REACH_MM = 2e-5
+MESH_REACH_MM = 3e-3
+SOLID_MM = 1e-4
+MESH_MM = 5e-4
 SYSTEM_NAMES = {
     "metric": "metric", "metric_tenths": "metric", "metric_preferred": "metric",
     "inch_fraction": "inch", "inch_decimal": "inch", "mixed": "mixed", "as_measured": "as measured",
@@ -22,13 +27,17 @@ SYSTEM_NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """The unknowns of a part, their candidates, the error grid and the joint posterior. exact: from a solid model."""
+    """The unknowns of a part, their candidates, the error grid and the joint posterior.
+
+    exact: from a model, as a solid or as its mesh. solid: from a solid, whose sizes are the model's own numbers.
+    """
 
     rows: tuple[Unknown, ...]
     choices: tuple[Choices, ...]
     errors: Errors
     posterior: Posterior
     exact: bool
+    solid: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +61,11 @@ def judge(part: Part) -> Judged:
         part: with features and estimates in mm.
     Returns: what was weighed and found.
     """
-    exact = part.kind != "scan"
+    exact, solid = modelled(part), part.kind != "scan"
     rows = unknowns(part)
-    choices = candidates(rows, exact=exact)
-    errors = solid_errors() if exact else scan_errors()
-    return Judged(rows, choices, errors, posterior(rows, choices, errors), exact)
+    choices = candidates(rows, reach_mm=(EXACT_REACH_MM if solid else MESH_REACH_MM) if exact else None)
+    errors = exact_errors(SOLID_MM if solid else MESH_MM) if exact else scan_errors()
+    return Judged(rows, choices, errors, posterior(rows, choices, errors), exact, solid)
 
 
 def system_odds(post: Posterior) -> dict[str, float]:

@@ -11,7 +11,8 @@ from steadyrest.part.next_reading import next_reading
 from steadyrest.part.nominal.angles import named_angle
 from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.doubts import doubts
-from steadyrest.part.nominal.judged import Judged, Named, judge, ranked, system_of
+from steadyrest.part.nominal.habits import INCH_MM
+from steadyrest.part.nominal.judged import EXACT_REACH_MM, Judged, Named, judge, ranked, system_of
 from steadyrest.part.nominal.reasons import reasons
 from steadyrest.part.nominal.shown import shown, shown_as_measured, source_of
 from steadyrest.part.nominal.stock_size import stock_size
@@ -91,7 +92,7 @@ def with_sizes(part: Part, feature: Feature, said: dict[tuple[str, str], Nominal
     """The feature with its nominals; angles are named on their own."""
     sizes: list[Size] = []
     for size in feature.sizes:
-        nominal = named_angle(part, feature, size) if size.name == "angle_deg" else said.get((feature.id, size.name))
+        nominal = named_angle(part, size) if size.name == "angle_deg" else said.get((feature.id, size.name))
         sizes.append(replace(size, nominal=nominal))
     return replace(feature, sizes=tuple(sizes))
 
@@ -103,22 +104,24 @@ def nominal_of(judged: Judged, k: int) -> Nominal:
     best = order[0]
     unit = "in" if system_of(judged.posterior) == "inch" else "mm"
     why = reasons(judged, k, best)
-    if judged.exact:
+    if judged.solid:
         # A solid's size is what it is: the odds are about the size, not about the habit that it follows.
         source = "as modelled" if best.fit.source == AS_MEASURED else source_of(best.fit)
         return Nominal(row.observed_mm, written(best, row, unit, exact=True), 1.0, source, None, why)
     value = best.value_mm
     if best.fit.source == AS_MEASURED and row.reading is not None:
         value = row.reading[0]
-    rivals = tuple((rival(one, row, unit), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS)
+    rivals = tuple(
+        (rival(one, row, unit, exact=judged.exact), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS
+    )
     return Nominal(
-        value, written(best, row, unit, exact=False), min(best.odds, 1.0), source_of(best.fit), None, why, rivals
+        value, written(best, row, unit, exact=judged.exact), min(best.odds, 1.0), source_of(best.fit), None, why, rivals
     )
 
 
-def rival(one: Named, row: Unknown, unit: str) -> str:
+def rival(one: Named, row: Unknown, unit: str, *, exact: bool) -> str:
     """A rival as a person reads it; the free candidate says that it is one, since it may look like the others."""
-    text = written(one, row, unit, exact=False)
+    text = written(one, row, unit, exact=exact)
     return f"{text} as measured" if one.fit.source == AS_MEASURED else text
 
 
@@ -127,7 +130,8 @@ def written(one: Named, row: Unknown, unit: str, *, exact: bool) -> str:
     if one.fit.source != AS_MEASURED:
         return shown(one.value_mm, one.fit.unit)
     if exact:
-        return shown(row.observed_mm, unit)
+        inches = unit == "in" and abs(round(row.observed_mm / INCH_MM, 4) * INCH_MM - row.observed_mm) < EXACT_REACH_MM
+        return shown(row.observed_mm, "in" if inches else "mm")
     value, u_mm = row.reading if row.reading is not None else (row.observed_mm, row.u_mm)
     return shown_as_measured(value, u_mm, unit)
 

@@ -73,10 +73,10 @@ def scan_errors() -> Errors:
     )
 
 
-def solid_errors() -> Errors:
-    """A solid model is exact: one state without error, and a tenth of a micrometre for rounding in the file."""
+def exact_errors(own_mm: float) -> Errors:
+    """A model is exact: one state without error, and what rounding in the file leaves to each size."""
     zero = np.zeros(1)
-    return Errors(zero, zero, zero, zero, film_step_mm=0.0, scale_step=0.0, own_mm=1e-4)
+    return Errors(zero, zero, zero, zero, film_step_mm=0.0, scale_step=0.0, own_mm=own_mm)
 
 
 def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray:

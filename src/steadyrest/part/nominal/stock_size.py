@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.part.nominal.unknowns import outside_diameter
+from steadyrest.part.nominal.unknowns import modelled, outside_diameter
 from steadyrest.shop.part import LIKELY, Feature, Part, Size
 from steadyrest.tables import bar_stock
 
@@ -34,7 +34,7 @@ def bar_for(part: Part, feature: Feature, size: Size) -> str | None:
     nominal = size.nominal
     if nominal is None or (part.kind == "scan" and nominal.odds < LIKELY) or (feature.wear_mm or 0.0) > WORN_MM:
         return None
-    slack = 2 * size.uncertainty + (SCAN_MM + 2e-4 * size.estimate if part.kind == "scan" else 1e-3)
+    slack = 2 * size.uncertainty + (1e-3 if modelled(part) else SCAN_MM + 2e-4 * size.estimate)
     seen = size.reading[0] if size.reading is not None else size.estimate
     slack = 2 * size.reading[1] if size.reading is not None else slack
     for condition in BRIGHT:

@@ -75,6 +75,11 @@ def unknowns(part: Part) -> tuple[Unknown, ...]:
     return tuple(rows)
 
 
+def modelled(part: Part) -> bool:
+    """Whether the sizes come out of a model, as a solid or as its mesh: without noise there was no scanner."""
+    return part.kind != "scan" or part.noise_mm == 0.0
+
+
 def outside_diameter(feature: Feature) -> Size | None:
     """The diameter of an outside round feature, or None."""
     return feature.size("diameter_mm") if feature.kind in ("shaft", "thread") and not feature.inside else None
@@ -202,7 +207,7 @@ def wear_left(part: Part, feature: Feature, size: Size) -> tuple[int, float, flo
     """
     wear = habits().wear
     round_size = feature.kind in ("shaft", "bore") and size.name == "diameter_mm"
-    if part.kind != "scan" or not (round_size or (feature.kind == "keyway" and size.name == "width_mm")):
+    if modelled(part) or not (round_size or (feature.kind == "keyway" and size.name == "width_mm")):
         return 0, 0.0, 0.0
     way = -1 if feature.inside or feature.kind in ("bore", "keyway") else 1
     found = feature.wear_mm or 0.0

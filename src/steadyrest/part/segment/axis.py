@@ -2,7 +2,7 @@
 
 Every normal of a surface of revolution meets its axis. In line coordinates that is linear in the axis: with direction d
 and moment m = q x d, a normal n at p meets it if d.(p x n) + m.n = 0. Two normals of one cylinder propose an axis; the
-whole surface judges; the best is sharpened by weighted least squares. Faces square to the axis say nothing and are not asked.
+whole surface judges; the best is sharpened by weighted least squares. Faces square to the axis are not asked.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ MISSES = 0.2  # sine between a normal and the plane through the axis, up to whic
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """point: (3,). direction: (3,) unit. share: of the surface that is not square to it, how much is turned round it."""
+    """point: (3,). direction: (3,) unit. share: of the surface not square to it, how much is turned round it."""
 
     point: FloatArray
     direction: FloatArray

@@ -192,6 +192,5 @@ def _round_about(found: Found, point: FloatArray, axis: FloatArray, tolerance: f
     else:
         return False
     return bool(
-        np.linalg.norm(np.cross(direction, axis)) < PARALLEL
-        and np.linalg.norm(np.cross(at - point, axis)) < tolerance
+        np.linalg.norm(np.cross(direction, axis)) < PARALLEL and np.linalg.norm(np.cross(at - point, axis)) < tolerance
     )

@@ -1,8 +1,8 @@
 """A mesh made from a solid: few exact triangles, whose corners lie on the true surfaces and whose faces are chords.
 
-A *flat* is a set of triangles in one plane: a true plane, or one strip of something round. Strips follow one another over
-*soft* edges; three of them propose a cylinder or a cone, whose corners must all lie on it to rounding. A hexagon's corners
-lie on a cylinder too: so fewer than ten strips to the round (36 degrees each) are left as planes.
+A *flat* is a set of triangles in one plane: a true plane, or one strip of something round. Strips follow one another
+over *soft* edges; three of them propose a cylinder or a cone, whose corners must all lie on it to rounding. A hexagon's
+corners lie on a cylinder too: so fewer than ten strips to the round (36 degrees each) are left as planes.
 """
 
 from __future__ import annotations
@@ -36,7 +36,10 @@ FAILURES = 400
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
 SURE_STRIPS, LEAST_STRIPS = 5, 3  # first pass; second, when rings and balls are known
 SURE_ARC, LEAST_ARC = 0.3, 0.6  # rad that so many strips must reach round
-ROUGH, ROUGH_ROUND = 5e-4, 3e-3  # of the size, of the radius: some exporters move corners a little where surfaces cut each other
+ROUGH, ROUGH_ROUND = (
+    5e-4,
+    3e-3,
+)  # of the size, of the radius: some exporters move corners a little where surfaces cut each other
 WHOLE_ARC = 2.0  # rad that such a rough piece must reach round to be believed
 STEEPEST_CONE = np.radians(80.0)
 
@@ -136,7 +139,7 @@ def round_surfaces(
 
 
 def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray) -> None:
-    """Smooth pieces left over that are a cylinder but for small errors of the exporter; found and whose grow in place."""
+    """Smooth pieces left over that are cylinders but for small errors of the exporter; found and whose grow in place."""
     seen = whose >= 0
     for seed in np.argsort(-flats.area, kind="stable").tolist():
         if seen[seed]:
@@ -170,9 +173,7 @@ def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray)
                 found.append(Found(surface, flats.corners_of(good), _hollow(flats, good[0], surface)))
 
 
-def _strips(
-    skin: Skin, flats: Flats, found: list[Found], whose: IntArray, tolerance: float, least: int
-) -> None:
+def _strips(skin: Skin, flats: Flats, found: list[Found], whose: IntArray, tolerance: float, least: int) -> None:
     """Cylinders and cones of at least so many strips; found and whose grow in place."""
     failures = 0
     # Large strips first: they settle an axis best; equal ones in the order of the file.
@@ -215,7 +216,12 @@ def _grown_from(
 def _proposals(skin: Skin, flats: Flats, seed: int, soft: list[int], tolerance: float) -> list[Turned]:
     out: list[Turned] = []
     normals = flats.normal
-    pairs = [(a, b) for k, a in enumerate(soft) for b in soft[k + 1 :] if normals[a] @ normals[b] < normals[seed] @ normals[a]]
+    pairs = [
+        (a, b)
+        for k, a in enumerate(soft)
+        for b in soft[k + 1 :]
+        if normals[a] @ normals[b] < normals[seed] @ normals[a]
+    ]
     for a, b in (*pairs[:3], *((k, k) for k in soft[:2])):
         turn = np.cross(normals[a], normals[seed] if a == b else normals[b])
         size = float(np.linalg.norm(turn))

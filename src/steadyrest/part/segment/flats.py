@@ -52,21 +52,37 @@ def flats_of(skin: Skin, tolerance: float) -> Flats:
     """
     order = np.argsort(-skin.facet_areas, kind="stable")
     label, count = _grow(skin.points, skin.facets, skin.facet_normals, skin.facet_areas, skin.beside, order, tolerance)
-    area = np.bincount(label, weights=skin.facet_areas, minlength=count)
-    normal = np.stack([np.bincount(label, weights=skin.facet_areas * skin.facet_normals[:, j], minlength=count) for j in range(3)], axis=1)
+    area = np.bincount(label, weights=skin.facet_areas, minlength=count).astype(np.float64)
+    normal = np.stack(
+        [np.bincount(label, weights=skin.facet_areas * skin.facet_normals[:, j], minlength=count) for j in range(3)],
+        axis=1,
+    )
     normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
     middle = skin.points[skin.facets].mean(axis=1)
     weight = np.maximum(skin.facet_areas, 1e-300)
     total = np.bincount(label, weights=weight, minlength=count)
-    point = np.stack([np.bincount(label, weights=weight * middle[:, j], minlength=count) / total for j in range(3)], axis=1)
+    point = np.stack(
+        [np.bincount(label, weights=weight * middle[:, j], minlength=count) / total for j in range(3)], axis=1
+    )
     pairs = np.unique(np.stack((np.repeat(label, 3), skin.facets.reshape(-1).astype(np.int64)), axis=1), axis=0)
     corner_start = np.searchsorted(pairs[:, 0], np.arange(count + 1))
     f, k = np.nonzero(skin.beside >= 0)
     a, b = label[f], label[skin.beside[f, k]]
     cosine = np.einsum("ij,ij->i", normal[a], normal[b])
     links = np.unique(np.stack((a, b), axis=1)[(a != b) & (cosine > SOFTEST)], axis=0)
-    next_start = np.searchsorted(links[:, 0], np.arange(count + 1)) if len(links) else np.zeros(count + 1, dtype=np.int64)
-    return Flats(label, normal, point, area, corner_start, pairs[:, 1], next_start, links[:, 1] if len(links) else np.empty(0, dtype=np.int64))
+    next_start = (
+        np.searchsorted(links[:, 0], np.arange(count + 1)) if len(links) else np.zeros(count + 1, dtype=np.int64)
+    )
+    return Flats(
+        label,
+        normal,
+        point,
+        area,
+        corner_start,
+        pairs[:, 1],
+        next_start,
+        links[:, 1] if len(links) else np.empty(0, dtype=np.int64),
+    )
 
 
 @njit(cache=True)

@@ -11,6 +11,7 @@ from steadyrest.part.segment.skin import Skin
 FloatArray = npt.NDArray[np.float64]
 
 TOO_SMOOTH = 0.3  # of the scan's usual fine roughness
+CALMER = 0.8  # the calmer fifth of evenly noisy surface lies so far below its middle
 
 
 def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
@@ -18,11 +19,14 @@ def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
 
     Args:
         skin: the mesh made ready.
-    Returns: (n,) true where the fine roughness is below a third of the usual; all false if the scan has none to speak of.
+    Returns: (n,) true where the fine roughness is below a third of the usual; all false if the scan has none.
     """
     rough, held = _fine_roughness(skin.points, skin.normals, skin.start, skin.near)
-    usual = float(np.median(rough[~skin.rim])) if (~skin.rim).any() else 0.0
-    if usual < 2e-3 * skin.spacing_mm:
+    seen = rough[~skin.rim]
+    # Of what is not smooth outright, the calmer fifth: a thread is rough without noise, and must not set the scale.
+    seen = seen[seen > 0.05 * np.median(seen)] if len(seen) else seen
+    usual = float(np.quantile(seen, 0.2)) / CALMER if len(seen) else 0.0
+    if usual < 5e-4 * skin.spacing_mm:
         return np.zeros(len(rough), dtype=np.bool_)
     smooth = (rough < TOO_SMOOTH * usual) & (held > 6)
     return _lasting(smooth, skin.start, skin.near, 40)
@@ -32,7 +36,7 @@ def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
 def _fine_roughness(  # pragma: no cover
     points: FloatArray, normals: FloatArray, start: npt.NDArray[np.int64], near: npt.NDArray[np.int32]
 ) -> tuple[FloatArray, npt.NDArray[np.int64]]:
-    """How far points stand out of their neighbours' middle, beyond what the neighbours' middles do: rms over two rings."""
+    """How far points stand out of their neighbours' middle, beyond what those do themselves: rms over two rings."""
     n = len(points)
     out = np.zeros(n)
     for i in range(n):

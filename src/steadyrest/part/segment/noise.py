@@ -19,12 +19,12 @@ def first_noise(skin: Skin) -> float:
 
     Args:
         skin: the mesh made ready.
-    Returns: sigma; a third of the seeds are calmer than it. Neighbourhoods over edges come out rough and are not heard.
+    Returns: sigma; one in six of the seeds is calmer than it, so that neighbourhoods over edges are not heard.
     """
     seeds = np.unique(np.linspace(0, len(skin.points) - 1, SEEDS).astype(np.int64))
     found = _quadric_residuals(skin.points, skin.normals, skin.start, skin.near, seeds, REACH * skin.spacing_mm)
     fine = found[np.isfinite(found)]
-    return float(np.quantile(fine, 0.35)) if len(fine) else 0.0
+    return float(np.quantile(fine, 1 / 6)) if len(fine) else 0.0
 
 
 def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) -> float:
@@ -35,11 +35,11 @@ def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) ->
     Returns: L in mm; 0 if neighbours are independent.
     Source: the integral of the empirical correlation over the plane, which is 2 pi L^2 for this shape.
     """
-    from scipy.spatial import cKDTree
+    from scipy.spatial import KDTree
 
     if len(points) < 200:
         return spacing_mm
-    tree = cKDTree(points)
+    tree = KDTree(points)
     seeds = np.linspace(0, len(points) - 1, 400).astype(np.int64)
     reach = 6 * spacing_mm
     centred = residuals - np.median(residuals)

@@ -12,7 +12,6 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
 from steadyrest.part.fit import flat
 from steadyrest.part.fit import round as rounds
@@ -21,6 +20,7 @@ from steadyrest.part.fit.round import Sphere, Turned
 from steadyrest.part.fit.solve import across, covariance, spread, tukey, unit
 from steadyrest.part.segment.found import Found, Surface
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.walks import border_of, gather, pieces_of, surroundings_of, unrest_of
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -62,8 +62,8 @@ def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Li
         limits: what counts.
     Returns: finds, in the order of the pieces of skin that they lie on, largest piece first.
     """
-    unrest = _unrest(skin.normals, skin.start, skin.near)
-    piece, count = _pieces(skin.normals, skin.start, skin.near, free, SMOOTH)
+    unrest = unrest_of(skin.normals, skin.start, skin.near)
+    piece, count = pieces_of(skin.normals, skin.start, skin.near, free, SMOOTH)
     area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
     order = np.argsort(piece, kind="stable")
     ends = np.searchsorted(piece[order], np.arange(count + 1))
@@ -76,9 +76,7 @@ def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Li
     return found
 
 
-def _on_piece(
-    skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, ...], *, limits: Limits
-) -> list[Found]:
+def _on_piece(skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, ...], *, limits: Limits) -> list[Found]:
     found: list[Found] = []
     tried = np.zeros(len(skin.points), dtype=np.bool_)
     failures, at = 0, 0
@@ -88,7 +86,7 @@ def _on_piece(
         at += 1
         if tried[seed] or not free[seed]:
             continue
-        surroundings = _surroundings(skin.normals, skin.start, skin.near, free, seed, SURROUNDINGS[-1], SMOOTH)
+        surroundings = surroundings_of(skin.normals, skin.start, skin.near, free, seed, SURROUNDINGS[-1], SMOOTH)
         best = _best_from(skin, free, surroundings, kinds, limits=limits)
         tried[surroundings[:60]] = True
         if best is None:
@@ -150,7 +148,7 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
         return False
     belongs = np.zeros(len(skin.points), dtype=np.bool_)
     belongs[found.members] = True
-    hard, soft = _border(skin.normals, skin.start, skin.near, belongs, free, found.members, 0.985)
+    hard, soft = border_of(skin.normals, skin.start, skin.near, belongs, free, found.members, 0.985)
     if soft > (0.45 if kind == "plane" else 0.6) * max(hard + soft, 1):
         return False
     if isinstance(found.surface, Plane):
@@ -262,162 +260,6 @@ def gathered(
         case _:
             return np.empty(0, dtype=np.int64)
     turn = -1.0 if inside else 1.0
-    return _gather(
+    return gather(
         skin.points, skin.normals, skin.start, skin.near, free, seeds, code, p, turn, limits.reach_mm * loose, AGREES
     )
-
-
-@njit(cache=True)
-def _gather(  # pragma: no cover
-    points: FloatArray,
-    normals: FloatArray,
-    start: IntArray,
-    near: npt.NDArray[np.int32],
-    free: BoolArray,
-    seeds: IntArray,
-    code: int,
-    p: FloatArray,
-    turn: float,
-    reach: float,
-    agrees: float,
-) -> IntArray:
-    n = len(points)
-    state = np.zeros(n, np.uint8)  # 1: belongs, 2: looked at and does not
-    queue = np.empty(n, np.int64)
-    tail = 0
-    cos, sin = np.cos(p[7]), np.sin(p[7])
-    head = -len(seeds)
-    while head < tail:
-        if head < 0:
-            low, high = 0, 1
-        else:
-            low, high = start[queue[head]], start[queue[head] + 1]
-        for k in range(low, high):
-            i = seeds[head + len(seeds)] if head < 0 else np.int64(near[k])
-            if state[i] or not free[i]:
-                continue
-            x, y, z = points[i, 0] - p[0], points[i, 1] - p[1], points[i, 2] - p[2]
-            nx, ny, nz = normals[i, 0], normals[i, 1], normals[i, 2]
-            if code == 0:
-                off = x * p[3] + y * p[4] + z * p[5]
-                dot = nx * p[3] + ny * p[4] + nz * p[5]
-            elif code == 1:
-                h = x * p[3] + y * p[4] + z * p[5]
-                ax, ay, az = x - h * p[3], y - h * p[4], z - h * p[5]
-                rho = np.sqrt(ax * ax + ay * ay + az * az) + 1e-300
-                off = (rho - p[6]) * cos - h * sin
-                along = nx * p[3] + ny * p[4] + nz * p[5]
-                dot = turn * ((nx * ax + ny * ay + nz * az) / rho * cos - along * sin)
-            else:
-                rho = np.sqrt(x * x + y * y + z * z) + 1e-300
-                off = rho - p[6]
-                dot = turn * (nx * x + ny * y + nz * z) / rho
-            if abs(off) < reach and dot > agrees:
-                state[i] = 1
-                queue[tail] = i
-                tail += 1
-            else:
-                state[i] = 2
-        head += 1
-    return queue[:tail].copy()
-
-
-@njit(cache=True)
-def _unrest(normals: FloatArray, start: IntArray, near: npt.NDArray[np.int32]) -> FloatArray:  # pragma: no cover
-    n = len(normals)
-    once = np.zeros(n)
-    for i in range(n):
-        for k in range(start[i], start[i + 1]):
-            j = near[k]
-            d = 1 - normals[i, 0] * normals[j, 0] - normals[i, 1] * normals[j, 1] - normals[i, 2] * normals[j, 2]
-            once[i] = max(once[i], d)
-    out = np.zeros(n)
-    for i in range(n):
-        out[i] = once[i] if start[i + 1] - start[i] > 3 else 2.0
-        for k in range(start[i], start[i + 1]):
-            out[i] = max(out[i], once[near[k]])
-    return out
-
-
-@njit(cache=True)
-def _pieces(  # pragma: no cover
-    normals: FloatArray, start: IntArray, near: npt.NDArray[np.int32], free: BoolArray, smooth: float
-) -> tuple[npt.NDArray[np.int32], int]:
-    n = len(normals)
-    piece = np.full(n, -1, np.int32)
-    queue = np.empty(n, np.int32)
-    count = 0
-    for seed in range(n):
-        if piece[seed] >= 0 or not free[seed]:
-            continue
-        queue[0] = seed
-        piece[seed] = count
-        head, tail = 0, 1
-        while head < tail:
-            i = queue[head]
-            head += 1
-            for k in range(start[i], start[i + 1]):
-                j = near[k]
-                if piece[j] >= 0 or not free[j]:
-                    continue
-                dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
-                if dot > smooth:
-                    piece[j] = count
-                    queue[tail] = j
-                    tail += 1
-        count += 1
-    return piece, count
-
-
-@njit(cache=True)
-def _surroundings(  # pragma: no cover
-    normals: FloatArray,
-    start: IntArray,
-    near: npt.NDArray[np.int32],
-    free: BoolArray,
-    seed: int,
-    most: int,
-    smooth: float,
-) -> IntArray:
-    ring = np.empty(most, np.int64)
-    known = set([seed])  # noqa: C405  the compiler wants it so
-    ring[0] = seed
-    head, tail = 0, 1
-    while head < tail and tail < most:
-        i = ring[head]
-        head += 1
-        for k in range(start[i], start[i + 1]):
-            j = np.int64(near[k])
-            if j in known or not free[j] or tail >= most:
-                continue
-            known.add(j)
-            dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
-            if dot > smooth:
-                ring[tail] = j
-                tail += 1
-    return ring[:tail].copy()
-
-
-@njit(cache=True)
-def _border(  # pragma: no cover
-    normals: FloatArray,
-    start: IntArray,
-    near: npt.NDArray[np.int32],
-    belongs: BoolArray,
-    free: BoolArray,
-    members: IntArray,
-    smooth: float,
-) -> tuple[int, int]:
-    """Border steps out of a find that turn (hard) and that go on smoothly over free surface (soft)."""
-    hard, soft = 0, 0
-    for i in members:
-        for k in range(start[i], start[i + 1]):
-            j = near[k]
-            if belongs[j]:
-                continue
-            dot = normals[i, 0] * normals[j, 0] + normals[i, 1] * normals[j, 1] + normals[i, 2] * normals[j, 2]
-            if dot > smooth and free[j]:
-                soft += 1
-            else:
-                hard += 1
-    return hard, soft

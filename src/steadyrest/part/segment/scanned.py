@@ -19,8 +19,8 @@ from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
-from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.profile import Band
+from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.turned import Spun
 from steadyrest.part.worn import Seat, Unworn, unworn
 
@@ -70,7 +70,8 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
     spun = got.spun
     return PatchGraph(
         patches=tuple(patches), joints=joints, scan=True, box_mm=low_high, area_mm2=area, volume_mm3=mesh.volume,
-        solids=mesh.shells if mesh.volume is not None else None, noise_mm=got.noise_mm, correlation_mm=got.correlation_mm,
+        solids=mesh.shells if mesh.volume is not None else None,
+        noise_mm=got.noise_mm, correlation_mm=got.correlation_mm,
         axis=(box.vec(spun.axis.point), box.vec(spun.axis.direction)) if spun else None,
         turned_share=_turned_share(skin, got) if spun else 0.0, broken=_broken(skin, got) if spun else False,
     )  # fmt: skip
@@ -117,6 +118,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
+    beside = [f for f in beside if not _is_worn_piece(skin, f, spun)]
     for f in beside:
         taken[f.members] = True
     at("wear", 0.7)
@@ -179,7 +181,19 @@ def _is_flat(skin: Skin, found: Found, spun: Spun) -> bool:
     left = np.stack((np.ones_like(x), x, x * x), axis=1)
     bend = -2 * float(np.linalg.lstsq(left, height, rcond=None)[0][2])
     radius = float(np.median(spun.rim.radius[found.members]))
-    return bend * radius < 0.35
+    return abs(bend) * radius < 0.35
+
+
+def _is_worn_piece(skin: Skin, found: Found, spun: Spun) -> bool:
+    """Whether a cylinder beside the turned surface is only a worn or half seen piece of it, fitted for itself.
+
+    It then lies along the axis and round it, though not well centred; a true eccentric goes nearly all the way round.
+    """
+    surface = found.surface
+    if not isinstance(surface, Turned) or abs(surface.axis @ spun.axis.direction) < 0.95:
+        return False
+    away = float(np.linalg.norm(np.cross(surface.point - spun.axis.point, spun.axis.direction)))
+    return away < 0.5 * surface.radius_mm and regions.arc_of(surface, skin.points[found.members]) < 5.5
 
 
 def _heard(skin: Skin, found: list[Found]) -> float:
@@ -267,7 +281,10 @@ def _broken(skin: Skin, got: Sorted) -> bool:
             and f.surface.normal @ spun.axis.direction * sign > 0.9
             and abs(float(np.median(spun.rim.along[f.members])) - end) < reach
         )
-        hollow = min((b.radius_mm for b in spun.bands if b.sign < 0 and near[spun.members[spun.bands.index(b)]].any()), default=0.0)
+        hollow = min(
+            (b.radius_mm for b in spun.bands if b.sign < 0 and near[spun.members[spun.bands.index(b)]].any()),
+            default=0.0,
+        )
         whole = np.pi * max(band.radius_mm**2 - hollow**2, 0.0)
         if faces < 0.2 * whole and whole > 60 * skin.spacing_mm**2:
             return True

@@ -1,6 +1,6 @@
 """The mesh made ready for finding surfaces: areas, normals calmed to the scale that the noise demands, neighbours.
 
-Normals are smoothed across the surface and not across edges (bilateral): a neighbour counts less the more it turns away.
+Normals are smoothed over the surface and not over edges (bilateral): a neighbour counts less the more it turns away.
 """
 
 from __future__ import annotations

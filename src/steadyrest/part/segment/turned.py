@@ -1,7 +1,7 @@
 """The turned surface of a scan: its axis, its round and tapered stretches, its faces, and which points lie on each.
 
-Worn surface lies below its stretch's level and is kept apart at first (`worn_zone`): flats and keyways are looked for in
-it before it is given to the stretch as wear.
+Worn surface lies below its stretch's level and is kept apart at first (`worn_zone`): flats and keyways are looked for
+in it before it is given to the stretch as wear.
 """
 
 from __future__ import annotations
@@ -26,7 +26,8 @@ BoolArray = npt.NDArray[np.bool_]
 
 LEAST_SHARE = 0.5  # of the surface not square to the axis that must be turned round it
 SLICE = 0.5  # of the spacing
-LOUDEST = 1.5  # of the first guess: what scatters more is wear or thread, not noise
+LOUDEST = 1.8  # of the first guess: what scatters more is wear or thread, not noise
+FLATTISH = 0.12  # typical sine between normals and the plane through the axis, beyond which a ring is none
 SHALLOW = 0.45  # slope up to which the way down from unworn to worn surface goes
 WEAR_MOST = 0.06  # of the radius: deeper than that it is another surface
 ROUND_ENOUGH = 0.12  # share of the round that a stretch must cover to be one
@@ -101,6 +102,8 @@ def _hollows_filled(bands: list[Band], *, noise_mm: float, spacing_mm: float) ->
                 continue
             level = (first.radius_mm + band.radius_mm) / 2
             if abs(first.radius_mm - band.radius_mm) > 3 * noise_mm or not between:
+                if 0 < first.sign * (band.radius_mm - first.radius_mm) < WEAR_MOST * level:
+                    continue  # lower: it may be the bottom of a hollow that ends here
                 break
             depths = [first.sign * (level - b.radius_mm) for b in between]
             whole = all(b.from_mm - a.to_mm < 4 * spacing_mm for a, b in zip(out[k:-1], out[k + 1 :], strict=True))
@@ -217,6 +220,8 @@ def _supported(
         sectors = np.bincount(((rim.angle[core] / (2 * np.pi) + 0.5) * 48).astype(np.int64) % 48, minlength=48)
         if len(core) < 12 or np.count_nonzero(sectors) < ROUND_ENOUGH * 48:
             continue
+        if float(np.median(rim.miss[core])) > FLATTISH:
+            continue  # six flats share a level too, but their normals turn away from the axis
         if float(skin.areas[core].sum()) < 0.08 * 2 * np.pi * abs(band.radius_mm) * (band.to_mm - band.from_mm):
             continue
         kept.append(settled)
@@ -309,7 +314,9 @@ def band_surface(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float)
     Returns: cylinder or cone, its axis the same way along as the part's.
     """
     some = points[:: max(1, len(points) // 20_000)]
-    start = Turned(axis.point + band.middle_mm * axis.direction, axis.direction, band.radius_mm, float(np.arctan(band.slope)))
+    start = Turned(
+        axis.point + band.middle_mm * axis.direction, axis.direction, band.radius_mm, float(np.arctan(band.slope))
+    )
     if band.slope == 0:
         fitted = rounds.cylinder(some, start, rounds=20)
     else:

@@ -21,15 +21,6 @@ from steadyrest.trouble import BadInput
 SAME_RAD = 1e-5
 SAME_SHARE = 1e-6  # of the body's diagonal; exporters print lengths to six digits and more
 ROUND_GAP_RAD = math.radians(6)  # rims are sampled every five degrees
-UNITS = {
-    "millimetre": "mm",
-    "millimeter": "mm",
-    "inch": "in",
-    "metre": "m",
-    "meter": "m",
-    "centimetre": "cm",
-    "foot": "ft",
-}
 TINY_MM, VAST_MM = 8.0, 4000.0
 
 
@@ -68,7 +59,7 @@ def solid_graph(data: bytes, name: str, *, progress: Callable[[str, float], None
     progress("patches", 0.85)
     graph = graph_of(body)
     repaired = (because("read.solid_mended"),) if body.mended else ()
-    return Solid(graph, unit_said(body.units), repaired, lost_of(graph), doubts_of(body, text))
+    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(body, text))
 
 
 def accept(body: Body, text: StepText, name: str) -> None:
@@ -85,12 +76,11 @@ def accept(body: Body, text: StepText, name: str) -> None:
 
 def unit_said(units: Sequence[str]) -> UnitSaid:
     """The file's unit by its name; the sizes are in mm either way."""
-    known = [UNITS.get(unit.lower(), unit.lower()) for unit in units]
-    if not known or not known[0]:
+    if not units or not units[0]:
         return UnitSaid("mm", "likely", because("read.unit_unnamed"))
-    if len(set(known)) > 1:
-        return UnitSaid(known[0], "likely", because("read.unit_several", units=", ".join(dict.fromkeys(known))))
-    return UnitSaid(known[0], "sure", because("read.unit_in_file", unit=known[0]))
+    if len(units) > 1:
+        return UnitSaid(units[0], "likely", because("read.unit_several", units=", ".join(units)))
+    return UnitSaid(units[0], "sure", because("read.unit_in_file", unit=units[0]))
 
 
 def lost_of(graph: PatchGraph) -> tuple[Reason, ...]:

@@ -19,7 +19,8 @@ class Clamping:
 
     stretches: what must stand free on this side, from its end inwards, at finished size.
     raw_mm: diameter before this side is turned.
-    grip_mm: diameter in the jaws. jaws_mm: length in the jaws. reach_mm: from the jaws to the end.
+    grip_mm: diameter in the jaws. jaws_mm: length in the jaws, and the least that is wanted.
+    reach_mm: from the jaws to the end.
     faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
     """
 
@@ -28,6 +29,7 @@ class Clamping:
     raw_mm: float
     grip_mm: float
     jaws_mm: float
+    wanted_jaws_mm: float
     reach_mm: float
     faced_mm: float
     outside_mm: float
@@ -53,11 +55,10 @@ class Hold:
     grip_n: Figure
 
 
-def too_big(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[Reason]:
+def too_big(machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[Reason]:
     """Every size and weight of this lathe that the work exceeds.
 
     Args:
-        ask: what is asked.
         machine: the lathe.
         limits: its limits.
         clamping: the side.
@@ -85,9 +86,9 @@ def too_big(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping)
         )  # fmt: skip
     if clamping.mass_kg > limits.max_load_kg:
         found.append(because("turn.load", machine=machine.name, has_kg=clamping.mass_kg, allowed_kg=limits.max_load_kg))
-    least = ask.shop.habits.grip_mm * (1.0 if clamping.number == 1 else rule("turned_grip_share"))
-    if clamping.jaws_mm < least:
-        found.append(because("turn.grip_short", machine=machine.name, has_mm=clamping.jaws_mm, wanted_mm=least))
+    wanted_mm = clamping.wanted_jaws_mm
+    if clamping.jaws_mm < wanted_mm - 1e-6:
+        found.append(because("turn.grip_short", machine=machine.name, has_mm=clamping.jaws_mm, wanted_mm=wanted_mm))
     return found
 
 

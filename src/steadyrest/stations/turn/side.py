@@ -23,7 +23,7 @@ class Side:
     """What is asked of one clamping.
 
     stretches: from the end inwards. bores: nearest first. others: faces, chamfers, grooves that no stretch stands for.
-    spare_mm: faced or parted off the end besides. features: by id, those asked for.
+    spare_mm: faced off the end besides. features: by id, those asked for. part_off: cut off from the bar at the end.
     """
 
     setting: Setting
@@ -33,6 +33,7 @@ class Side:
     spare_mm: float
     features: dict[str, Feature]
     as_stock: bool
+    part_off: bool = False
 
 
 @dataclass(slots=True)
@@ -68,6 +69,8 @@ def plan(ask: Ask, side: Side) -> SidePlan:
     _turned(ask, side, done)
     for feature in side.others:
         _other(ask, side, done, feature)
+    if side.part_off:
+        _parted(side, done)
     for _ in done.cut_s:
         done.travel_s += side.setting.limits.tool_change_s + 2.0 * _rapid(side, rule("home_mm"))
     return done
@@ -127,6 +130,18 @@ def _ends(side: Side, done: SidePlan) -> None:
             done.impossible.extend(cut.refused)
             return
         _count(side, done, centre, cut, 0.0)
+
+
+def _parted(side: Side, done: SidePlan) -> None:
+    """Cut off from the bar, through the solid."""
+    tool = tool_of(side, "part-off")
+    assert tool is not None, "a side is parted off only where a part-off tool reaches"
+    setting = side.setting.with_tool(tool)
+    cut = passes.plunge(setting, from_mm=setting.clamping.raw_mm, to_mm=0.0, width_mm=tool.width_mm)
+    if cut.refused:
+        done.impossible.extend(cut.refused)
+        return
+    _count(side, done, tool, cut, 0.0)
 
 
 def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
@@ -208,7 +223,7 @@ def _make(side: Side, done: SidePlan, feature: Feature | None) -> None:
 
 
 def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
-    """The outside, from the end inwards: steps that grow are turned, what dips behind a larger step is plunged."""
+    """The outside, from the end inwards: steps are turned; what dips narrowly behind a larger step is plunged."""
     before_mm = 0.0
     offset_mm = 0.0
     for stretch in side.stretches:
@@ -223,7 +238,7 @@ def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
                 done.made.append(feature.id)
         elif feature is not None and _capability(ask, side, done, feature):
             pass
-        elif small < before_mm - SAME_MM:
+        elif small < before_mm - SAME_MM and stretch.length_mm < rule("wide_dip_ratio") * (before_mm - small) / 2.0:
             _dip(ask, side, done, stretch, feature, before_mm, at)
         else:
             _step(ask, side, done, stretch, feature, at)

@@ -22,9 +22,6 @@ from OCP.BRepTools import BRepTools
 from OCP.collections import (
     IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher as ShapeMap,
 )
-from OCP.collections import (
-    Sequence_TCollection_AsciiString as Names,
-)
 from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.gp import gp_Pnt, gp_Pnt2d, gp_Vec
 from OCP.GProp import GProp_GProps
@@ -86,7 +83,6 @@ class Body:
     volume_mm3: float
     area_mm2: float
     box_mm: tuple[Vec3, Vec3]
-    units: tuple[str, ...]
     mended: bool
 
 
@@ -109,9 +105,6 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
     progress("reading the file", 0.0)
     if reader.ReadStream("part", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         return None
-    lengths, angles, solid_angles = Names(), Names(), Names()
-    reader.FileUnits(lengths, angles, solid_angles)
-    units = tuple(lengths.Value(i).ToCString() for i in range(1, lengths.Length() + 1))
     if reader.TransferRoots() == 0 or reader.NbShapes() == 0:
         return None
     shape = reader.OneShape()
@@ -125,14 +118,13 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
         shape = fixer.Shape()
         if not BRepCheck_Analyzer(shape).IsValid():
             raise NotSound
-    return body_of(shape, solids=solids, units=units, mended=mended, progress=progress, stop=stop)
+    return body_of(shape, solids=solids, mended=mended, progress=progress, stop=stop)
 
 
 def body_of(
     shape: TopoDS_Shape,
     *,
     solids: int,
-    units: tuple[str, ...],
     mended: bool,
     progress: Callable[[str, float], None],
     stop: Callable[[], bool],
@@ -166,7 +158,6 @@ def body_of(
         volume_mm3=volume.Mass(),
         area_mm2=area.Mass(),
         box_mm=box_mm,
-        units=units,
         mended=mended,
     )
 
