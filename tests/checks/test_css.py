@@ -10,7 +10,7 @@ from steadyrest.stations import edge
 
 ROWS = [
     (50, 0, 200, 0.2, 3000, 12.3115, 5e-5),
-    # The check sheet gives 2.54465 for this one; by its own formula it is pi 675 60 / 50000 = 2.54469. Recorded as wrong.
+    # The check sheet gives 2.54465; by its own formula it is pi 675 60 / 50000 = 2.54469. Recorded as wrong.
     (30, 15, 200, 0.25, 10_000, 2.54469, 5e-6),
     (40, 5, 180, 0.2, 2500, 8.46513, 5e-6),
 ]
@@ -25,9 +25,7 @@ def test_facing_takes_the_computed_time(
 
 
 @settings(deadline=None, max_examples=60)
-@given(
-    r1=floats(5, 200), share=floats(0, 0.95), speed=floats(20, 400), feed=floats(0.05, 0.6), cap=floats(100, 5000)
-)
+@given(r1=floats(5, 200), share=floats(0, 0.95), speed=floats(20, 400), feed=floats(0.05, 0.6), cap=floats(100, 5000))
 def test_facing_in_two_goes_takes_as_long_as_in_one(
     r1: float, share: float, speed: float, feed: float, cap: float
 ) -> None:

@@ -8,8 +8,8 @@ import pytest
 
 from steadyrest.stations import edge
 
-# Kienzle table in an encyclopaedia's article on the formula (read in a copy; the two headings were lost, h = 0.1 and 0.63
-# follow from the arithmetic): material, kc1.1, mc, printed kc at 0.1, printed kc at 0.63. Seen.
+# Kienzle table in an encyclopaedia's article on the formula (read in a copy; the two headings were lost, h = 0.1 and
+# 0.63 follow from the arithmetic): material, kc1.1, mc, printed kc at 0.1, printed kc at 0.63. Seen.
 # The print rounds to tens: tolerance 5.
 KIENZLE = [
     ("brass", 780, 0.18, 1180, 850),
@@ -26,7 +26,8 @@ def test_specific_force_is_the_printed_one(name: str, kc11: float, mc: float, th
     assert edge.specific_force(kc11, mc, 0.63) == pytest.approx(thick, abs=5)
 
 
-# Computed from the formula with h = f sin k, b = a / sin k (no outside author): kc11, mc, a, f, lead deg, v, kc, Fc, kW, cm3.
+# Computed from the formula with h = f sin k, b = a / sin k (no outside author):
+# kc11, mc, a, f, lead deg, v, kc, Fc, kW, cm3.
 TURNING = [
     (1675, 0.24, 3.0, 0.3, 90, 180, 2236.17, 2012.56, 6.03767, 162.0),
     (2500, 0.26, 3.0, 0.3, 45, 150, 3741.30, 3367.17, 8.41792, None),
@@ -46,9 +47,7 @@ def test_turning_force_and_power_of_the_worked_cases(
 
 
 # Computed: side milling, mean chip thickness by arc. D, ae, fz, hm.
-@pytest.mark.parametrize(
-    ("diameter", "width", "tooth", "mean"), [(20, 5, 0.1, 0.0477465), (12, 1.2, 0.08, 0.0248640)]
-)
+@pytest.mark.parametrize(("diameter", "width", "tooth", "mean"), [(20, 5, 0.1, 0.0477465), (12, 1.2, 0.08, 0.0248640)])
 def test_mean_chip_of_a_side_cut(diameter: float, width: float, tooth: float, mean: float) -> None:
     assert edge.mean_chip_mm(tooth, diameter_mm=diameter, width_mm=width) == pytest.approx(mean, abs=5e-8)
 

@@ -1,7 +1,7 @@
 """Whether a reading decides: ISO 14253-1 and JCGM 106.
 
-The rule was seen only in low-grade copies of the standard; the bounds of the 25 H7 example are computed; the JCGM examples
-are from memory with values computed from 7's formula.
+The rule was seen only in low-grade copies of the standard; the bounds of the 25 H7 example are computed; the JCGM
+examples are from memory with values computed from 7's formula.
 """
 
 from __future__ import annotations

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.papers import job_sheet, letters, measuring_sheet, quote, said, typesetting
+from steadyrest.wording import moments
 from tests.papers import sample
 
 PAPERS = {
@@ -201,10 +202,10 @@ def test_moments_are_told_in_the_shops_own_time_and_over_a_change_of_clocks():
     # The clocks of Europe/Vienna go back on 25 October 2026 at 3:00 (tz database).
     zone = ZoneInfo("Europe/Vienna")
     before = datetime(2026, 10, 25, 0, 30, tzinfo=ZoneInfo("UTC"))
-    assert said.stretch(before, before + timedelta(hours=2), "Europe/Vienna") == "Sun 25 Oct, 02:30 to 03:30"
-    assert said.moment(datetime(2026, 11, 28, 18, tzinfo=zone), "America/Chicago") == "Sat 28 Nov, 11:00"
+    assert moments.stretch(before, before + timedelta(hours=2), "Europe/Vienna") == "Sun 25 Oct, 02:30 to 03:30"
+    assert moments.moment(datetime(2026, 11, 28, 18, tzinfo=zone), "America/Chicago") == "Sat 28 Nov, 11:00"
     night = datetime(2026, 11, 27, 22, tzinfo=zone)
-    assert said.stretch(night, night + timedelta(hours=3), "Europe/Vienna") == "Fri 27 Nov, 22:00 to Sat 01:00"
+    assert moments.stretch(night, night + timedelta(hours=3), "Europe/Vienna") == "Fri 27 Nov, 22:00 to Sat 01:00"
 
 
 def test_the_code_has_the_quiet_margin_of_its_standard_and_three_finders():

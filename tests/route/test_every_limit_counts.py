@@ -84,7 +84,8 @@ def test_changing_a_limit_changes_a_route_a_time_or_a_refusal(machine: str, name
 
 
 @pytest.mark.parametrize(
-    ("machine", "name"), [("lathe", "tailstock"), ("lathe", "controlled"), ("mill", "controlled"), ("saw", "feeds_itself")]
+    ("machine", "name"),
+    [("lathe", "tailstock"), ("lathe", "controlled"), ("mill", "controlled"), ("saw", "feeds_itself")],
 )
 def test_a_yes_or_no_of_a_machine_counts_as_well(machine: str, name: str) -> None:
     shop = demo_shop()

@@ -123,17 +123,25 @@ def test_a_machine_that_nobody_can_run_is_refused() -> None:
     assert "skills" in caught.value.do
 
 
+def complaint(content: str) -> str:
+    """What the reader says about a file: nothing, or its one line."""
+    try:
+        read_shop(content, "shop.toml")
+    except BadInput as bad:
+        return bad.line()
+    return ""
+
+
 LINES = GOOD.splitlines()
 
 
 @settings(deadline=None, max_examples=30)
-@given(number=integers(0, len(LINES) - 1), put=sampled_from(["", "=", "[", "x = 1", "name = 3", '"', "[[job]]", "[shop]"]))
+@given(
+    number=integers(0, len(LINES) - 1), put=sampled_from(["", "=", "[", "x = 1", "name = 3", '"', "[[job]]", "[shop]"])
+)
 def test_a_line_replaced_reads_or_gives_one_line(number: int, put: str) -> None:
     changed = "\n".join([*LINES[:number], put, *LINES[number + 1 :]])
-    try:
-        read_shop(changed, "shop.toml")
-    except BadInput as bad:
-        assert "\n" not in bad.line()
+    assert "\n" not in complaint(changed)
 
 
 @settings(deadline=None, max_examples=30)
@@ -146,7 +154,5 @@ def test_bytes_never_give_a_traceback(data: bytes) -> None:
 @settings(deadline=None, max_examples=20)
 @given(key=text(min_size=1, max_size=8), value=text(max_size=8))
 def test_a_strange_key_never_gives_a_traceback(key: str, value: str) -> None:
-    try:
-        read_shop(GOOD + f"\n{key} = {value!r}\n", "shop.toml")
-    except BadInput as bad:
-        assert bad.where.startswith("shop.toml")
+    said = complaint(GOOD + f"\n{key} = {value!r}\n")
+    assert not said or said.startswith("shop.toml")

@@ -60,7 +60,9 @@ def turned(
     )  # fmt: skip
 
 
-def keyway(width: float, depth: float, along: tuple[float, float], *, on: str, around: float, fit: bool = True) -> Feature:
+def keyway(
+    width: float, depth: float, along: tuple[float, float], *, on: str, around: float, fit: bool = True
+) -> Feature:
     limits = (width - 0.036, width) if fit else None
     sizes = (size("width_mm", width, limits), size("depth_mm", depth), size("length_mm", along[1] - along[0]))
     return Feature("K1", "keyway", sizes, (1, 0, 0), (around / 2, 0, sum(along) / 2), along, on=on)
@@ -99,7 +101,9 @@ def pin() -> Part:
 
 def cross_drilled() -> Part:
     hole = Feature("H1", "bore", (size("diameter_mm", 6.0),), (1, 0, 0), (0, 0, 20), (17.0, 23.0), through=True)
-    flat = Feature("P1", "flat", (size("width_mm", 12.0), size("length_mm", 15.0)), (0, 1, 0), (0, 14, 50), (42.5, 57.5))
+    flat = Feature(
+        "P1", "flat", (size("width_mm", 12.0), size("length_mm", 15.0)), (0, 1, 0), (0, 14, 50), (42.5, 57.5)
+    )
     return turned([(25.0, 40.0, None), (30.0, 45.0, None)], others=(hole, flat), name="cross drilled")
 
 

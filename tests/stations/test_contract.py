@@ -29,7 +29,9 @@ def asks(draw: DrawFn) -> Ask:
     metal = shop.material(draw(sampled_from(METALS)))
     mass = math.pi / 4 * raw**2 * (length + 3) * 1e-9 * metal.density_kg_m3
     blank = Blank("round", (raw,), length + 3.0, mass, metal.id, ())
-    state = State(blank, "bright drawn", draw(sampled_from([length, length + 50.0, 6000.0])), mass * 2, draw(booleans()))
+    state = State(
+        blank, "bright drawn", draw(sampled_from([length, length + 50.0, 6000.0])), mass * 2, draw(booleans())
+    )
     features = tuple(f.id for f in part.features if draw(integers(0, 3)))
     machine = draw(sampled_from([None, *shop.machines]))
     return Ask(part, features, state, metal, draw(sampled_from([1, 2, 12, 500])), shop, machine)

@@ -21,9 +21,9 @@ TAX = "Prices without tax."
 NIGHT_MM = (180.0, 230.0)
 
 
-def part_picture(answer: PlanAnswer, *, dark: bool = False) -> str:
+def part_picture(answer: PlanAnswer, *, width_mm: float = 180.0, dark: bool = False) -> str:
     """The part with its wear, features and nominals, as SVG text."""
-    return part_svg(answer.part, unit=answer.shop.unit, dark=dark)
+    return part_svg(answer.part, unit=answer.shop.unit, width_mm=width_mm, dark=dark)
 
 
 def pegs_picture(answer: PlanAnswer) -> str:

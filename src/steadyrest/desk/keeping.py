@@ -100,6 +100,15 @@ def kept_job(store: Store, number: int) -> KeptJob:
     return found
 
 
+def plan_before(store: Store, number: int) -> PlanAnswer | None:
+    """The plan that a job went by before its present one; None if the present one is its first."""
+    with store.reading() as session:
+        job = jobs.job(session, number)
+        found = plans.plans(session, job.id) if job is not None else ()
+    chosen = next((k for k, plan in enumerate(found) if plan.chosen), 0)
+    return plans.plan_value(found[chosen - 1], PlanAnswer) if chosen > 0 else None
+
+
 def kept(session: Session, job: jobs.Job) -> KeptJob | None:
     plan = plans.chosen_plan(session, job.id)
     if plan is None:

@@ -14,6 +14,7 @@ from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import HoldPoint, Route, Step
+from steadyrest.wording import moments
 from steadyrest.wording.say import say
 
 
@@ -68,8 +69,8 @@ def data(sheet: JobSheet) -> dict[str, object]:
         "number": sheet.number,
         "what": sheet.what,
         "customer": sheet.customer,
-        "due": said.moment(sheet.due, zone),
-        "made": f"{said.day(sheet.made, zone)}, {said.moment(sheet.made, zone)[-5:]}",
+        "due": moments.moment(sheet.due, zone),
+        "made": f"{moments.day(sheet.made, zone)}, {moments.moment(sheet.made, zone)[-5:]}",
         "quantity": sheet.quantity,
         "material": sheet.material,
         "odds": units.show_odds(promise.odds.value) if promise else "",
@@ -85,7 +86,7 @@ def data(sheet: JobSheet) -> dict[str, object]:
             {"what": said.sentence(buy.what, who), "supplier": supplier(sheet.shop, buy.supplier)}
             for buy in sheet.route.buy
         ],
-        "arrival": said.moment(promise.arrival, zone) if promise and promise.arrival else "",
+        "arrival": moments.moment(promise.arrival, zone) if promise and promise.arrival else "",
         "steps": [step_words(step, sheet) for step in sheet.route.steps],
     }
 
@@ -122,7 +123,7 @@ def step_words(step: Step, sheet: JobSheet) -> dict[str, object]:
     return {
         "station": step.station,
         "machine": sheet.shop.machine(step.machine).name if step.machine else "",
-        "when": said.stretch(min(r.start for r in rows), max(r.end for r in rows), zone) if rows else "",
+        "when": moments.stretch(min(r.start for r in rows), max(r.end for r in rows), zone) if rows else "",
         "who": ", ".join(people(rows, sheet.shop)),
         "makes": [said.numeral(feature) for feature in step.makes],
         "holding": say(step.holding, who),

@@ -10,6 +10,7 @@ from steadyrest.papers import said
 from steadyrest.papers.typesetting import Sheet, code, picture, typeset
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
+from steadyrest.wording import moments
 
 MOST_BOXES = 3
 # Below a millionth of the last printed digit two bounds are the same number.
@@ -75,7 +76,7 @@ def data(sheet: MeasuringSheet) -> dict[str, object]:
         "shop": sheet.shop.name,
         "number": sheet.number,
         "what": sheet.what,
-        "made": f"{said.day(sheet.made, zone)}, {said.moment(sheet.made, zone)[-5:]}",
+        "made": f"{moments.day(sheet.made, zone)}, {moments.moment(sheet.made, zone)[-5:]}",
         "quantity": sheet.quantity,
         "boxes": sheet.boxes,
         "unit": "inches" if who.unit == "in" else "mm",

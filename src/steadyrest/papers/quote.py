@@ -11,6 +11,7 @@ from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.money import Money
 from steadyrest.units import show_money
+from steadyrest.wording import moments
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +68,15 @@ def data(sheet: QuoteSheet) -> dict[str, object]:
         "number": sheet.number,
         "what": sheet.what,
         "customer": sheet.customer,
-        "made": said.day(sheet.made, zone),
-        "valid_until": said.day(sheet.valid_until, zone),
+        "made": moments.day(sheet.made, zone),
+        "valid_until": moments.day(sheet.valid_until, zone),
         "quantity": sheet.quantity,
         "material": sheet.material,
         "offer": amount(sheet.offer),
         "each": amount(each) if sheet.quantity > 1 else "",
         "tax": sheet.tax,
         "breaks": [[str(b.quantity), amount(b.each), amount(b.whole)] for b in sheet.breaks],
-        "ready": said.moment(sheet.ready, zone) if sheet.ready else "",
+        "ready": moments.moment(sheet.ready, zone) if sheet.ready else "",
         "rests_on": said.sentences(sheet.rests_on, who),
         "cautions": said.sentences(sheet.cautions, who),
         "part_svg": picture(sheet.part_svg),

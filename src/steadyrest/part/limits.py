@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from steadyrest.part.nominal.unknowns import modelled
+from steadyrest.part.nominal.unknowns import is_worn, modelled
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import LIKELY, Feature, Limits, Nominal, Part, Size
 from steadyrest.tables import fits, general_tolerances, keys, rings
@@ -126,6 +126,16 @@ def keyway_depth(part: Part, feature: Feature, size: Size, nominal: Nominal) -> 
     return None
 
 
+def inch_keyway_width(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
+    """An inch keyway's width: not smaller than the key. H9 is common practice, no source."""
+    del part
+    known = any(near_key(nominal.value, k.width_mm) for k in keys.inch_keys())
+    if feature.kind != "keyway" or size.name != "width_mm" or not known:
+        return None
+    why = because("limits.keyway_inch", source="iso-286-1", zone="H9", nominal=nominal.shown)
+    return zone(nominal.value, "H9", why)
+
+
 def near_key(width_mm: float, key_mm: float) -> bool:
     return abs(width_mm - key_mm) < 1e-6
 
@@ -149,6 +159,15 @@ def ring_groove(part: Part, feature: Feature, size: Size, nominal: Nominal) -> L
         if size.name == "width_mm" and abs(groove.width_mm - nominal.value) < 1e-6:
             return Limits(*groove.width_limits_mm(), (why,))
     return None
+
+
+def worn_surface(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
+    """A worn surface: something ran on it or in it. A running fit's zone, h7 or H7, until its mate is known."""
+    if feature.kind not in ("shaft", "bore") or size.name != "diameter_mm" or not is_worn(part, feature):
+        return None
+    name = "H7" if feature.kind == "bore" else "h7"
+    why = because(f"limits.worn_{feature.kind}", source="iso-286-1", zone=name, nominal=nominal.shown)
+    return zone(nominal.value, name, why, *scan_cannot(part, size, nominal.value, name))
 
 
 def stock_diameter(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
@@ -182,6 +201,7 @@ def scan_cannot(part: Part, size: Size, nominal_mm: float, name: str) -> tuple[R
 
 
 RULES: tuple[Rule, ...] = (
-    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, keyway_depth, ring_groove, stock_diameter,
+    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, inch_keyway_width, keyway_depth, ring_groove, worn_surface,
+    stock_diameter,
     general,
 )  # fmt: skip

@@ -14,7 +14,7 @@ import numpy as np
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged, ranked
 from steadyrest.part.nominal.posterior import likelihood, posterior
-from steadyrest.part.nominal.unknowns import Unknown
+from steadyrest.part.nominal.unknowns import Unknown, is_worn
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature, NextReading, Part
 
@@ -71,7 +71,7 @@ def tightness(part: Part, row: Unknown) -> float:
     """How much an undecided size matters: more where its limits are narrow, and more where it is worn."""
     feature = part.feature(row.feature)
     size = feature.size(row.name)
-    worn = WORN_COUNTS if (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03) else 1.0
+    worn = WORN_COUNTS if is_worn(part, feature) else 1.0
     limits = size.nominal.limits if size is not None and size.nominal is not None else None
     if limits is None or limits.high_mm <= limits.low_mm:
         return 0.3 * worn

@@ -50,7 +50,7 @@ def assemble(job: Job, choice: Choice) -> Route:
         choice: the piece or purchase.
     Returns: the route; what could not be made stands in `cannot`, and with nothing turned there are no steps.
     """
-    state = State(choice.blank, choice.condition, choice.bar_mm, choice.bar_kg)
+    state = State(choice.blank, choice.condition, choice.bar_mm, choice.bar_kg, choice.per_bar)
     steps: list[Step] = []
     cannot: list[Undone] = []
     why: list[Reason] = []

@@ -21,7 +21,8 @@ class State:
     """What lies in front of the station.
 
     blank: the blank as it is cut or to be cut. condition: of its surface, as in Piece.
-    bar_mm: length of the piece it comes from; bar_kg its mass. done: ids of the features already made.
+    bar_mm: length of a bar that blanks come from; bar_kg its mass; per_bar: blanks out of each (0: all of the lot).
+    done: ids of the features already made.
     sawn: the blank is cut off. turned: sides already turned.
     """
 
@@ -29,6 +30,7 @@ class State:
     condition: str
     bar_mm: float
     bar_kg: float
+    per_bar: int = 0
     sawn: bool = False
     turned: int = 0
     done: frozenset[str] = frozenset()

@@ -61,7 +61,7 @@ def _limits(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> tup
         why = because("saw.band_fast", machine=machine.name, has_m_min=slowest_m_min, allowed_m_min=allowed_m_min)
         found.append((slowest_m_min / allowed_m_min, why))
     blank_mm = ask.state.blank.length_mm
-    rest_mm = ask.state.bar_mm - ask.quantity * (blank_mm + limits.kerf_mm)
+    rest_mm = ask.state.bar_mm - _per_bar(ask) * (blank_mm + limits.kerf_mm)
     last_mm = rest_mm + blank_mm + limits.kerf_mm
     if last_mm < limits.shortest_rest_mm:
         why = because("saw.rest", machine=machine.name, has_mm=last_mm, allowed_mm=limits.shortest_rest_mm)
@@ -112,4 +112,8 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
 
 
 def _rest_mm(ask: Ask, limits: SawLimits) -> float:
-    return max(ask.state.bar_mm - ask.quantity * (ask.state.blank.length_mm + limits.kerf_mm), 0.0)
+    return max(ask.state.bar_mm - _per_bar(ask) * (ask.state.blank.length_mm + limits.kerf_mm), 0.0)
+
+
+def _per_bar(ask: Ask) -> int:
+    return ask.state.per_bar or ask.quantity

@@ -14,6 +14,11 @@ COAXIAL_MM = 0.5
 PARALLEL = 0.999
 
 
+def called(feature: Feature) -> str:
+    """What a machinist calls this kind of feature."""
+    return "free-form surface" if feature.kind == "free" else feature.kind
+
+
 def value_mm(feature: Feature, name: str) -> float | None:
     """A size of a feature: its nominal where there is one, else the best estimate.
 

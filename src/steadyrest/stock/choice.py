@@ -26,7 +26,8 @@ class Choice:
     """One way to come by the blanks of a lot.
 
     piece: of the rack, or None where it is bought. as_stock: the largest diameter stays as the bar comes.
-    bar_mm, bar_kg: the piece before cutting. rest_mm: what is left of it; kept: worth keeping.
+    bar_mm, bar_kg: one bar before cutting. per_bar: blanks out of each bar. rest_mm: what is left of the last one; kept:
+    worth keeping.
     cost: of the material for the lot.
     """
 
@@ -38,6 +39,7 @@ class Choice:
     wants: Need
     bar_mm: float
     bar_kg: float
+    per_bar: int
     rest_mm: float
     kept: bool
     cost: Figure
@@ -126,7 +128,9 @@ def _from_piece(
     )
     blank = _blank(size_mm, wants, material, why)
     bar_kg = round_kg(size_mm, piece.length_mm, material)
-    return Choice(blank, piece.condition, piece, None, as_stock, wants, piece.length_mm, bar_kg, rest_mm, kept, cost)
+    return Choice(
+        blank, piece.condition, piece, None, as_stock, wants, piece.length_mm, bar_kg, quantity, rest_mm, kept, cost
+    )
 
 
 def _no(reasons: Iterable[Reason]) -> Undone:
@@ -200,6 +204,9 @@ def _bought(
     sellers = [supplier for supplier in shop.suppliers if material.id in supplier.sells]
     if not sellers:
         return _no([because("stock.nobody_sells", material=material.id)])
+    longest_mm = need(profile, shop.habits).length_mm
+    if longest_mm > rule("bar_length_mm"):
+        return _no([because("stock.no_such_length", wanted_mm=longest_mm, allowed_mm=rule("bar_length_mm"))])
     bars: list[tuple[BarSize, bool]] = []
     for condition in ("bright drawn", "peeled", "hot rolled"):
         sold = sorted(bar_sizes("round", None, condition), key=lambda bar: bar.size_mm)
@@ -231,8 +238,12 @@ def _purchase(
     saw_rest_mm = max(
         (m.limits.shortest_rest_mm for m in shop.machines if isinstance(m.limits, SawLimits)), default=0.0
     )
-    used_mm = quantity * (wants.length_mm + kerf_mm)
-    length_mm = math.ceil((used_mm + saw_rest_mm) / step) * step
+    each_mm = wants.length_mm + kerf_mm
+    longest_mm = rule("bar_length_mm")
+    per_bar = min(quantity, max(int((longest_mm - saw_rest_mm) / each_mm), 1))
+    bars = math.ceil(quantity / per_bar)
+    bar_mm = longest_mm if bars > 1 else math.ceil((per_bar * each_mm + saw_rest_mm) / step) * step
+    length_mm = bars * bar_mm
     mass_kg = round_kg(size_mm, length_mm, material)
     per_kg = material.price_per_kg * (1 + Decimal(repr(seller.markup_on_kg)))
     goods = max(Decimal(repr(round(mass_kg, 6))) * per_kg, seller.order_minimum)
@@ -256,9 +267,10 @@ def _purchase(
         purchase=Purchase(what, seller.id, total, length_mm, mass_kg),
         as_stock=as_stock,
         wants=wants,
-        bar_mm=length_mm,
-        bar_kg=mass_kg,
-        rest_mm=length_mm - used_mm,
+        bar_mm=bar_mm,
+        bar_kg=mass_kg / bars,
+        per_bar=per_bar,
+        rest_mm=bar_mm - (quantity - (bars - 1) * per_bar) * each_mm,
         kept=False,
         cost=cost,
     )

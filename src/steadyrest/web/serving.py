@@ -40,6 +40,7 @@ def serve(*, data: Path | None, shop_file: Path | None, port: int) -> None:
     if taken:
         place.close()
         raise BadInput(where="--port", what=f"port {port} is in use.", do="Stop the other one, or give another port.")
+    print("Only this machine can reach it; other machines can once people and PINs are set up.", file=sys.stderr)
     print(f"Open http://{HOST}:{port} in a browser on this machine. Ctrl-C stops it.", file=sys.stderr)
     try:
         server.run()

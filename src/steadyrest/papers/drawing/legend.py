@@ -67,22 +67,27 @@ def legend(part: Part, listed: tuple[Feature, ...], *, unit: str, width: float, 
     columns = 2 if width >= TWO_COLUMNS and len(features) > 3 else 1
     each = (width - (columns - 1) * GUTTER) / columns
     entries = [entry(part, group, unit=unit, left=0.0, width=each, top=0.0, colours=colours) for group in features]
-    rest = sum(one.height for one in entries)
+    heights = [one.height for one in entries]
+    first = len(heights) if columns == 1 else even_split(heights)
     shapes: list[str] = []
-    column, y, lowest, gone = 0, top, top, 0.0
+    y, lowest = top, top
     for k, group in enumerate(features):
-        if column + 1 < columns and gone >= rest / columns:
-            column, y = column + 1, top
-        left = column * (each + GUTTER)
-        one = entry(part, group, unit=unit, left=left, width=each, top=y, colours=colours)
+        if k == first:
+            y = top
+        left = (each + GUTTER) if k >= first else 0.0
         if y > top:
             shapes.append(
                 ink.line((left + INDENT, y - GAP / 2), (left + each - 2, y - GAP / 2), colours.soft, width=0.12)
             )
-        shapes.extend(one.shapes)
-        y, gone = y + one.height, gone + entries[k].height
+        shapes.extend(entry(part, group, unit=unit, left=left, width=each, top=y, colours=colours).shapes)
+        y += heights[k]
         lowest = max(lowest, y)
     return Block(tuple(shapes), lowest - top)
+
+
+def even_split(heights: list[float]) -> int:
+    """How many go into the first of two columns so that the taller one is as short as may be."""
+    return min(range(1, len(heights) + 1), key=lambda k: max(sum(heights[:k]), sum(heights[k:])))
 
 
 def entry(

@@ -18,7 +18,6 @@ from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import PatchGraph
 
-
 LEAST_SEEN = 12  # points that must lie on a shoulder before they place it
 SHOULDER_U_MM = 0.3  # share of their spread that more of them do not average away: rounding is the same all round
 

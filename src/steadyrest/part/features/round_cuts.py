@@ -24,7 +24,7 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
     u_floor = plane_u_mm(cut.graph, keyway.floor)
     carrier = keyway.on.ring.main if keyway.on.ring else None
     u_depth = math.hypot(u_floor, carrier.u_unworn_mm if carrier else 0.0)
-    u_length = cut.slack.rounding_mm / 2 if cut.graph.scan else 0.0
+    u_length = end_u_mm(cut, keyway)
     low, high = keyway.low_mm, keyway.high_mm
     end_mm = cut.line.outside[-1].high.at_mm
     is_open = low <= 2 * cut.slack.rounding_mm or high >= end_mm - 2 * cut.slack.rounding_mm
@@ -48,6 +48,16 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
         why=(why,),
     )
     return Draft(feature, f"keyway {keyway.walls[0].id}", tag_of(keyway.on, inside=keyway.inside))
+
+
+def end_u_mm(cut: Cut, keyway: Keyway) -> float:
+    """One sigma of a keyway's length: two round ends place it well, a ragged edge does not."""
+    if cut.graph.noise_mm <= 0:
+        return 0.0
+    rounds = [patch for patch in keyway.ends if patch.kind == "cylinder"]
+    per_end = [max(patch.u_radius_mm, 0.03) for patch in rounds[:2]]
+    per_end += [cut.slack.rounding_mm / 2] * (2 - len(per_end))
+    return math.hypot(*per_end)
 
 
 def flats_draft(cut: Cut, flats: Flats) -> Draft:

@@ -38,6 +38,8 @@ def solved(
     residuals, slopes = look(here)
     total = _total(residuals, weights)
     damping = 1e-9
+    # Few points are fitted to the last digit; of many, the last digits mean nothing and cost time.
+    tight = 1e-15 if len(residuals) < 1000 else 1e-9
     for _ in range(rounds):
         weighted = slopes if weights is None else slopes * weights[:, None]
         normal, pull = weighted.T @ slopes, weighted.T @ residuals
@@ -46,9 +48,9 @@ def solved(
         there = step(here, change)
         found, rises = look(there)
         reached = _total(found, weights)
-        if reached <= total * (1 + 1e-15) and np.isfinite(reached):
+        if reached <= total * (1 + 4e-15) and np.isfinite(reached):
             here, residuals, slopes = there, found, rises
-            still = np.max(np.abs(change) * scale) <= 1e-13 * np.sqrt(total + len(found) * 1e-30) * np.sqrt(len(found))
+            still = np.max(np.abs(change) * scale) <= tight * np.sqrt(total + len(found) * 1e-30) * np.sqrt(len(found))
             total = reached
             damping = max(damping / 10, 1e-12)
             if still:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.part.nominal.unknowns import modelled
+from steadyrest.part.nominal.unknowns import is_worn, modelled
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
 
@@ -64,17 +64,17 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
     nominal = first.nominal
     assert nominal is not None
     found: list[Doubt] = []
-    worn = (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03)
+    worn = is_worn(part, feature)
     if worn and abs(first.estimate - first.measured) < 0.1 * (feature.wear_mm or 0.0):
         found.append(Doubt(because("doubt.worn_all_over", feature=feature.id), because("ask.worn_all_over")))
-    tight = first.name == "diameter_mm" and nominal.limits is not None
-    if tight and nominal.limits is not None and nominal.limits.high_mm - nominal.limits.low_mm < 4 * first.uncertainty:
-        ask = "ask.k6_or_m6_worn" if worn else "ask.k6_or_m6"
-        found.append(Doubt(because("doubt.k6_or_m6", feature=feature.id), because(ask, feature=feature.id)))
-    elif worn and nominal.limits is not None and feature.kind in ("shaft", "bore"):
+    why = nominal.limits.why[0].key if nominal.limits is not None else ""
+    if why in ("limits.worn_shaft", "limits.worn_bore"):
         found.append(
             Doubt(because("doubt.what_runs", feature=feature.id), because("ask.what_runs", feature=feature.id))
         )
+    if any(reason.key == "limits.micrometer_decides" for reason in (nominal.limits.why if nominal.limits else ())):
+        ask = "ask.k6_or_m6_worn" if worn else "ask.k6_or_m6"
+        found.append(Doubt(because("doubt.k6_or_m6", feature=feature.id), because(ask, feature=feature.id)))
     if nominal.state == "ask" and nominal.rivals:
         found.append(
             Doubt(

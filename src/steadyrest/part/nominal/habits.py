@@ -43,7 +43,8 @@ class System:
 class Habits:
     """All of habits.toml; every table besides the systems as plain numbers by name.
 
-    own_way: share of lengths that follow a mixed habit. worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
+    own_way: share of lengths that follow a mixed habit.
+    worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
     """
 
     systems: tuple[System, ...]

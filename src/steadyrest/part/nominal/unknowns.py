@@ -18,6 +18,7 @@ NAMED = ("diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm")
 TOUCH_MM = 0.5
 TWIN_MM = 0.15
 SHOULDER_MM = 1.0
+WEAR_MM = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +167,7 @@ def seat_share(part: Part, feature: Feature) -> float:
         abs(d.estimate - own.estimate) < TWIN_MM and other.kind == "shaft" and not touches(other, feature)
         for other, d in shafts
     )
-    worn = (feature.wear_mm or 0.0) > max(3 * part.noise_mm, 0.03)
-    return standard["bearing_twin_or_worn"] if twin or worn else standard["bearing_bore"]
+    return standard["bearing_twin_or_worn"] if twin or is_worn(part, feature) else standard["bearing_bore"]
 
 
 def touches(a: Feature, b: Feature) -> bool:
@@ -200,6 +200,11 @@ def role_of(feature: Feature, size: Size) -> Role:
             return "other"
 
 
+def is_worn(part: Part, feature: Feature) -> bool:
+    """Whether wear was found that noise does not explain."""
+    return (feature.wear_mm or 0.0) > max(3 * part.noise_mm, WEAR_MM)
+
+
 def wear_left(part: Part, feature: Feature, size: Size) -> tuple[int, float, float]:
     """Which way the true size can differ from what is left, how likely it still does, and by how much on average.
 
@@ -211,7 +216,7 @@ def wear_left(part: Part, feature: Feature, size: Size) -> tuple[int, float, flo
         return 0, 0.0, 0.0
     way = -1 if feature.inside or feature.kind in ("bore", "keyway") else 1
     found = feature.wear_mm or 0.0
-    if found <= max(3 * part.noise_mm, 0.03):
+    if not is_worn(part, feature):
         return way, wear["unseen_share"], wear["unseen_mm"]
     if worn_all_over(feature, size):
         return way, wear["whole_share"], 2 * found

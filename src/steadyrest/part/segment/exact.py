@@ -139,7 +139,7 @@ def round_surfaces(
 
 
 def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray) -> None:
-    """Smooth pieces left over that are cylinders but for small errors of the exporter; found and whose grow in place."""
+    """Smooth pieces left over that are cylinders but for an exporter's small errors; found and whose grow in place."""
     seen = whose >= 0
     for seed in np.argsort(-flats.area, kind="stable").tolist():
         if seen[seed]:

@@ -25,7 +25,7 @@ ROUND_COSTS, TAPER_COSTS, SKIP_COSTS = 16.0, 24.0, 6.0  # chi-square that a piec
 class Band:
     """One straight piece of the profile.
 
-    sign: +1 outside surface, -1 bore. from_mm, to_mm: along the axis. radius_mm: at the middle. slope: radius by length.
+    sign: +1 outside, -1 bore. from_mm, to_mm: along the axis. radius_mm: at the middle. slope: radius by length.
     """
 
     sign: int

@@ -32,6 +32,8 @@ SMOOTH = 0.9  # cosine between neighbours' normals below which an edge lies betw
 AGREES = 0.93  # cosine between a point's normal and the surface's
 FAILURES = 10  # seeds in vain before a smooth piece of skin is left as free
 DEAREST = 4000  # points that a fit looks at
+SHARED = 12.0  # points that share one noise value, roughly, while the noise is not yet known
+LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
 
 
@@ -157,8 +159,10 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     if isinstance(found.surface, Turned):
         step = max(1, len(points) // DEAREST)
         slopes = rounds.turned_slopes(found.surface, points[::step])[1][:, : 5 if kind == "cylinder" else 6]
-        u_radius = float(np.sqrt(covariance(slopes, limits.noise_mm, 3.0)[4, 4]))
-        return u_radius < 0.05 * found.surface.radius_mm and arc_of(found.surface, points) > 0.7
+        u_radius = float(np.sqrt(covariance(slopes, limits.noise_mm, SHARED)[4, 4]))
+        return u_radius < 0.03 * found.surface.radius_mm and arc_of(found.surface, points) > 0.7
+    if isinstance(found.surface, Sphere):
+        return float(skin.areas[found.members].sum()) > LEAST_BALL * 4 * np.pi * found.surface.radius_mm**2
     return True
 
 

@@ -118,7 +118,8 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
-    beside = [f for f in beside if not _is_worn_piece(skin, f, spun)]
+    spun, beside = turned.with_late_bands(spun, beside, skin.points)
+    zones += [np.empty(0, dtype=np.int64)] * (len(spun.bands) - len(zones))
     for f in beside:
         taken[f.members] = True
     at("wear", 0.7)
@@ -182,18 +183,6 @@ def _is_flat(skin: Skin, found: Found, spun: Spun) -> bool:
     bend = -2 * float(np.linalg.lstsq(left, height, rcond=None)[0][2])
     radius = float(np.median(spun.rim.radius[found.members]))
     return abs(bend) * radius < 0.35
-
-
-def _is_worn_piece(skin: Skin, found: Found, spun: Spun) -> bool:
-    """Whether a cylinder beside the turned surface is only a worn or half seen piece of it, fitted for itself.
-
-    It then lies along the axis and round it, though not well centred; a true eccentric goes nearly all the way round.
-    """
-    surface = found.surface
-    if not isinstance(surface, Turned) or abs(surface.axis @ spun.axis.direction) < 0.95:
-        return False
-    away = float(np.linalg.norm(np.cross(surface.point - spun.axis.point, spun.axis.direction)))
-    return away < 0.5 * surface.radius_mm and regions.arc_of(surface, skin.points[found.members]) < 5.5
 
 
 def _heard(skin: Skin, found: list[Found]) -> float:

@@ -18,6 +18,7 @@ from steadyrest.part.fit.solve import across, spread, tukey
 from steadyrest.part.segment.axis import Axis, shared_axis, turned_axis
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.profile import Band, Rim, bands_of
+from steadyrest.part.segment.regions import arc_of
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
@@ -242,12 +243,39 @@ def ringed(spun: Spun, free: BoolArray, *, spacing_mm: float) -> BoolArray:
     cell = 2.0 * spacing_mm
     a, b = (rim.along / cell).astype(np.int64), (rim.radius / cell).astype(np.int64)
     key = (a - a.min()) * (b.max() + 2) + b
-    sector = ((rim.angle / (2 * np.pi) + 0.5) * 16).astype(np.int64) % 16
-    turned = rim.miss < 0.45
+    sector = ((rim.angle / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24
+    turned = rim.miss < 0.25
     known, place = np.unique(key, return_inverse=True)
-    seen = np.zeros((len(known), 16), dtype=np.bool_)
+    seen = np.zeros((len(known), 24), dtype=np.bool_)
     seen[place[turned], sector[turned]] = True
-    return free & (seen.sum(axis=1)[place] >= 9)
+    # Six flats fill up to three quarters of the sectors near their corners.
+    return free & turned & (seen.sum(axis=1)[place] >= 19)
+
+
+def with_late_bands(spun: Spun, found: list[Found], points: FloatArray) -> tuple[Spun, list[Found]]:
+    """Cylinders found beside the turned surface that share its axis after all, made stretches of it.
+
+    Args:
+        spun: the turned surface. found: finds elsewhere. points: all, (n, 3).
+    Returns: the turned surface with them; the finds left. Pieces that lie along the axis and round it but are neither
+        centred on it nor nearly whole are worn or half seen pieces of a stretch, fitted for themselves: they go.
+    """
+    left, bands, members = list[Found](), list(spun.bands), list(spun.members)
+    for f in found:
+        surface = f.surface
+        if not isinstance(surface, Turned) or abs(surface.axis @ spun.axis.direction) < 0.95:
+            left.append(f)
+            continue
+        away = float(np.linalg.norm(np.cross(surface.point - spun.axis.point, spun.axis.direction)))
+        arc = arc_of(surface, points[f.members])
+        if surface.half_angle_rad == 0 and away < 8 * spun.noise_mm and arc > 3.5:
+            along = spun.rim.along[f.members]
+            sign = -1 if f.inside else 1
+            bands.append(Band(sign, float(along.min()), float(along.max()), surface.radius_mm, 0.0))
+            members.append(f.members)
+        elif away > 0.5 * surface.radius_mm or arc > 5.5:
+            left.append(f)
+    return replace(spun, bands=tuple(bands), members=tuple(members)), left
 
 
 def _faces(skin: Skin, rim: Rim, free: BoolArray, axis: Axis, *, noise_mm: float) -> list[Found]:

@@ -27,7 +27,7 @@ def gather(  # pragma: no cover
 ) -> IntArray:
     """The connected free points that lie on a surface: code 0 plane, 1 cylinder or cone, 2 sphere; p its numbers.
 
-    p: point or centre (3), normal or axis (3), radius, half angle. turn: -1 for a hollow surface. Returns: (k,) indices.
+    p: point or centre (3), normal or axis (3), radius, half angle. turn: -1 for a hollow one. Returns: (k,) indices.
     """
     n = len(points)
     state = np.zeros(n, np.uint8)  # 1: belongs, 2: looked at and does not

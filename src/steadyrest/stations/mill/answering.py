@@ -95,7 +95,7 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
         key = (
             "mill.not_planned" if feature.kind in ("pocket", "hexagon", "boss", "free", "thread") else "mill.not_milled"
         )
-        milled = Milled(None, 0.0, 0, (), (because(key, feature=feature.id, kind=feature.kind),))
+        milled = Milled(None, 0.0, 0, (), (because(key, feature=feature.id, kind=sizes.called(feature)),))
     elif fine is not None:
         milled = Milled(None, 0.0, 0, (), (fine,))
     elif feature.kind == "bore":

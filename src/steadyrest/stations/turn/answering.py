@@ -98,7 +98,9 @@ def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
             turned.append(feature)
         else:
             key = "turn.not_planned" if feature.kind in ("thread", "sphere") else "turn.not_turned"
-            undone.append(refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=feature.kind),)))
+            undone.append(
+                refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=sizes.called(feature)),))
+            )
     return turned, undone
 
 
@@ -163,7 +165,7 @@ def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
 
 
 def _parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
-    """Whether the part is cut off from its bar in the first clamping: there is a spare to hold by, and a tool that reaches."""
+    """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches."""
     tools = ask.machine.tools if ask.machine else ()
     return wants.sides.spare_mm > 0 and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
 
@@ -191,7 +193,7 @@ def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: i
             mine_too = feature.id in own and not (number == 2 and feature.id in {s.feature for s in sides.first})
         else:
             middle = sum(feature.along_mm) / 2.0 if feature.along_mm else low_mm + sizes.along_axis_mm(feature, profile)
-            on_first = middle >= border if sides.from_high else middle <= border
+            on_first = middle > border + SAME_MM if sides.from_high else middle < border - SAME_MM
             mine_too = on_first == (number == 1)
         if mine_too:
             found[feature.id] = feature

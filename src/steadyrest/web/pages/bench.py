@@ -9,12 +9,16 @@ from steadyrest.web.pages.top import Top
 
 @dataclass(frozen=True, slots=True)
 class BenchRow:
+    """planned: whether there is a plan, and so pegs. odds: of the due time, in words. promise: what may be promised."""
+
     number: int
     what: str
     due: str
     answer: str
+    planned: bool
+    pegs: int
     odds: str
-    finish: str
+    promise: str
 
 
 @dataclass(frozen=True, slots=True)

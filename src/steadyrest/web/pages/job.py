@@ -1,4 +1,4 @@
-"""One job: the six answers on one sheet."""
+"""One job: the six answers on one sheet. Each answer is a dataclass of its own, with a template of its own in job/."""
 
 from __future__ import annotations
 
@@ -8,17 +8,42 @@ from steadyrest.web.pages.top import Top, Worded
 
 
 @dataclass(frozen=True, slots=True)
-class SizeRow:
-    """One size of a feature. numeral: the feature's number in the picture. trust: "sure", "likely" or "ask"."""
+class TakeIt:
+    """Should I take it. conditions: what has to be so for a yes. reasons: shown at once for a no, else on asking."""
 
-    feature: str
+    answer: str
+    conditions: tuple[str, ...]
+    reasons: tuple[str, ...]
+    is_no: bool
+    nearest_yes: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What the last hand reading changed; no rows: nothing."""
+
+    reading: str
+    rows: tuple[ChangeRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureRow:
+    """A feature with its principal size. rest: its other sizes. trust: "sure", "likely" or "ask", with the odds."""
+
     numeral: str
-    name: str
-    nominal: Worded
+    main: str
+    rest: str
     trust: str
-    limits: Worded
+    limits: str
     measured: str
-    wear: str
+    why: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +53,41 @@ class DoubtRow:
 
 
 @dataclass(frozen=True, slots=True)
+class NextReading:
+    """The next reading to take by hand. of: feature and size by key, as the form sends it back."""
+
+    of: str
+    says: str
+    with_what: str
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIsIt:
+    """picture: whether there is one to draw. sizes: every size that can be read by hand, as (key, words).
+
+    mended: what reading repaired and lost. trouble, typed: a reading that was not written down, and why.
+    """
+
+    job: int
+    says: str
+    features: tuple[FeatureRow, ...]
+    doubts: tuple[DoubtRow, ...]
+    next_reading: NextReading | None
+    readings: tuple[str, ...]
+    sizes: tuple[tuple[str, str], ...]
+    mended: tuple[str, ...]
+    trouble: str
+    typed: str
+    guard: str
+
+
+@dataclass(frozen=True, slots=True)
 class PhaseRow:
     name: str
-    time: Worded
+    time: str
     who: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +95,10 @@ class StepRow:
     name: str
     machine: str
     holding: str
-    person: str
-    machine_time: str
+    times: str
     alone: Worded
     phases: tuple[PhaseRow, ...]
-    tools: tuple[str, ...]
+    tools: str
     limits: tuple[Worded, ...]
     cautions: tuple[str, ...]
     hold_points: tuple[str, ...]
@@ -54,8 +109,7 @@ class RouteRow:
     """A route that was not chosen, and why."""
 
     name: str
-    cost: str
-    finish: str
+    says: str
     why: tuple[str, ...]
 
 
@@ -64,6 +118,18 @@ class RefusedRow:
     who: str
     reasons: tuple[str, ...]
     nearest: str
+
+
+@dataclass(frozen=True, slots=True)
+class HowMade:
+    """From what, and how. unmade: what the chosen way leaves for others. aside: machines that take no part, and why."""
+
+    piece: Worded
+    weights: tuple[str, ...]
+    steps: tuple[StepRow, ...]
+    unmade: tuple[RefusedRow, ...]
+    aside: tuple[RefusedRow, ...]
+    other_routes: tuple[RouteRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,12 +151,29 @@ class LoadRow:
 
 @dataclass(frozen=True, slots=True)
 class NightRow:
-    start: str
-    end: str
+    when: str
     who: str
     machine: str
     job: str
     what: str
+
+
+@dataclass(frozen=True, slots=True)
+class ByWhen:
+    """can_promise: what may be promised, and how often that is kept. odds: of the due time, also as filled pegs."""
+
+    job: int
+    can_promise: str
+    kept: str
+    usual: str
+    due: str
+    pegs: int
+    odds: str
+    why: tuple[str, ...]
+    others_changed: tuple[OtherRow, ...]
+    others_same: tuple[str, ...]
+    load: tuple[LoadRow, ...]
+    night: tuple[NightRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,59 +184,45 @@ class BreakRow:
 
 
 @dataclass(frozen=True, slots=True)
+class HowMuch:
+    offer: Worded
+    walk_away: Worded
+    cost: Worded
+    breaks: tuple[BreakRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MeasureRow:
-    feature: str
+    what: str
     size: str
     limits: str
     gauge: str
     accept: str
-    says: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingField:
-    """The next reading to take by hand, as a form: feature and size by key, and in words."""
-
-    feature: str
-    size: str
-    says: str
-    with_what: str
     why: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
+class IsItRight:
+    """own: sizes with limits of their own. general: the rest, by the general tolerance."""
+
+    own: tuple[MeasureRow, ...]
+    general: tuple[MeasureRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class JobPage:
-    """picture, pegs, night: SVG drawn by us. papers: (words, address). readings: hand readings already entered."""
+    """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address)."""
 
     top: Top
     number: int
     what: str
     asked: str
-    answer: str
-    answer_why: tuple[str, ...]
-    nearest_yes: str
-    cautions: tuple[str, ...]
-    picture: str
-    sizes: tuple[SizeRow, ...]
-    doubts: tuple[DoubtRow, ...]
-    next_reading: ReadingField | None
-    readings: tuple[str, ...]
-    pegs: str
-    finish: Worded
-    odds: Worded
-    offer: Worded
-    walk_away: Worded
-    cost: Worded
-    breaks: tuple[BreakRow, ...]
-    piece: Worded
-    steps: tuple[StepRow, ...]
-    others_routes: tuple[RouteRow, ...]
-    refused: tuple[RefusedRow, ...]
-    night: str
-    night_rows: tuple[NightRow, ...]
-    others: tuple[OtherRow, ...]
-    load: tuple[LoadRow, ...]
-    measures: tuple[MeasureRow, ...]
+    take: TakeIt
+    changes: Changes | None
+    is_it: WhatIsIt
+    how: HowMade
+    when: ByWhen | None
+    price: HowMuch | None
+    right: IsItRight
     papers: tuple[tuple[str, str], ...]
     seed: int
-    guard: str

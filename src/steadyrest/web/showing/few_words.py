@@ -15,11 +15,13 @@ from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
-from steadyrest.wording.moments import moment
+from steadyrest.web.showing.by_when import STATES
+from steadyrest.web.showing.words import Words
 
-ANSWERS = {"yes": "Take it", "no": "Do not take it", "yes if": "Take it if"}
+ANSWERS = {"yes": "take it", "no": "do not take it", "yes if": "take it, if"}
 USUAL_DUE_H = 48
 AGAIN_S = 2
+LONGEST = 120
 
 
 def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen]) -> BenchPage:
@@ -41,14 +43,16 @@ def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen]) -> BenchPa
 def bench_row(kept: KeptJob) -> BenchRow:
     answer, best = kept.answer, kept.answer.best
     promise = best.promise if best else None
-    zone = answer.shop.timezone
+    words = Words(answer)
     return BenchRow(
         number=kept.job.number,
         what=kept.job.what,
-        due=moment(answer.due, zone),
+        due=words.moment(answer.due),
         answer=ANSWERS[answer.take.answer],
-        odds=f"{promise.state}: {show_odds(promise.odds.value)}" if promise else "none",
-        finish=moment(promise.finish_p50, zone) if promise and promise.finish_p50 else "not within the calendar",
+        planned=promise is not None,
+        pegs=promise.pegs if promise else 0,
+        odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}" if promise else "nothing planned",
+        promise=words.moment(promise.can_promise) if promise and promise.can_promise else "none",
     )
 
 
@@ -70,7 +74,9 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
         top=Top("Put a part in", shop.name),
         trouble=trouble,
         metals=tuple(metal.name for metal in shop.materials),
+        file_again=handed is not None and bool(handed.name),
         what=handed.what if handed else "",
+        customer=handed.customer if handed else "",
         material=handed.material if handed else "",
         quantity=handed.quantity if handed else "1",
         unit=handed.unit if handed else "",
@@ -82,7 +88,7 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
 def local_or(text: str, usual: datetime, zone: ZoneInfo) -> datetime:
     try:
         return datetime.fromisoformat(text).astimezone(zone)
-    except ValueError:
+    except (ValueError, OverflowError):  # no moment, or one at the very edge of the calendar
         return usual
 
 
@@ -104,8 +110,8 @@ def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
         due = told.replace(tzinfo=ZoneInfo(shop.timezone)).isoformat()
     return Handed(
         name=name,
-        what=words.get("what", ""),
-        customer=words.get("customer", ""),
+        what=words.get("what", "")[:LONGEST],
+        customer=words.get("customer", "")[:LONGEST],
         material=words.get("material", ""),
         quantity=words.get("quantity", ""),
         unit=words.get("unit", ""),

@@ -1,0 +1,95 @@
+"""From what, and how: the piece, the steps, what was refused, the other ways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
+from steadyrest.shop.work import HoldPoint, Step
+from steadyrest.units import show_time
+from steadyrest.web.pages.job import HowMade, PhaseRow, RouteRow, StepRow
+from steadyrest.web.pages.top import Worded
+from steadyrest.web.showing.words import Words, numeral
+
+
+def how_made(answer: PlanAnswer, words: Words) -> HowMade:
+    """The chosen way.
+
+    Args:
+        answer: the plan.
+        words: for its reader.
+    Returns: the second answer; without steps where nothing can be made.
+    """
+    best = answer.best
+    routes = [best.route] if best else [one.route for one in answer.routes]
+    return HowMade(
+        piece=piece(answer, words),
+        weights=tuple(f"{shown.says}: {'; '.join(shown.why)}" for shown in map(words.figure, answer.handling)),
+        steps=tuple(step_row(step, words) for step in best.route.steps) if best else (),
+        unmade=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot)),
+        aside=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.refused)),
+        other_routes=tuple(other_routes(answer, words)),
+    )
+
+
+def piece(answer: PlanAnswer, words: Words) -> Worded:
+    """Which piece, from where, or what to buy."""
+    best = answer.best
+    if best is None or best.route.blank is None:
+        return Worded("nothing on this floor")
+    route = best.route
+    assert route.blank is not None
+    if route.piece is not None:
+        found = next(one for one in answer.shop.pieces if one.id == route.piece)
+        says = f"{found.id}, {found.material}, {found.place}, heat {found.heat_number}"
+    else:
+        says = "; ".join(words.say(one.what) for one in route.buy) or "to be bought"
+    return Worded(says, words.why((*route.blank.why, *route.why)))
+
+
+def step_row(step: Step, words: Words) -> StepRow:
+    """One visit to one station."""
+    machine = f", machine {show_time(step.machine_s)}" if step.machine else ""
+    return StepRow(
+        name=step.station,
+        machine=words.name(step.machine),
+        holding=words.say(step.holding),
+        times=f"hands {show_time(step.person_s)}{machine}",
+        alone=Worded("May run with nobody there." if step.unattended else "", words.why(step.unattended_why)),
+        phases=tuple(
+            PhaseRow(
+                name=phase.name,
+                time=words.figure(phase.duration_s).says,
+                who=" or ".join(words.name(one) for one in phase.who) or "nobody",
+                why="; ".join(words.why(phase.duration_s.why)),
+            )
+            for phase in step.phases
+        ),
+        tools=", ".join(step.tools),
+        limits=tuple(dict.fromkeys(words.figure(limit) for limit in step.limits)),
+        cautions=words.why(step.cautions),
+        hold_points=tuple(hold_point(point, words) for point in step.hold_points),
+    )
+
+
+def hold_point(point: HoldPoint, words: Words) -> str:
+    return (
+        f"no. {numeral(point.feature)} must read {words.limits(point.low_mm, point.high_mm)} "
+        f"with {point.gauge}; if not: {words.say(point.if_not)}"
+    )
+
+
+def other_routes(answer: PlanAnswer, words: Words) -> Iterator[RouteRow]:
+    """The ways that were not chosen."""
+    for index, other in enumerate(answer.routes):
+        if index != answer.chosen and other.price is not None and other.promise is not None:
+            costs = f"{other.price.cost_p50.value:.0f} {other.price.currency}"
+            done = words.moment(other.promise.finish_p50)
+            yield RouteRow(route_name(other, answer), f"costs {costs}, done {done}", words.why(other.route.why))
+
+
+def route_name(planned: RoutePlanned, answer: PlanAnswer) -> str:
+    if planned.route.piece is None:
+        return "from bought bar"
+    found = next(one for one in answer.shop.pieces if one.id == planned.route.piece)
+    return f"from {found.id}, {found.place}"

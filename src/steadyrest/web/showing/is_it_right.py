@@ -1,0 +1,34 @@
+"""Is it right: what to measure, with what, and which reading decides."""
+
+from __future__ import annotations
+
+from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.measure.plan import Measure
+from steadyrest.web.pages.job import IsItRight, MeasureRow
+from steadyrest.web.showing.words import Words, numeral, size_word
+
+
+def is_it_right(answer: PlanAnswer, words: Words) -> IsItRight:
+    """What to measure.
+
+    Args:
+        answer: the plan.
+        words: for its reader.
+    Returns: the sixth answer: sizes with limits of their own apart from those by the general tolerance.
+    """
+    kinds = {feature.id: feature.kind for feature in answer.part.features}
+    rows = [(one.own_limits, measure_row(one, kinds.get(one.feature, ""), words)) for one in answer.measures]
+    return IsItRight(
+        own=tuple(row for own, row in rows if own), general=tuple(row for own, row in rows if not own)
+    )
+
+
+def measure_row(one: Measure, kind: str, words: Words) -> MeasureRow:
+    return MeasureRow(
+        what=f"{numeral(one.feature)}, {kind} {size_word(one.size)}",
+        size=one.shown,
+        limits=words.limits(one.low_mm, one.high_mm),
+        gauge=one.gauge_name or "no gauge on the list",
+        accept=words.limits(*one.accept_mm) if one.accept_mm else "this gauge cannot prove it",
+        why=words.why((*one.why, *one.notes)),
+    )

@@ -1,0 +1,75 @@
+"""One job's page from its kept plan: every figure worded, with its why."""
+
+from __future__ import annotations
+
+from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.web.pages.job import JobPage, TakeIt
+from steadyrest.web.pages.top import Top
+from steadyrest.web.showing.by_when import by_when
+from steadyrest.web.showing.changed import changes
+from steadyrest.web.showing.how_made import how_made
+from steadyrest.web.showing.how_much import how_much
+from steadyrest.web.showing.is_it_right import is_it_right
+from steadyrest.web.showing.what_is_it import what_is_it
+from steadyrest.web.showing.words import Words
+
+ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
+PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("Quote", "quote"))
+
+
+def page(kept: KeptJob, before: PlanAnswer | None, *, token: str, trouble: str = "", typed: str = "") -> JobPage:
+    """A job's page.
+
+    Args:
+        kept: the job with the plan it goes by.
+        before: the plan before that one, for what changed; None if there is none.
+        token: for its forms.
+        trouble, typed: why the last reading was not written down, and what was typed.
+    Returns: the page.
+    """
+    answer, best = kept.answer, kept.answer.best
+    words = Words(answer)
+    return JobPage(
+        top=Top(f"Job {kept.job.number}, {kept.job.what}", answer.shop.name),
+        number=kept.job.number,
+        what=kept.job.what,
+        asked=asked(kept, words),
+        take=take_it(answer, words),
+        changes=changes(kept, before, words),
+        is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
+        how=how_made(answer, words),
+        when=by_when(answer, best.promise, words, number=kept.job.number) if best and best.promise else None,
+        price=how_much(best.price, words) if best and best.price else None,
+        right=is_it_right(answer, words),
+        papers=tuple(
+            (says, f"/jobs/{kept.job.number}/{name}.pdf")
+            for says, name in PAPERS
+            if best is not None or (name == "measuring-sheet" and answer.measures)
+        ),
+        seed=answer.seed,
+    )
+
+
+def asked(kept: KeptJob, words: Words) -> str:
+    """What was asked for, in one line."""
+    answer = kept.answer
+    who = "" if kept.job.customer == "not said" else f" for {kept.job.customer}"
+    example = " The shop is the invented example." if answer.example_shop else ""
+    return (
+        f"{answer.quantity} in {answer.material.name}{who}, due {words.moment(answer.due)}. "
+        f"Planned {words.moment(answer.now)}.{example}"
+    )
+
+
+def take_it(answer: PlanAnswer, words: Words) -> TakeIt:
+    """Whether to take it."""
+    take = answer.take
+    is_no = take.answer == "no"
+    return TakeIt(
+        answer=ANSWERS[take.answer],
+        conditions=words.why(take.ifs),
+        reasons=words.why(take.why),
+        is_no=is_no,
+        nearest_yes=words.say(take.nearest_yes) if is_no and take.nearest_yes else "",
+    )
