@@ -156,6 +156,34 @@ def test_leaders_never_cross_and_circles_never_touch(places: list[tuple[float, f
     assert len(drawn.leaders) + len(drawn.left_out) == len(marks)
 
 
+@settings(deadline=None, max_examples=60, derandomize=True)
+@given(
+    diameters=st.lists(st.floats(0.5, 400.0), min_size=1, max_size=14),
+    lengths=st.lists(st.floats(0.05, 300.0), min_size=14, max_size=14),
+    bored=st.booleans(),
+    broken=st.booleans(),
+    width_mm=st.sampled_from([80.0, 120.0, 210.0]),
+)
+def test_every_turned_part_can_be_drawn(
+    diameters: list[float], lengths: list[float], bored: bool, broken: bool, width_mm: float
+) -> None:
+    at = 0.0
+    features: list[Feature] = []
+    for k, (diameter, length) in enumerate(zip(diameters, lengths, strict=False), 1):
+        features.append(round_feature(f"F{k}", diameter, at, at + length, wear=0.1 * (k % 3)))
+        at += length
+    if bored:
+        features.append(round_feature("F99", 0.4 * min(diameters), 0.0, 0.6 * at, kind="bore", wear=0.2))
+    root = ElementTree.fromstring(part_svg(part_of(*features, broken=broken), width_mm=width_mm))
+    width, height = (float(v) for v in root.attrib["viewBox"].split()[2:])
+    assert width == width_mm
+    for node in root.iter(SVG + "polygon"):
+        for pair in node.attrib["points"].split():
+            x, y = (float(v) for v in pair.split(","))
+            assert -1 <= x <= width + 1
+            assert -1 <= y <= height + 1
+
+
 @pytest.mark.parametrize(
     ("odds", "filled", "said"),
     [(1.0, 10, "holds"), (0.9, 9, "holds"), (0.899, 8, "thin"), (0.5, 5, "thin"), (0.49, 4, "gone"), (0.0, 0, "gone")],

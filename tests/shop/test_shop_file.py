@@ -55,7 +55,7 @@ BROKEN = [
     ('per_hour = "16.00"', 'per_hour = "-16.00"', "per_hour", "-16.00"),
     ('per_hour = "16.00"', "per_hour = 16.5", "per_hour", "16.5"),
     ("max_rpm = 2800", "max_rpm = nan", "max_rpm", "nan"),
-    ("power = [[45, 600], [420, 5500], [2800, 5500]]", "power = [[45, 600], [420, 5500], [400, 5500]]", "power", "rise"),
+    ("power = [[45, 600], [420, 5500], [2800, 5500]]", "power = [[45, 600], [420, 550], [40, 550]]", "power", "rise"),
     ("power = [[45, 600], [420, 5500], [2800, 5500]]", "power = [[45, 600], [420, 5500]]", "power", "2800"),
     ("power = [[45, 600], [420, 5500], [2800, 5500]]", "power = [[45, 600]]", "power", "power curve"),
     ("life_s = 2400", "life_s = 0", "life_s", "0"),
@@ -77,7 +77,7 @@ BROKEN = [
     ("tailstock = true", "tailstock = 1", "tailstock", "true or false"),
     ('size = ["1-1/2 in"]', 'size = ["1-1/0 in"]', "size", "1-1/0"),
     ("x = [0, 760]", "x = [760, 0]", "x", "rise"),
-    ('[machine.bench]\nname = "bench"\nkind = "bench"', '[machine.bench]\nname = "bench"\nkind = "bensh"', "kind", "bench"),
+    ('kind = "bench"', 'kind = "bensh"', "kind", "bench"),
     ("[shop]\n", "[shop\n", "line", "TOML"),
     ("[terms]", "[termss]", "termss", "terms"),
 ]  # fmt: skip

@@ -63,7 +63,13 @@ def read_answer(part: Part, material: Material | None) -> Json:
         "noise_mm": number(part.noise_mm),
         "features": [feature_answer(feature) for feature in part.features],
         "patterns": [
-            {"id": p.id, "kind": p.kind, "count": p.count, "diameter_mm": number(p.diameter_mm), "features": list(p.features)}
+            {
+                "id": p.id,
+                "kind": p.kind,
+                "count": p.count,
+                "diameter_mm": number(p.diameter_mm),
+                "features": list(p.features),
+            }
             for p in part.patterns
         ],
         "repaired": sentences(part.repaired),
@@ -71,7 +77,11 @@ def read_answer(part: Part, material: Material | None) -> Json:
         "doubts": [doubt_answer(doubt) for doubt in part.doubts],
         "next_reading": None
         if reading is None
-        else {"feature": reading.feature, "with": reading.gauge, "why": "; ".join(say(reason) for reason in reading.why)},
+        else {
+            "feature": reading.feature,
+            "with": reading.gauge,
+            "why": "; ".join(say(reason) for reason in reading.why),
+        },
     }
 
 
@@ -92,7 +102,9 @@ def feature_answer(feature: Feature) -> Json:
         "along_mm": None if feature.along_mm is None else [number(length) for length in feature.along_mm],
         "through": feature.through,
         "wear_mm": number(feature.wear_mm),
-        "wear_along_mm": None if feature.wear_along_mm is None else [number(length) for length in feature.wear_along_mm],
+        "wear_along_mm": None
+        if feature.wear_along_mm is None
+        else [number(length) for length in feature.wear_along_mm],
         "seen": number(feature.seen),
         "pattern": feature.pattern,
         "on": feature.on,

@@ -113,5 +113,8 @@ def status(arguments: Sequence[str]) -> int:
     except Exception as fault:  # the door of the house: whatever reaches it is our fault and is said in one line
         if os.environ.get("STEADYREST_TRACE"):
             traceback.print_exc()
-        print(f"steadyrest: our fault: {type(fault).__name__}: {fault} (set STEADYREST_TRACE=1 to see where).", file=sys.stderr)
+        print(
+            f"steadyrest: our fault: {type(fault).__name__}: {fault} (set STEADYREST_TRACE=1 to see where).",
+            file=sys.stderr,
+        )
         return OUR_FAULT

@@ -25,7 +25,9 @@ class Verb:
 def progress(what: str, share: float) -> None:
     """Progress in words on standard error, where a person is looking."""
     if sys.stderr.isatty():
-        print(f"\r\033[K{what} ({round(10 * share)} of 10)", end="\n" if share >= 1 else "", file=sys.stderr, flush=True)
+        print(
+            f"\r\033[K{what} ({round(10 * share)} of 10)", end="\n" if share >= 1 else "", file=sys.stderr, flush=True
+        )
 
 
 def out(document: object) -> None:

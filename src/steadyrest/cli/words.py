@@ -162,5 +162,14 @@ def demo_words(told: Told) -> str:
         told: what the demo did.
     Returns: lines.
     """
-    lines = [told.story, "", plan_words(told.answer), "", "Papers:", *(f"  {file}" for file in told.files), "", told.open_with]
+    lines = [
+        told.story,
+        "",
+        plan_words(told.answer),
+        "",
+        "Papers:",
+        *(f"  {file}" for file in told.files),
+        "",
+        told.open_with,
+    ]
     return "\n".join(lines)

@@ -175,7 +175,9 @@ def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
 
 def no_paper(kept: KeptJob, name: str) -> BadInput:
     return BadInput(
-        where=f"job {kept.job.number}", what=f"there is no {name}: the answer is no.", do="Read its reasons on the page."
+        where=f"job {kept.job.number}",
+        what=f"there is no {name}: the answer is no.",
+        do="Read its reasons on the page.",
     )
 
 

@@ -12,7 +12,6 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 from steadyrest.desk import keeping, plan_part, read_part

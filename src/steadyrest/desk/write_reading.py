@@ -71,7 +71,5 @@ def write_reading(
             body={"feature": feature.id, "size": typed.size, "reading_mm": reading_mm, "u_mm": DEFAULT_U_MM},
         )  # fmt: skip
         before = plans.parts(session, kept.job.id)[-1]
-        again = plans.keep_part(
-            session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now
-        )
+        again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now)
         keeping.keep_plan(session, kept.job, again.id, renewed, now=now)

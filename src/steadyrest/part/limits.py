@@ -201,7 +201,6 @@ def scan_cannot(part: Part, size: Size, nominal_mm: float, name: str) -> tuple[R
 
 
 RULES: tuple[Rule, ...] = (
-    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, inch_keyway_width, keyway_depth, ring_groove, worn_surface,
-    stock_diameter,
-    general,
+    bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, inch_keyway_width, keyway_depth,
+    ring_groove, worn_surface, stock_diameter, general,
 )  # fmt: skip

@@ -63,7 +63,7 @@ def bans(run: Run) -> tuple[Reason, ...]:
     Returns: reasons in the list's order.
     """
     return tuple(
-        because(ban.key, machine=run.machine.name, material=run.material.name, run_s=run.run_s, left_s=run.edge_left_s)
+        because(ban.key, machine=run.machine.name, material=run.material.id, run_s=run.run_s, left_s=run.edge_left_s)
         for ban in BANS
         if ban.applies(run)
     )

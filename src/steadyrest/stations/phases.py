@@ -90,7 +90,8 @@ def lot_phases(
             phases.append(Phase(f"run part {number}", run, rule("spread_cut"), (), False))
         return tuple(phases)
     each_s = cycle.run_s + cycle.hands_s
-    why = because("time.others", count=float(others), each_s=each_s, changes_s=changes_s)
+    key = "time.others_and_edges" if changes_s else "time.others"
+    why = because(key, count=float(others), each_s=each_s, changes_s=changes_s)
     rest = Figure(others * each_s + changes_s, "s", (why,))
     phases.append(Phase("the other parts", rest, rule("spread_cut"), who, True, hand_over=True))
     return tuple(phases)
@@ -99,9 +100,8 @@ def lot_phases(
 def first_part(cycle: Cycle, who: tuple[str, ...], prove_out: float, changes_s: float) -> Phase:
     """The first part: run slowly and looked at, always with somebody there."""
     first_s = cycle.run_s * prove_out + cycle.hands_s + changes_s
-    why = because(
-        "time.first_part", cut_s=cycle.cut_s, travel_s=cycle.travel_s, hands_s=cycle.hands_s, factor=prove_out
-    )
+    key = "time.first_part" if prove_out > 1.0 else "time.first_alike"
+    why = because(key, cut_s=cycle.cut_s, travel_s=cycle.travel_s, hands_s=cycle.hands_s, factor=prove_out)
     figure = Figure(first_s, "s", (why,))
     return Phase("first part", figure, rule("spread_first"), who, first_s > PAUSED_FROM_S, hand_over=False)
 

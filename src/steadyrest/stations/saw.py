@@ -30,7 +30,7 @@ def answer(ask: Ask) -> Answer:
     try:
         rate = saw_rate(ask.material.group)
     except KeyError:
-        return none_made(ask, "saw", (because("saw.too_hard", material=ask.material.name),))
+        return none_made(ask, "saw", (because("saw.too_hard", material=ask.material.id),))
     reasons = _limits(ask, machine, machine.limits, rate)
     if reasons:
         return none_made(ask, "saw", reasons, because("saw.nearest_bought"))

@@ -2,7 +2,7 @@
 
 A side is a stretch of the part that is turned in one clamping, from one end inwards. The first side grips raw bar
 where the second will be; the second grips what the first has finished. Where that leaves too little to hold, the blank
-is made longer by a grip, which is faced off at the end.
+is made longer by what is missing, which is parted or faced off at the end.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ class Sides:
     """How the part is turned from two ends.
 
     from_high: the first side is the end with the largest coordinate. first, second: the stretches of each side, from
-    the end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by and face off.
+    the end inwards. spare_mm: length of the blank beyond the part at the second end, to hold by, parted or faced off.
     """
 
     from_high: bool
@@ -86,11 +86,12 @@ def sides(profile: Profile, habits: Habits, *, as_stock: bool = False) -> Sides:
     grip_mm = habits.grip_mm + rule("chuck_clearance_mm") - habits.facing_mm
     if as_stock and _length(middle) >= grip_mm:
         return Sides(from_high, (*longer, *inward), rest, 0.0)
-    if _length(rest) >= grip_mm:
-        return Sides(from_high, (*longer, *inward), rest, 0.0)
-    if _length(longer) >= grip_mm and _length(middle) + _length(rest) >= grip_mm:
-        return Sides(from_high, longer, (*rest, *inward[::-1]), 0.0)
-    return Sides(from_high, (*longer, *inward), rest, habits.grip_mm + rule("chuck_clearance_mm"))
+    whole = Sides(from_high, (*longer, *inward), rest, max(grip_mm - _length(rest), 0.0))
+    shared_mm = max(grip_mm - _length(rest) - _length(middle), 0.0)
+    # The largest step may wait for the second side, if the first leaves enough to hold that by.
+    if shared_mm < whole.spare_mm and _length(longer) >= habits.grip_mm * rule("turned_grip_share"):
+        return Sides(from_high, longer, (*rest, *inward[::-1]), shared_mm)
+    return whole
 
 
 def skin_mm(condition: str) -> float:

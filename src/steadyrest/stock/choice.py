@@ -17,6 +17,7 @@ from steadyrest.shop.part import Part, Profile
 from steadyrest.shop.work import Blank, Purchase, Undone
 from steadyrest.stock.blank import SAME_MM, Need, need, skin_mm
 from steadyrest.tables.bar_stock import BarSize, bar_sizes
+from steadyrest.tables.fits import LARGEST_MM, limits
 from steadyrest.tables.general_tolerances import general_tolerance_mm
 from steadyrest.tables.practice import rule
 
@@ -26,8 +27,8 @@ class Choice:
     """One way to come by the blanks of a lot.
 
     piece: of the rack, or None where it is bought. as_stock: the largest diameter stays as the bar comes.
-    bar_mm, bar_kg: one bar before cutting. per_bar: blanks out of each bar. rest_mm: what is left of the last one; kept:
-    worth keeping.
+    bar_mm, bar_kg: one bar before cutting. per_bar: blanks out of each bar.
+    rest_mm: what is left of the last one; kept: worth keeping.
     cost: of the material for the lot.
     """
 
@@ -180,21 +181,22 @@ def stays_as_stock(part: Part, profile: Profile, *, size_mm: float, off_mm: tupl
     names = {s.feature for s in tops}
     for feature in part.features:
         nominal = feature.sizes[0].nominal if feature.sizes else None
-        limits = nominal.limits if nominal is not None and feature.id in names else None
-        if limits and (off_mm[0] < limits.low_mm - 1e-9 or off_mm[1] > limits.high_mm + 1e-9):
+        own = nominal.limits if nominal is not None and feature.id in names else None
+        if own and (off_mm[0] < own.low_mm - 1e-9 or off_mm[1] > own.high_mm + 1e-9):
             return False
     open_mm = general_tolerance_mm(profile.largest_mm)
     return open_mm is None or off_mm[0] >= profile.largest_mm - open_mm - 1e-9
 
 
 def _bar_limits(size_mm: float, condition: str) -> tuple[float, float] | None:
-    """Limits of bar of this size and condition as sold, from the tables; None where its surface must be turned."""
+    """Limits of bar of this size and condition as sold; None where its surface must be turned."""
     if condition == "hot rolled":
         return None
     for bar in bar_sizes("round"):
         if bar.condition == condition and abs(bar.size_mm[0] - size_mm) <= 0.01:
             return bar.limits_mm
-    return None
+    # Not a size of the tables: bright bar is sold to h11 at the coarsest (common practice, no source).
+    return limits(size_mm, "h11") if size_mm <= LARGEST_MM else None
 
 
 def _bought(

@@ -39,7 +39,7 @@ FIGURE_UNITS = {
 class Reader:
     """Who reads: their length unit ("mm" or "in") and the shop's currency."""
 
-    unit: str = "mm"
+    unit: units.LengthUnit = "mm"
     currency: str = ""
 
 
@@ -50,7 +50,7 @@ def words() -> Mapping[str, str]:
     Returns: key such as "limit.spindle_power" to the sentence with its gaps.
     """
     found: dict[str, str] = {}
-    folder = resources.files(__package__) / "words"
+    folder = resources.files("steadyrest.wording") / "words"
     for file in sorted(folder.iterdir(), key=lambda entry: entry.name):
         if file.name.endswith(".toml"):
             for family, lines in tomllib.loads(file.read_text(encoding="utf-8")).items():

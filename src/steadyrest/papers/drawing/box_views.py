@@ -103,7 +103,8 @@ def box_views(part: Part, *, width: float, unit: str, colours: Palette) -> Drawn
 
     Args:
         part: as read.
-        width: of the drawing, mm. unit: the reader's, for the box's edges.
+        width: of the drawing, mm.
+        unit: the reader's, for the box's edges.
         colours: of the drawing.
     Returns: shapes and height.
     """

@@ -18,6 +18,7 @@ INDENT = 8.4
 TWO_COLUMNS = 150.0
 GUTTER = 5.0
 MARK_ROOM = 20.0
+MOST_ENTRIES = 24
 REPEATED = ("bore", "thread", "chamfer", "fillet", "pocket", "slot", "boss", "cone", "sphere")
 STANDARD = (
     "bearing bore",
@@ -59,11 +60,12 @@ def legend(part: Part, listed: tuple[Feature, ...], *, unit: str, width: float, 
         part: for its unit.
         listed: those listed, in order, each with its numeral.
         unit: the reader's, for limits.
-        width: mm of the drawing. top: where the list begins.
+        width: mm of the drawing.
+        top: where the list begins.
         colours: of the drawing.
     Returns: shapes and height.
     """
-    features = alike(part, listed, unit)
+    features, more = worth_listing(alike(part, listed, unit))
     columns = 2 if width >= TWO_COLUMNS and len(features) > 3 else 1
     each = (width - (columns - 1) * GUTTER) / columns
     entries = [entry(part, group, unit=unit, left=0.0, width=each, top=0.0, colours=colours) for group in features]
@@ -82,7 +84,18 @@ def legend(part: Part, listed: tuple[Feature, ...], *, unit: str, width: float, 
         shapes.extend(entry(part, group, unit=unit, left=left, width=each, top=y, colours=colours).shapes)
         y += heights[k]
         lowest = max(lowest, y)
+    if more:
+        lowest += 4.7
+        said = f"and {more} more edges and small features, in the list of sizes"
+        shapes.append(ink.text((2, lowest), said, size=SMALL, fill=colours.soft))
     return Block(tuple(shapes), lowest - top)
+
+
+def worth_listing(groups: tuple[tuple[Feature, ...], ...]) -> tuple[tuple[tuple[Feature, ...], ...], int]:
+    """The groups that the picture lists (edges and small ones give way), and how many features it leaves out."""
+    by_weight = sorted(groups, key=lambda g: (g[0].kind in ("chamfer", "fillet"), -sum(f.area_mm2 for f in g)))
+    kept = {group[0].id for group in by_weight[:MOST_ENTRIES]}
+    return tuple(g for g in groups if g[0].id in kept), sum(len(g) for g in groups if g[0].id not in kept)
 
 
 def even_split(heights: list[float]) -> int:

@@ -41,7 +41,7 @@ def speed(place: Place, tool: Tool, work: cutting.Work) -> Figure | Reason:
     made_of = "carbide" if tool.made_of == "carbide" else "hss"
     band = cutting.cutting_speed(place.material.group, work=work, tool=made_of)
     if band is None:
-        return because("mill.no_speed", tool=float(tool.number), material=place.material.name)
+        return because("mill.no_speed", tool=float(tool.number), material=place.material.id)
     wanted = edge.spindle_rpm(band.middle, tool.diameter_mm)
     found = least(
         (

@@ -167,7 +167,9 @@ def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
 def _parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
     """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches."""
     tools = ask.machine.tools if ask.machine else ()
-    return wants.sides.spare_mm > 0 and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
+    # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
+    long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
+    return long_enough and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
 
 
 def _without_stock(stretches: tuple[Stretch, ...], raw_mm: float) -> tuple[Stretch, ...]:
@@ -319,9 +321,9 @@ def _heavy(ask: Ask) -> float:
 def _chips(ask: Ask) -> tuple[Reason, ...]:
     found: list[Reason] = []
     if ask.material.stringy:
-        found.append(because("caution.chips", material=ask.material.name))
+        found.append(because("caution.chips", material=ask.material.id))
     if ask.material.group in alone.FIRE_PRONE_GROUPS:
-        found.append(because("caution.fire", material=ask.material.name))
+        found.append(because("caution.fire", material=ask.material.id))
     if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg:
         found.append(because("caution.lift", mass_kg=ask.state.blank.mass_kg, alone_kg=ask.shop.habits.lift_alone_kg))
     return tuple(found)

@@ -80,7 +80,7 @@ def drill(setting: Setting, tool: Tool, depth_mm: float) -> Cut:
     made_of = "carbide" if tool.made_of == "carbide" else "hss"
     band = cutting.cutting_speed(metal.group, work="drill", tool=made_of)
     if band is None:
-        return no_cut(because("turn.drill_metal", tool=float(tool.number), material=metal.name))
+        return no_cut(because("turn.drill_metal", tool=float(tool.number), material=metal.id))
     if depth_mm > tool.max_depth_mm:
         return no_cut(
             because("turn.drill_short", tool=float(tool.number), depth_mm=depth_mm, allowed_mm=tool.max_depth_mm)
@@ -144,7 +144,7 @@ def bore(
         (
             Figure(
                 edge.feed_for_roughness(setting.ra_um, max(tool.edge_mm, 0.05)), "mm/rev",
-                (because("turn.feed_smooth", ra_um=setting.ra_um, nose_mm=tool.edge_mm),),
+                (because("turn.feed_smooth", ra=setting.ra_um, nose_mm=tool.edge_mm),),
             ),
             Figure(0.5 * max(tool.edge_mm, 0.05), "mm/rev", (because("turn.feed_nose", nose_mm=tool.edge_mm),)),
         )

@@ -164,7 +164,7 @@ def feeds(setting: Setting) -> tuple[Figure, ...]:
     tool = setting.tool
     most = least(
         (
-            Figure(band.middle, "mm/rev", (because("turn.feed_metal", band.source, material=setting.material.name),)),
+            Figure(band.middle, "mm/rev", (because("turn.feed_metal", band.source, material=setting.material.id),)),
             Figure(
                 rule("rough_feed_of_nose") * tool.edge_mm, "mm/rev", (because("turn.feed_nose", nose_mm=tool.edge_mm),)
             ),
@@ -206,8 +206,8 @@ def finish(
     smooth = edge.feed_for_roughness(setting.ra_um, max(tool.edge_mm, 0.05))
     feed = least(
         (
-            Figure(band.high, "mm/rev", (because("turn.feed_metal", band.source, material=metal.name),)),
-            Figure(smooth, "mm/rev", (because("turn.feed_smooth", ra_um=setting.ra_um, nose_mm=tool.edge_mm),)),
+            Figure(band.high, "mm/rev", (because("turn.feed_metal", band.source, material=metal.id),)),
+            Figure(smooth, "mm/rev", (because("turn.feed_smooth", ra=setting.ra_um, nose_mm=tool.edge_mm),)),
         )
     )
     allowed_mm = rule("finish_bend_share") * width_mm

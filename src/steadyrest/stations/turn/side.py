@@ -122,6 +122,7 @@ def _ends(side: Side, done: SidePlan) -> None:
             done.impossible.extend(cut.refused)
             return
         _count(side, done, tool, cut, clamping.raw_mm / 2.0)
+        done.figures.extend(cut.figures)
     if setting.hold.centre:
         centre = tool_of(side, "centre drill")
         assert centre is not None, "holding offers a centre only where there is a centre drill"
