@@ -57,7 +57,7 @@ def once(name: str, mark: str, work: Callable[[], None]) -> None:
 
 def installed(lock: str) -> None:
     """The virtual environment with what `requirements/<lock>.lock` names, and this package as it stands here."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036  the person may run this with any Python
         sys.exit(f"run.py: this is Python {sys.version.split()[0]}; steadyrest needs 3.11 or newer.")
     if not PYTHON.exists():
         say(f"making {VENV.name} ...")

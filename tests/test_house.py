@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from steadyrest.wording.say import GAP, words
+from steadyrest.wording.say import gaps, words
 
 HOME = Path(__file__).resolve().parent.parent
 PACKAGE = HOME / "src" / "steadyrest"
@@ -56,7 +56,7 @@ def test_every_reason_has_a_sentence_and_every_sentence_gets_what_it_names() -> 
         for line, key, given in reasons(tree):
             if key not in words():
                 missing.append(f"{name(path)}:{line}: {key} has no sentence")
-            elif given is not None and (lack := set(GAP.findall(words()[key])) - given):
+            elif given is not None and (lack := gaps(words()[key]) - given):
                 missing.append(f"{name(path)}:{line}: {key} does not give {sorted(lack)}")
     assert not missing, "\n".join(missing)
 

@@ -1,4 +1,4 @@
-"""The contract's keys: answers as plain JSON values. Lengths mm, times s, masses kg, moments ISO 8601, money as text."""
+"""The contract's keys: answers as plain JSON values. Lengths mm, times s, masses kg, moments ISO 8601, money text."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
-from steadyrest.units import show_length, show_mass, show_money, show_odds, show_time
+from steadyrest.units import show_length, show_limits, show_mass, show_money, show_odds, show_time
 from steadyrest.wording.moments import moment
 from steadyrest.wording.say import SIZE_WORDS, Reader, figure, say
 
@@ -80,54 +80,64 @@ def plan_words(answer: PlanAnswer) -> str:
 def plan_lines(answer: PlanAnswer) -> Iterator[str]:
     shop = answer.shop
     reader = Reader("in" if shop.unit == "in" else "mm", shop.currency)
-    best = answer.best
-    yield "1. What is it?"
-    yield from part_lines(answer.part, answer.material, reader)
-    yield ""
-    yield "2. From what, and how?"
-    yield from route_lines(answer, reader)
-    yield ""
-    yield "3. By when?"
-    if best and best.promise:
-        promise = best.promise
-        finish = moment(promise.finish_p50, shop.timezone) if promise.finish_p50 else "not within the calendar"
-        pegs = "|" * promise.pegs + "." * (10 - promise.pegs)
-        yield f"  {pegs}  {show_odds(promise.odds.value)} by {moment(answer.due, shop.timezone)}: {promise.state}"
-        yield f"  half the time by {finish}"
-        if promise.can_promise:
-            yield f"  to promise at {show_odds(promise.wanted_odds)}: {moment(promise.can_promise, shop.timezone)}"
-        yield from indented(promise.why, reader)
-        for other in promise.others:
-            yield f"  {other.job} ({other.what}): {other.before} before, {other.after} after"
-    else:
+    questions = (
+        ("1. What is it?", part_lines(answer.part, answer.material, reader)),
+        ("2. From what, and how?", route_lines(answer, reader)),
+        ("3. By when?", promise_lines(answer, reader)),
+        ("4. For how much?", price_lines(answer, reader)),
+        ("5. Should I take it?", take_lines(answer, reader)),
+        ("6. Is it right?", measure_lines(answer, reader)),
+    )
+    for question, lines in questions:
+        yield question
+        yield from lines
+        yield ""
+    if answer.example_shop:
+        yield "The shop is the invented example; name your own with --shop."
+
+
+def promise_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
+    promise, zone = (answer.best.promise if answer.best else None), answer.shop.timezone
+    if promise is None:
         yield "  nothing is planned"
-    yield ""
-    yield "4. For how much?"
-    if best and best.price:
-        price = best.price
-        yield f"  offer {show_money(price.offer.amount, price.currency)}; walk away below {show_money(price.walk_away.amount, price.currency)}"
-        yield f"  it costs {price.cost_p10.value:.0f} to {price.cost_p90.value:.0f} {price.currency}, half the time below {price.cost_p50.value:.0f}"
-        yield from indented(price.offer_why, reader)
-    else:
+        return
+    pegs = "|" * promise.pegs + "." * (10 - promise.pegs)
+    yield f"  {pegs}  {show_odds(promise.odds.value)} by {moment(answer.due, zone)}: {promise.state}"
+    yield f"  half the time by {moment(promise.finish_p50, zone) if promise.finish_p50 else 'no day within the calendar'}"
+    if promise.can_promise:
+        yield f"  to promise at {show_odds(promise.wanted_odds)}: {moment(promise.can_promise, zone)}"
+    yield from indented(promise.why, reader)
+    for other in promise.others:
+        yield f"  {other.job} ({other.what}): {other.before} before, {other.after} after"
+
+
+def price_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
+    price = answer.best.price if answer.best else None
+    if price is None:
         yield "  nothing is priced"
-    yield ""
-    yield "5. Should I take it?"
+        return
+    offer, walk_away = (show_money(one.rounded().amount, one.currency) for one in (price.offer, price.walk_away))
+    low, middle, high = (one.value for one in (price.cost_p10, price.cost_p50, price.cost_p90))
+    yield f"  offer {offer}; walk away below {walk_away}"
+    yield f"  it costs {low:.0f} to {high:.0f} {price.currency}, half the time below {middle:.0f}"
+    yield from indented(price.offer_why, reader)
+
+
+def take_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
     yield f"  {ANSWERS[answer.take.answer]}"
-    yield from indented(answer.take.ifs, reader)
-    yield from indented(answer.take.why, reader)
+    yield from indented((*answer.take.ifs, *answer.take.why), reader)
     if answer.take.nearest_yes is not None and answer.take.answer == "no":
         yield f"  The nearest yes: {say(answer.take.nearest_yes, reader)}"
-    yield ""
-    yield "6. Is it right?"
+
+
+def measure_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
     for measure in answer.measures:
-        accept = (
-            f"good from {show_length(measure.accept_mm[0], reader.unit)} to {show_length(measure.accept_mm[1], reader.unit)}"
-            if measure.accept_mm
-            else "this gauge cannot prove it"
-        )
-        yield f"  {measure.feature} {SIZE_WORDS.get(measure.size, measure.size)} {measure.shown}: {measure.gauge_name or 'no gauge on the list'}, {accept}"
-    if answer.example_shop:
-        yield "\nThe shop is the invented example; name your own with --shop."
+        accept = "this gauge cannot prove it"
+        if measure.accept_mm:
+            accept = "good from " + show_limits(*measure.accept_mm, unit=reader.unit)
+        what = SIZE_WORDS.get(measure.size, measure.size)
+        gauge = measure.gauge_name or "no gauge on the list"
+        yield f"  {measure.feature} {what} {measure.shown}: {gauge}, {accept}"
 
 
 def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
@@ -138,12 +148,12 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
         for count, step in enumerate(best.route.steps, 1):
             on = f" on the {names[step.machine]}" if step.machine else ""
             alone = ", may run with nobody there" if step.unattended else ""
-            yield f"  {count}. {step.station}{on}: hands {show_time(step.person_s)}, machine {show_time(step.machine_s)}{alone}"
+            times = f"hands {show_time(step.person_s)}, machine {show_time(step.machine_s)}"
+            yield f"  {count}. {step.station}{on}: {times}{alone}"
             yield f"     {say(step.holding, reader)}"
             for limit in step.limits[:2]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
-            for caution in step.cautions:
-                yield f"     Caution: {say(caution, reader)}"
+            yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):
         for one in route.cannot:
             who = names.get(one.machine or "", one.station)

@@ -1,4 +1,4 @@
-"""Issue a paper: job sheet, measuring sheet, quote, as PDF from a kept job; and the pictures that page and paper share."""
+"""Issue a paper from a kept job: job sheet, measuring sheet, quote as PDF; and the pictures page and paper share."""
 
 from __future__ import annotations
 

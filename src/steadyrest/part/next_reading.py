@@ -10,6 +10,7 @@ from dataclasses import replace
 from math import hypot, log
 
 import numpy as np
+import numpy.typing as npt
 
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged, ranked
@@ -18,8 +19,10 @@ from steadyrest.part.nominal.unknowns import Unknown, is_worn
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature, NextReading, Part
 
-TRIED = 6
-OUTCOMES = 4
+IntArray = npt.NDArray[np.int64]
+
+TRIED = 5
+OUTCOMES = 3
 WORTH_NATS = 0.05
 USUAL_WIDTH_MM = 0.1
 WORN_COUNTS = 1.5
@@ -43,12 +46,16 @@ def next_reading(part: Part, judged: Judged) -> NextReading | None:
     if judged.exact or not judged.rows:
         return None
     seen = [likelihood(row, choice, judged.errors) for row, choice in zip(judged.rows, judged.choices, strict=True)]
-    before = entropies(judged, judged.posterior.odds)
+    groups = same_values(judged)
+    before = entropies(groups, judged.posterior.odds)
     weights = np.array([tightness(part, row) for row in judged.rows])
     direct = np.array([direct_gain(part, row) for row in judged.rows])
     worth = weights * (before + direct)
     open_rows = [k for k in np.argsort(-worth, kind="stable") if judged.rows[k].reading is None][:TRIED]
-    gains = {int(k): weights[k] * direct[k] + told_by(judged, seen, int(k), before, weights) for k in open_rows}
+    gains = {
+        int(k): weights[k] * direct[k] + told_by(judged, groups, seen, k=int(k), before=before, weights=weights)
+        for k in open_rows
+    }
     if not gains:
         return None
     best = max(gains, key=lambda k: gains[k])
@@ -57,11 +64,26 @@ def next_reading(part: Part, judged: Judged) -> NextReading | None:
     return said(part, judged, best, before, direct)
 
 
-def entropies(judged: Judged, odds: tuple[FloatArray, ...]) -> FloatArray:
-    """(n,) how undecided each size is, nats."""
+def same_values(judged: Judged) -> tuple[IntArray, ...]:
+    """For each size, (c,) which candidates mean the same value; the free one stands alone."""
+    found: list[IntArray] = []
+    for choice in judged.choices:
+        _, groups = np.unique(np.round(choice.value_mm[:-1], 5), return_inverse=True)
+        found.append(np.append(groups, groups.max(initial=-1) + 1).astype(np.int64))
+    return tuple(found)
+
+
+def entropies(groups: tuple[IntArray, ...], odds: tuple[FloatArray, ...]) -> FloatArray:
+    """(n,) how undecided each size is, nats.
+
+    Args:
+        groups: which candidates mean the same value.
+        odds: of each candidate.
+    Returns: one entropy a size.
+    """
     found: list[float] = []
-    for choice, row_odds in zip(judged.choices, odds, strict=True):
-        shares = np.array([one.odds for one in ranked(choice, row_odds)])
+    for same, row_odds in zip(groups, odds, strict=True):
+        shares = np.bincount(same, weights=row_odds)
         shares = shares[shares > 1e-12]
         found.append(float(-(shares * np.log(shares)).sum()))
     return np.array(found)
@@ -88,7 +110,15 @@ def direct_gain(part: Part, row: Unknown) -> float:
     return float(np.clip(log(scan / max(gauge(row)[1], (limits.high_mm - limits.low_mm) / 6)), 0.0, MOST_NATS))
 
 
-def told_by(judged: Judged, seen: list[FloatArray], k: int, before: FloatArray, weights: FloatArray) -> float:
+def told_by(
+    judged: Judged,
+    groups: tuple[IntArray, ...],
+    seen: list[FloatArray],
+    *,
+    k: int,
+    before: FloatArray,
+    weights: FloatArray,
+) -> float:
     """Expected fall of the weighted entropy of all sizes if size k is read."""
     row, choice = judged.rows[k], judged.choices[k]
     outcomes = ranked(choice, judged.posterior.odds[k])[:OUTCOMES]
@@ -98,7 +128,7 @@ def told_by(judged: Judged, seen: list[FloatArray], k: int, before: FloatArray, 
         read = replace(row, reading=(one.value_mm + one.fit.offset_mm, gauge(row)[1]))
         rows = [*judged.rows[:k], read, *judged.rows[k + 1 :]]
         likes = [*seen[:k], likelihood(read, choice, judged.errors), *seen[k + 1 :]]
-        after = entropies(judged, posterior(rows, judged.choices, judged.errors, likes).odds)
+        after = entropies(groups, posterior(rows, judged.choices, judged.errors, likes).odds)
         fall += one.odds / total * float((weights * (before - after)).sum())
     return fall
 

@@ -15,6 +15,7 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
+from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
@@ -25,11 +26,21 @@ from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.guard import FormToken, Guard
-from steadyrest.web.showing import few_words, job_sheet
+from steadyrest.web.showing import few_words, job_page, pictures
 
 HERE = Path(__file__).parent
 LOOK_AGAIN_S = 0.4
 LONGEST_WATCH_S = 900
+LARGEST = 2**63
+# Above what one file may be (workers/reading.py), with room for the form around it.
+LARGEST_BODY = 520_000_000
+
+
+REFUSALS = {
+    404: ("There is nothing at this address.", "Go back to the bench."),
+    405: ("This address takes no such request.", "Go back to the bench."),
+    413: ("The file is too large.", "Export it coarser, or cut away what is not needed."),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,22 +130,41 @@ async def stop_reading(request: Request) -> Response:
 
 async def job(request: Request) -> Response:
     """One job: the six answers."""
-    at = house(request)
-    kept = await run_in_threadpool(keeping.kept_job, at.place.store, number(request, "job"))
-    page = await run_in_threadpool(job_sheet.page, kept, token=at.token.value)
-    return show.page("job.html", page)
+    return await run_in_threadpool(job_shown, house(request), number(request, "job"))
+
+
+def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status: int = 200) -> Response:
+    kept = keeping.kept_job(at.place.store, job)
+    before = keeping.plan_before(at.place.store, job)
+    page = job_page.page(kept, before, token=at.token.value, trouble=trouble, typed=typed)
+    return show.page("job.html", page, status=status)
 
 
 async def take_reading(request: Request) -> Response:
     """A hand reading written down; everything is judged anew."""
-    at = house(request)
+    at, job = house(request), number(request, "job")
     words = await checked_form(request)
-    typed = write_reading.Typed(words.get("feature", ""), words.get("size", ""), words.get("reading", ""), "owner")
-    await run_in_threadpool(
-        write_reading.write_reading, at.place.store, number(request, "job"), typed,
-        said=at.place.said, now=at.clock(), stop=at.queue.closing.is_set,
-    )  # fmt: skip
-    return RedirectResponse(f"/jobs/{number(request, 'job')}", status_code=303)
+    feature, _, size = words.get("of", "").partition(" ")
+    typed = write_reading.Typed(feature, size, words.get("reading", ""), "owner")
+    try:
+        await run_in_threadpool(
+            write_reading.write_reading, at.place.store, job, typed,
+            said=at.place.said, now=at.clock(), stop=at.queue.closing.is_set,
+        )  # fmt: skip
+    except BadInput as trouble:
+        shown = {"trouble": trouble.line(), "typed": typed.text[:40]}
+        return await run_in_threadpool(job_shown, at, job, **shown, status=422)
+    return RedirectResponse(f"/jobs/{job}#changed", status_code=303)
+
+
+async def picture(request: Request) -> Response:
+    """A picture of a job as SVG."""
+    at, asked = house(request), request.path_params
+    kept = await run_in_threadpool(keeping.kept_job, at.place.store, number(request, "job"))
+    drawn = await run_in_threadpool(pictures.picture, kept.answer, asked["picture"], asked["look"])
+    if not drawn:
+        raise HTTPException(404, "There is no such picture.")
+    return Response(drawn, media_type="image/svg+xml")
 
 
 async def paper(request: Request) -> Response:
@@ -159,7 +189,11 @@ async def font(request: Request) -> Response:
 
 
 def number(request: Request, name: str) -> int:
-    return int(request.path_params[name])
+    """A number in the address; 404 where it is larger than any that was ever given out."""
+    found = int(request.path_params[name])
+    if found >= LARGEST:
+        raise HTTPException(404, "There is no such number.")
+    return found
 
 
 async def checked_form(request: Request) -> dict[str, str]:
@@ -182,8 +216,15 @@ async def at_fault(request: Request, trouble: Exception) -> Response:
 async def refused(request: Request, trouble: Exception) -> Response:
     """What the server itself refuses, as a page."""
     assert isinstance(trouble, HTTPException)
-    page = few_words.trouble(house(request).place.said.shop, trouble.detail, "Go back and try again.")
+    what, do = REFUSALS.get(trouble.status_code, (trouble.detail, "Go back and try again."))
+    page = few_words.trouble(house(request).place.said.shop, what, do)
     return show.page("trouble.html", page, status=trouble.status_code)
+
+
+async def our_fault(request: Request, _fault: Exception) -> Response:
+    """What went wrong in our own code, as a page; the trace is in the log."""
+    what, do = "This did not work, and it is our fault.", "Nothing was half done. Go back and try again."
+    return show.page("trouble.html", few_words.trouble(house(request).place.said.shop, what, do), status=500)
 
 
 def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, ...]) -> Starlette:
@@ -215,12 +256,14 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}", job, name="job"),
             Route("/jobs/{job:int}/readings", take_reading, methods=["POST"]),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
+            Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/fonts/{font}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
-        exception_handlers={BadInput: at_fault, HTTPException: refused},
+        exception_handlers={BadInput: at_fault, HTTPException: refused, Exception: our_fault},
         lifespan=life,
     )
     app.state.house = at
+    app.add_middleware(RequestBodyLimitMiddleware, max_body_size=LARGEST_BODY)
     app.add_middleware(Guard, hosts=hosts)
     return app

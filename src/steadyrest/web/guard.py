@@ -11,7 +11,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 POLICY = (
-    "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; script-src 'self'; object-src 'none'; "
+    "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; font-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 
@@ -46,7 +46,9 @@ class Guard:
                 answer["Content-Security-Policy"] = POLICY
                 answer["X-Content-Type-Options"] = "nosniff"
                 answer["Referrer-Policy"] = "same-origin"
-                answer["Cache-Control"] = answer.get("Cache-Control", "no-store")
+                # What carries a tag may be kept and asked about again; a page is never kept.
+                usual = "no-cache" if "etag" in answer else "no-store"
+                answer["Cache-Control"] = answer.get("Cache-Control", usual)
             await send(message)
 
         await self.app(scope, receive, protected)

@@ -7,7 +7,7 @@ A words file holds one table a family and one line a reason:
 
 A gap `{name}` is filled from the reason's `given`. A Figure is shown by its own unit. A bare number is shown by the
 ending of its name: `_mm _s _n _w _nm _kg _mpa _rpm _m_min _mm_min _mm_rev _mm2 _mm3 _c _deg _um _odds _money`; other
-numbers are shown plainly, and text as it is.
+numbers are shown plainly, and text as it is. `{name:1}` shows a length in mm to one place: what nobody could set finer.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from importlib import resources
 from steadyrest import units
 from steadyrest.shop.figure import Figure, Reason
 
-GAP = re.compile(r"\{([a-z0-9_]+)\}")
+GAP = re.compile(r"\{([a-z0-9_]+)(?::([0-3]))?\}")
 ENDINGS = ("m_min", "mm_min", "mm_rev", "mm2", "mm3", "mm", "um", "s", "n", "w", "nm", "kg", "mpa", "rpm", "c", "deg")
 # A size's key, as a person calls it.
 SIZE_WORDS = {
@@ -72,7 +72,25 @@ def say(reason: Reason, reader: Reader | None = None) -> str:
     """
     reader = reader or Reader()
     given = dict(reason.given)
-    return GAP.sub(lambda gap: value(gap[1], given[gap[1]], reader), words()[reason.key])
+
+    def filled(gap: re.Match[str]) -> str:
+        return value(gap[1], coarse(given[gap[1]], gap[2]), reader)
+
+    return GAP.sub(filled, words()[reason.key])
+
+
+def gaps(sentence: str) -> frozenset[str]:
+    """The names that a sentence needs."""
+    return frozenset(gap[1] for gap in GAP.finditer(sentence))
+
+
+def coarse(given: Figure | float | str, places: str | None) -> Figure | float | str:
+    """A value rounded to so many places, if the sentence asks for it."""
+    if places is None or isinstance(given, str):
+        return given
+    if isinstance(given, Figure):
+        return Figure(round(given.value, int(places)), given.unit, given.why)
+    return round(given, int(places))
 
 
 def value(name: str, given: Figure | float | str, reader: Reader) -> str:

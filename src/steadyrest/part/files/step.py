@@ -1,7 +1,8 @@
 """What can be told of a STEP file from its text, before the kernel sees it.
 
-The kernel dies on deep brackets and on entity numbers of twenty digits, and never comes back from a coordinate of
-1.E400; such text stops here. ISO 10303-21 is the grammar: strings in single quotes, comments between /* and */.
+The kernel dies on deep brackets, on entity numbers of twenty digits, on references into nothing and on much that breaks
+the grammar, and never comes back from a coordinate of 1.E400 or 1.E9; such text stops here. ISO 10303-21 is the
+grammar: strings in single quotes, comments between /* and */, a statement up to its semicolon.
 """
 
 from __future__ import annotations
@@ -23,6 +24,11 @@ METRE = re.compile(rb"SI_UNIT\s*\(\s*(?:\.(\w+)\.|\$)\s*,\s*\.METRE\.")
 PREFIXES = {"MILLI": "mm", "CENTI": "cm", "MICRO": "um", "": "m"}
 NAMES = {"inch": "in", "in": "in", "foot": "ft", "ft": "ft", "millimetre": "mm", "millimeter": "mm", "mm": "mm"}
 DEEPEST = 60  # brackets inside brackets; real files stay under ten
+STATEMENT = re.compile(rb"\s*#\s*(\d+)\s*=\s*(?:\(|[A-Za-z_!][\w]*\s*\().*\)\s*\Z", re.DOTALL)
+REFERENCE = re.compile(rb"#\s*(\d+)")
+STRANGE = re.compile(rb"[^\t\n\r\f\x20-\x7e]")
+POINT = re.compile(rb"CARTESIAN_POINT\s*\([^(]*\(([^)]*)\)")
+FARTHEST = 1e7  # in the file's unit; the kernel walks for ever along an edge that long
 LARGEST_EXPONENT = 60  # some exporters write 1.E+20 or 2.E+50 for "no end"
 
 
@@ -56,7 +62,7 @@ def checked_text(data: bytes, name: str) -> StepText:
     """
     if not is_step(data):
         raise BadInput(where=name, what="this does not open as a STEP file does.", do="Export it again as STEP.")
-    plain = ASIDE.sub(b"''", data)
+    plain = ASIDE.sub(without_words, data)
     end = plain.find(b"END-ISO-10303-21")
     if end < 0 or b"DATA" not in plain:
         what = "the file is cut short: its end mark is missing."
@@ -71,9 +77,62 @@ def checked_text(data: bytes, name: str) -> StepText:
         if found[1] != b"-" and int(found[2]) > LARGEST_EXPONENT:
             what = "a number is larger than any length can be."
             raise BadInput(where=f"{name}, line {line_of(plain, found.start())}", what=what, do="Export it again.")
+    body = plain[:end]
+    check_statements(body, name)
+    check_points(body, name)
     return StepText(
         faces=len(FACE.findall(plain, 0, end)), units=length_units(data), signed=b"SIGNATURE" in plain[end:]
     )
+
+
+def without_words(aside: re.Match[bytes]) -> bytes:
+    """A string emptied, a comment gone, its line ends kept."""
+    return b"''" if aside[0].startswith(b"'") else b" " + b"\n" * aside[0].count(b"\n")
+
+
+def check_statements(body: bytes, name: str) -> None:
+    """Refuse what breaks the grammar, and references to entities that are not there.
+
+    Raises: BadInput: with the line of the first fault.
+    """
+    start = body.find(b"DATA")
+    start = body.find(b";", start) + 1
+    if strange := STRANGE.search(body, start):
+        what = f"a byte that no STEP file holds (0x{body[strange.start()]:02x})."
+        raise BadInput(where=f"{name}, line {line_of(body, strange.start())}", what=what, do="Copy or export it again.")
+    defined: set[int] = set()
+    wanted: dict[int, int] = {}
+    at = start
+    for statement in body[start:].split(b";"):
+        words = statement.strip()
+        if words and words not in (b"ENDSEC", b"DATA") and not words.startswith((b"DATA(", b"DATA (")):
+            found = STATEMENT.match(statement)
+            if found is None or statement.count(b"(") != statement.count(b")"):
+                first = at + len(statement) - len(statement.lstrip())
+                what = f"this is no statement: {words[:40].decode('ascii', errors='replace')!r}."
+                raise BadInput(where=f"{name}, line {line_of(body, first)}", what=what, do="Copy or export it again.")
+            defined.add(int(found[1]))
+            for reference in REFERENCE.findall(statement, found.end(1)):
+                wanted.setdefault(int(reference), at)
+        at += len(statement) + 1
+    missing = next((number for number in wanted if number not in defined), None)
+    if missing is not None:
+        what = f"it refers to #{missing}, which is not in it."
+        line = line_of(body, wanted[missing]) + 1
+        raise BadInput(where=f"{name}, line {line}", what=what, do="Copy or export it again.")
+
+
+def check_points(body: bytes, name: str) -> None:
+    """Refuse points farther off than any part reaches. Raises: BadInput: with the line."""
+    for found in POINT.finditer(body):
+        for number in found[1].split(b","):
+            try:
+                value = abs(float(number))
+            except ValueError:
+                value = 0.0  # the kernel says what is wrong with it
+            if value > FARTHEST:
+                what = f"a point lies {value:.3g} units off."
+                raise BadInput(where=f"{name}, line {line_of(body, found.start())}", what=what, do="Export it again.")
 
 
 def length_units(data: bytes) -> tuple[str, ...]:

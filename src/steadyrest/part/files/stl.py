@@ -8,7 +8,6 @@ from __future__ import annotations
 import numpy as np
 
 from steadyrest.part.files.meshes import Raw, numbers, too_many
-from steadyrest.shop.figure import because
 from steadyrest.trouble import BadInput
 
 RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -70,15 +69,15 @@ def _text(data: bytes, name: str) -> Raw:
         if b"facet" not in lower and b"endsolid" not in lower:
             raise BadInput(where=name, what="it begins as text STL but holds no facet.", do="Export it again.")
         return Raw(np.empty((0, 3)), np.empty((0, 3), dtype=np.int64))
-    if (len(chunks) - 1) % 3 or lower.count(b"endfacet") * 3 != len(chunks) - 1:
-        raise BadInput(where=name, what="the last facet is not complete: cut short.", do="Copy or export it again.")
+    whole = lower.count(b"endfacet") * 3 == len(chunks) - 1
+    if not whole or b"endsolid" not in chunks[-1]:
+        raise BadInput(where=name, what="its end is missing: cut short.", do="Copy or export it again.")
     too_many((len(chunks) - 1) // 3, where=name)
     words = [part for chunk in chunks[1:] for part in chunk.split(None, 3)[:3]]
     if len(words) != 3 * (len(chunks) - 1):
         raise BadInput(where=name, what="a corner has fewer than three coordinates.", do="Export it again.")
     corners = numbers(b" ".join(words), where=name).reshape(-1, 3)
-    repaired = () if b"endsolid" in chunks[-1] else (because("mesh.no_end"),)
-    return Raw(corners, _in_threes(len(corners)), repaired=repaired)
+    return Raw(corners, _in_threes(len(corners)))
 
 
 def _in_threes(count: int) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:

@@ -44,7 +44,7 @@ def name_sizes(part: Part) -> Part:
     named = with_nominals(part, judged)
     named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
     named = with_limits(named)
-    named = replace(named, stock_size=stock_size(named))
+    named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm))
     named = replace(named, next_reading=next_reading(named, judged))
     return replace(named, doubts=doubts(named))
 

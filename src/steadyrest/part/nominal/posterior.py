@@ -20,7 +20,8 @@ from steadyrest.part.nominal.unknowns import Unknown
 
 TINY = 1e-300
 GRID_SD = 2.4
-GRID_POINTS = 7
+SCALE_POINTS = 7
+FILM_POINTS = 11
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,23 +53,25 @@ class Posterior:
 
 
 def scan_errors() -> Errors:
-    """The error grid of a hand-held scan: film and scale at seven values each, three habits of work."""
+    """The error grid of a hand-held scan: film (spray makes it one-sided), scale, three habits of work."""
     scan, made = habits().scan, habits().made
-    steps = np.linspace(-GRID_SD, GRID_SD, GRID_POINTS)
-    normal = np.exp(-(steps**2) / 2)
-    normal /= normal.sum()
-    film, scale, work = np.meshgrid(steps, steps, np.arange(len(made)), indexing="ij")
-    sds = np.array([sd for sd, _ in made])
+    film_mm = np.linspace(-GRID_SD * scan["film_mm"], scan["spray_mm"], FILM_POINTS)
+    bare = np.exp(-((film_mm / scan["film_mm"]) ** 2) / 2)
+    sprayed = (film_mm >= 0).astype(np.float64)
+    film_odds = (1 - scan["spray_share"]) * bare / bare.sum() + scan["spray_share"] * sprayed / sprayed.sum()
+    steps = np.linspace(-GRID_SD, GRID_SD, SCALE_POINTS)
+    scale_odds = np.exp(-(steps**2) / 2)
+    scale_odds /= scale_odds.sum()
+    film, scale, work = np.meshgrid(film_mm, steps * scan["scale"], np.arange(len(made)), indexing="ij")
     shares = np.array([share for _, share in made])
-    odds = normal[:, None, None] * normal[None, :, None] * shares[None, None, :]
-    between = float(steps[1] - steps[0])
+    odds = film_odds[:, None, None] * scale_odds[None, :, None] * shares[None, None, :]
     return Errors(
-        film_mm=film.ravel() * scan["film_mm"],
-        scale=scale.ravel() * scan["scale"],
-        made_mm=sds[work.ravel()],
+        film_mm=film.ravel(),
+        scale=scale.ravel(),
+        made_mm=np.array([sd for sd, _ in made])[work.ravel()],
         log_odds=np.log(odds).ravel(),
-        film_step_mm=between * scan["film_mm"],
-        scale_step=between * scan["scale"],
+        film_step_mm=float(film_mm[1] - film_mm[0]),
+        scale_step=float(steps[1] - steps[0]) * scan["scale"],
         own_mm=scan["own_mm"],
     )
 

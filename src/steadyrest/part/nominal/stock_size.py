@@ -11,11 +11,12 @@ WORN_MM = 0.03
 SCAN_MM = 0.02
 
 
-def stock_size(part: Part) -> str | None:
+def stock_size(part: Part, film_mm: float = 0.0) -> str | None:
     """The name of the bar whose own limits hold the part's largest outside diameter.
 
     Args:
         part: named.
+        film_mm: how much too thick the whole part was scanned, as all its sizes together say.
     Returns: such as "bright drawn round 40 mm"; None where it is no stock size, is worn, or not sure.
     Source: bar sizes and their tolerance, tables/data/bar_stock.csv.
     """
@@ -26,16 +27,16 @@ def stock_size(part: Part) -> str | None:
     # Another surface as large or larger (a taper, a hexagon's corners, a sphere) would need a larger bar.
     if part.profile.largest_mm > largest * 1.002 + SCAN_MM:
         return None
-    return bar_for(part, feature, size)
+    return bar_for(part, feature, size, film_mm)
 
 
-def bar_for(part: Part, feature: Feature, size: Size) -> str | None:
+def bar_for(part: Part, feature: Feature, size: Size, film_mm: float) -> str | None:
     """The bar for one diameter, or None."""
     nominal = size.nominal
     if nominal is None or (part.kind == "scan" and nominal.odds < LIKELY) or (feature.wear_mm or 0.0) > WORN_MM:
         return None
     slack = 2 * size.uncertainty + (1e-3 if modelled(part) else SCAN_MM + 2e-4 * size.estimate)
-    seen = size.reading[0] if size.reading is not None else size.estimate
+    seen = size.reading[0] if size.reading is not None else size.estimate - film_mm
     slack = 2 * size.reading[1] if size.reading is not None else slack
     for condition in BRIGHT:
         for bar in bar_stock.bar_sizes("round", condition=condition):
