@@ -9,8 +9,8 @@ import pytest
 from jinja2 import nodes
 
 from steadyrest.web import show
+from steadyrest.web.pages import job
 from steadyrest.web.pages.bench import BenchPage
-from steadyrest.web.pages.job import JobPage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
@@ -18,37 +18,69 @@ from steadyrest.web.pages.trouble import TroublePage
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
-    "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": JobPage,
+    "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage,
+}  # fmt: skip
+# The answers on the job's page: each a part of it, filled from what stands in `here`.
+PARTS = {
+    "job/take.html": job.TakeIt, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade, "job/when.html": job.ByWhen,
+    "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
 }  # fmt: skip
 
 
 def used(template: str, of: str) -> set[str]:
-    """The fields of `page` (or of `page.top`) that a template uses."""
+    """The fields of `page` (or of `page.top`, or of `here`) that a template uses."""
     tree = show.sheets().parse((TEMPLATES / template).read_text(encoding="utf-8"))
     found: set[str] = set()
     for node in tree.find_all(nodes.Getattr):
         inner = node.node
-        plain = isinstance(inner, nodes.Name) and inner.name == "page" and of == "page"
+        plain = isinstance(inner, nodes.Name) and inner.name == of
         top = isinstance(inner, nodes.Getattr) and inner.attr == "top" and of == "top"
         if plain or top:
             found.add(node.attr)
     return found
 
 
+def fields(page: type) -> set[str]:
+    return {field.name for field in dataclasses.fields(page)} - {"top"}
+
+
 @pytest.mark.parametrize("template", PAGES)
 def test_a_template_uses_all_of_its_page_and_nothing_else(template: str) -> None:
-    fields = {field.name for field in dataclasses.fields(PAGES[template])} - {"top"}
-    assert used(template, "page") - {"top"} == fields
+    assert used(template, "page") - {"top"} == fields(PAGES[template])
+
+
+@pytest.mark.parametrize("template", PARTS)
+def test_a_part_uses_all_of_its_answer_and_nothing_else(template: str) -> None:
+    # What the sheet's head shows of an answer, the page takes from it: nothing is carried twice.
+    whole = (TEMPLATES / "job.html").read_text(encoding="utf-8")
+    shown_by_the_page = {name for name in fields(PARTS[template]) if f".{name} " in whole or f".{name})" in whole}
+    assert used(template, "here") <= fields(PARTS[template])
+    assert fields(PARTS[template]) - used(template, "here") <= shown_by_the_page
 
 
 def test_the_sheet_uses_all_of_the_top_and_nothing_else() -> None:
-    assert used("sheet.html", "top") == {field.name for field in dataclasses.fields(Top)}
+    assert used("sheet.html", "top") == fields(Top)
 
 
-def test_every_template_is_a_page_or_the_sheet() -> None:
-    assert {file.name for file in TEMPLATES.iterdir()} == {*PAGES, "sheet.html"}
+def test_every_template_is_a_page_a_part_or_the_sheet() -> None:
+    there = {file.relative_to(TEMPLATES).as_posix() for file in TEMPLATES.rglob("*.html")}
+    assert there == {*PAGES, *PARTS, "sheet.html", "macros.html"}
 
 
-def test_no_template_carries_a_style_of_its_own() -> None:
-    assert not [file.name for file in TEMPLATES.iterdir() if "style=" in file.read_text(encoding="utf-8")]
+def test_no_template_carries_a_style_or_a_script_of_its_own() -> None:
+    # The page's policy forbids both.
+    for file in TEMPLATES.rglob("*.html"):
+        text = file.read_text(encoding="utf-8")
+        assert "style=" not in text
+        assert "<style" not in text
+        assert "<script>" not in text
+        assert " on" + "click=" not in text
+
+
+def test_nothing_comes_from_outside() -> None:
+    here = Path(show.__file__).parent
+    for file in (*TEMPLATES.rglob("*.html"), *(here / "static").rglob("*.css"), here / "static" / "bundle.js"):
+        text = file.read_text(encoding="utf-8")
+        assert "http://" not in text.replace("http://www.w3.org/", "")
+        assert "https://" not in text

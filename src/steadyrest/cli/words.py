@@ -103,7 +103,8 @@ def promise_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
         return
     pegs = "|" * promise.pegs + "." * (10 - promise.pegs)
     yield f"  {pegs}  {show_odds(promise.odds.value)} by {moment(answer.due, zone)}: {promise.state}"
-    yield f"  half the time by {moment(promise.finish_p50, zone) if promise.finish_p50 else 'no day within the calendar'}"
+    half = moment(promise.finish_p50, zone) if promise.finish_p50 else "no day within the calendar"
+    yield f"  half the time by {half}"
     if promise.can_promise:
         yield f"  to promise at {show_odds(promise.wanted_odds)}: {moment(promise.can_promise, zone)}"
     yield from indented(promise.why, reader)

@@ -25,8 +25,8 @@ CUSTOMER = "the theatre on the quay"
 USUAL_MM, FINE_MM = 0.82, 0.45
 MARK = "this is a demo folder; `steadyrest demo` makes it anew.txt"
 STORY = """Friday, ten past twelve. The theatre on the quay rings: the stage lift stands still, the premiere
-is on Sunday. The stage master brings the intermediate shaft; a bearing has run dry and eaten into its seat. There is no drawing.
-You scan it, and want to say within minutes whether it can be back by Saturday evening."""
+is on Sunday. The stage master brings the intermediate shaft; a bearing has run dry and eaten into its seat. There is
+no drawing. You scan it, and want to say within minutes whether it can be back by Saturday evening."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,8 +110,13 @@ def _gauge_why(gauge: Gauge | None, accept: tuple[float, float] | None, taken: s
     if gauge is None:
         return because("measure.no_gauge", taken=taken, size_mm=value)
     if accept is None:
-        return because("measure.too_coarse", gauge=gauge.name, u_mm=gauge.u_mm)
-    return because("measure.guard", gauge=gauge.name, u_mm=gauge.u_mm, band_mm=GUARD * gauge.u_mm)
+        return because("measure.too_coarse", gauge=gauge.name, u=_um(gauge.u_mm))
+    return because("measure.guard", gauge=gauge.name, u=_um(gauge.u_mm), band=_um(GUARD * gauge.u_mm))
+
+
+def _um(length_mm: float) -> float:
+    """Micrometres to one decimal: what a gauge's uncertainty is said in."""
+    return round(length_mm * 1000.0, 1)
 
 
 def _notes(value: float, width: float, gauge: Gauge | None, material: Material | None) -> tuple[Reason, ...]:

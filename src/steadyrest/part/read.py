@@ -21,6 +21,7 @@ Stop = Callable[[], bool]
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "um": 0.001}
 GIVEN = ("mm", "in", "m")
 MOST_POINTS = 4000  # of one patch, for its reach
+FREE_SHARE = 0.03
 ASKS = {
     "mesh.open": "read.ask_open",
     "mesh.crooked": "read.ask_crooked",
@@ -92,7 +93,13 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
     graph = with_points(graph, mesh)
     progress("features", 0.82)
     part = part_of(name, graph, find(graph), said, doubts)
-    return replace(part, kind="scan", repaired=mesh.repaired, lost=mesh.lost)
+    return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
+
+
+def unnamed(graph: PatchGraph) -> tuple[Reason, ...]:
+    """How much of a scan no simple surface describes, if it is worth saying."""
+    share = sum(p.area_mm2 for p in graph.patches if p.kind == "free") / graph.area_mm2
+    return (because("read.free_share", hundredths=float(round(100 * share))),) if share > FREE_SHARE else ()
 
 
 def what_it_is(data: bytes, name: str) -> str:

@@ -84,7 +84,7 @@ def unworn(seat: Seat) -> Unworn:
     clear = max(CLEAR * max(scatter, cells.sigma_mm), 0.8 * seat.noise_mm)
     worn = _lasting(deficit > clear, cells, len(cells.level))
     if worn.any():
-        depth = float(np.quantile(deficit[worn], 0.95))
+        depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
         if depth > LEAST_DEPTH * seat.noise_mm:
             good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
             u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
@@ -194,6 +194,19 @@ def _lasting(worn: npt.NDArray[np.bool_], cells: _Cells, total: int) -> npt.NDAr
         if len(patch) >= max(6.0, LEAST_SHARE * total):
             out[patch] = True
     return out
+
+
+def _evened(deficit: FloatArray, worn: npt.NDArray[np.bool_], cells: _Cells) -> FloatArray:
+    """Depths of worn cells averaged with their worn neighbours: a high percentile of single cells would add noise."""
+    rows = int(cells.row.max()) + 1
+    total, count = np.zeros((rows + 2, cells.columns)), np.zeros((rows + 2, cells.columns))
+    total[cells.row[worn] + 1, cells.column[worn]] = deficit[worn]
+    count[cells.row[worn] + 1, cells.column[worn]] = 1.0
+    steps = [(r, c) for r in (-1, 0, 1) for c in (-1, 0, 1)]
+    sums = sum(np.roll(total, step, axis=(0, 1)) for step in steps)
+    many = sum(np.roll(count, step, axis=(0, 1)) for step in steps)
+    at = (cells.row + 1, cells.column)
+    return np.where(worn, sums[at] / np.maximum(many[at], 1.0), deficit)
 
 
 def _lopsided(angle: FloatArray) -> float:

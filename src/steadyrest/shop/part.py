@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from steadyrest.shop.figure import Reason
+from steadyrest.shop.figure import Figure, Reason
 
+Vec2 = tuple[float, float]
 Vec3 = tuple[float, float, float]
 Trust = Literal["sure", "likely", "ask"]
 PartKind = Literal["scan", "solid", "flat"]
@@ -196,12 +197,61 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
+class Edge:
+    """An edge of a flat part: straight, or an arc where there is a centre.
+
+    turn_rad: how far the arc turns about its centre from start to end, positive to the left; 2 pi for a whole circle.
+    """
+
+    start: Vec2
+    end: Vec2
+    centre: Vec2 | None = None
+    turn_rad: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A closed line of a flat part, material on its left: an outside runs to the left, a cut-out to the right.
+
+    inside: a cut-out. body: which of the file's parts it belongs to, from 0. features: ids of those found on it.
+    """
+
+    edges: tuple[Edge, ...]
+    inside: bool
+    body: int
+    features: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """What is drawn on a flat part and is no outline: a bend line, an engraving. edges need not meet."""
+
+    role: Literal["bend", "engrave"]
+    layer: str
+    edges: tuple[Edge, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Flat:
+    """A flat part as cut from plate: closed outlines, outsides first, and what is marked on it.
+
+    area, cut_length: of all bodies together, mm2 and mm; cut-outs taken off the area, added to the length.
+    """
+
+    outlines: tuple[Outline, ...]
+    area: Figure
+    cut_length: Figure
+    markings: tuple[Marking, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """One thing to be made, as read from a file.
 
     size_mm: the box in the part's own turned-true frame, largest first for a prismatic part; (length, d, d) for a
     turned one. profile: for parts that are turned (keyways, cross holes and flats besides are features).
     repaired, lost: what reading mended, and what it could not keep, worded as reasons.
+    flat: outlines of a flat part, whose size_mm is (x, y, 0): a drawing does not tell the thickness.
     """
 
     name: str
@@ -223,6 +273,7 @@ class Part:
     system: str | None = None
     repaired: tuple[Reason, ...] = ()
     lost: tuple[Reason, ...] = ()
+    flat: Flat | None = None
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

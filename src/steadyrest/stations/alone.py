@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine, Material
+from steadyrest.shop.work import Phase
 
 FIRE_PRONE_GROUPS = (36, 37)  # titanium: fine chips burn
 
@@ -67,3 +68,21 @@ def bans(run: Run) -> tuple[Reason, ...]:
         for ban in BANS
         if ban.applies(run)
     )
+
+
+def settled(phases: tuple[Phase, ...], banned: tuple[Reason, ...], quantity: int) -> tuple[bool, tuple[Reason, ...]]:
+    """Whether a step really runs alone somewhere, and if not, why.
+
+    Args:
+        phases: of the step.
+        banned: reasons of the list that apply.
+        quantity: of the lot.
+    Returns: (runs alone, why not; empty if it does).
+    """
+    if any(not phase.who for phase in phases):
+        return True, ()
+    if banned:
+        return False, banned
+    if quantity == 1:
+        return False, (because("alone.first_part"),)
+    return False, (because("alone.not_worth"),)

@@ -55,6 +55,7 @@ def lot_phases(
     alone: bool,
     prove_out: float,
     edge_changes: int = 0,
+    feeds_itself: bool = False,
 ) -> tuple[Phase, ...]:
     """The phases of a lot on one machine.
 
@@ -66,6 +67,7 @@ def lot_phases(
         alone: whether the machine may run with nobody there once the first part is right.
         prove_out: how many times as long the first part runs.
         edge_changes: how often an edge is changed over the lot.
+        feeds_itself: nobody loads: left alone, the others run one after another.
     Returns: set-up, first part, and the others: watched as one stretch, or loaded by somebody and run by nobody.
     """
     changes_s = edge_changes * rule("edge_change_s")
@@ -81,6 +83,12 @@ def lot_phases(
     ]
     others = quantity - 1
     if not others:
+        return tuple(phases)
+    if alone and feeds_itself and not edge_changes:
+        fed = because("time.fed", count=float(others), each_s=cycle.run_s)
+        phases.append(
+            Phase("the other parts", Figure(others * cycle.run_s, "s", (fed,)), rule("spread_cut"), (), False)
+        )
         return tuple(phases)
     if alone and others <= ALONE_AT_MOST and cycle.run_s >= ALONE_FROM_S and not edge_changes:
         load = Figure(cycle.hands_s, "s", (because("time.load", hands_s=cycle.hands_s),))

@@ -92,19 +92,22 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
     cautions = [because("caution.saw", off_mm=rule("saw_length_mm"))]
     if heavy:
         cautions.append(because("caution.lift", mass_kg=ask.state.bar_kg, alone_kg=habits.lift_alone_kg))
+    phases = lot_phases(
+        cycle, set_up_s=machine.set_up_s + habits.handling_s, quantity=ask.quantity,
+        who=ask.shop.operators(machine.id), alone=not why_not, prove_out=1.0,
+        feeds_itself=limits.feeds_itself,
+    )  # fmt: skip
+    runs_alone, why_not = alone.settled(phases, why_not, ask.quantity)
     return Step(
         id="saw",
         station="saw",
         machine=machine.id,
         holding=because("saw.hold", size_mm=blank.size_mm[0]),
-        phases=lot_phases(
-            cycle, set_up_s=machine.set_up_s + habits.handling_s, quantity=ask.quantity,
-            who=ask.shop.operators(machine.id), alone=not why_not, prove_out=1.0,
-        ),
+        phases=phases,
         makes=(),
         limits=(time, speed),
         cautions=tuple(cautions),
-        unattended=not why_not and ask.quantity > 1,
+        unattended=runs_alone,
         unattended_why=why_not,
         tools=("bimetal band",),
         split=split(cycle, 1.0),

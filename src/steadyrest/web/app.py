@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncGenerator, AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -84,7 +84,9 @@ async def new(request: Request) -> Response:
     try:
         task = await run_in_threadpool(taking_in.hand_in, at.place.store, handed, data, said=at.place.said, now=now)
     except BadInput as trouble:
-        page = few_words.new(at.place.said.shop, now=now, token=at.token.value, handed=handed, trouble=trouble.line())
+        page = few_words.new(
+            at.place.said.shop, now=now, token=at.token.value, handed=handed, trouble=few_words.in_the_form(trouble)
+        )
         return show.page("new.html", page, status=422)
     at.queue.ring()
     return RedirectResponse(f"/reading/{task}", status_code=303)
@@ -108,9 +110,7 @@ async def watch(request: Request) -> Response:
         last = ""
         for _ in range(int(LONGEST_WATCH_S / LOOK_AGAIN_S)):
             seen = await run_in_threadpool(taking_in.task, at.place.store, task)
-            said = json.dumps(
-                {"state": seen.state, "says": seen.says, "tenths": int(10 * seen.share), "job": seen.job}
-            )
+            said = json.dumps({"state": seen.state, "says": seen.says, "tenths": int(10 * seen.share), "job": seen.job})
             if said != last:
                 last = said
                 yield f"data: {said}\n\n"
@@ -239,7 +239,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
     at = House(place, taking_in.Queue(place.store, place.said, clock), FormToken(), clock)
 
     @asynccontextmanager
-    async def life(_app: Starlette) -> AsyncIterator[None]:
+    async def life(_app: Starlette) -> AsyncGenerator[None]:
         at.queue.open()
         try:
             yield

@@ -62,4 +62,4 @@ class FormToken:
 
     def fits(self, given: object) -> bool:
         """Whether a form carries this token."""
-        return isinstance(given, str) and hmac.compare_digest(given, self.value)
+        return isinstance(given, str) and hmac.compare_digest(given.encode(errors="replace"), self.value.encode())

@@ -12,13 +12,20 @@ from starlette.responses import HTMLResponse
 @cache
 def sheets() -> Environment:
     """The templates; what a page does not have is an error, and text is escaped."""
-    return Environment(
+    found = Environment(
         loader=FileSystemLoader(Path(__file__).parent / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    found.filters["sentence"] = sentence
+    return found
+
+
+def sentence(text: str) -> str:
+    """Words as they begin a line: the first letter large, the rest as it is."""
+    return text[:1].upper() + text[1:]
 
 
 def page(template: str, fields: object, *, status: int = 200) -> HTMLResponse:

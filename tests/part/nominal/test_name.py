@@ -235,3 +235,43 @@ def test_odds_are_odds_whatever_the_sizes(diameters: list[float], u: float, wear
             assert 0 < one.nominal.odds <= 1
             assert one.nominal.odds + sum(odds for _, odds in one.nominal.rivals) <= 1 + 1e-9
             assert all(odds <= one.nominal.odds for _, odds in one.nominal.rivals)
+
+
+def test_the_mesh_of_a_model_is_no_scan() -> None:
+    mesh = replace(
+        part_of(
+            *(
+                round_feature(f"F{k}", d, 20.0 * k, 20.0 * k + 2.5, u=0.0)
+                for k, d in enumerate((29.6, 14.44, 5.4996), 1)
+            )
+        ),
+        noise_mm=0.0,
+    )
+    named = name_sizes(mesh)
+    assert [nominal(named, f).value for f in ("F1", "F2", "F3")] == [29.6, 14.44, 5.5]
+    assert nominal(named, "F2").source == "as measured"
+    assert named.next_reading is None
+
+
+def test_a_part_sprayed_a_tenth_too_thick_still_gets_its_sizes() -> None:
+    def sprayed(part: Part) -> Part:
+        sign = {"shaft": 1.0, "bore": -1.0, "keyway": -1.0, "groove": 1.0}
+        return replace(
+            part,
+            features=tuple(
+                replace(
+                    f,
+                    sizes=tuple(
+                        replace(s, estimate=s.estimate + 0.09 * sign[f.kind])
+                        if s.name in ("diameter_mm", "width_mm") and f.kind != "groove"
+                        else s
+                        for s in f.sizes
+                    ),
+                )
+                for f in part.features
+            ),
+        )
+
+    named = quick(sprayed(inch_shaft()))
+    assert [nominal(named, f).shown for f in ("F1", "F2", "F3", "F4")] == ["1-1/4 in", "1-7/16 in", "2 in", "7/8 in"]
+    assert any(reason.key == "nominal.film_thick" for reason in nominal(named, "F2").why)

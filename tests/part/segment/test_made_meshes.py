@@ -48,7 +48,14 @@ STEPPED = [(0, 0), (10, 0), (10, 20), (8, 20), (8, 45), (7, 46), (0, 46)]
 def test_a_stepped_pin_has_its_sizes_exactly(segments, seed):
     graph = read(revolved(STEPPED, segments, rotation(seed)))
     kinds = sorted((p.kind, round(p.radius_mm, 3)) for p in graph.patches)
-    assert kinds == [("cone", 0.0), ("cylinder", 8.0), ("cylinder", 10.0), ("plane", 0.0), ("plane", 0.0), ("plane", 0.0)]
+    assert kinds == [
+        ("cone", 0.0),
+        ("cylinder", 8.0),
+        ("cylinder", 10.0),
+        ("plane", 0.0),
+        ("plane", 0.0),
+        ("plane", 0.0),
+    ]
     cone = next(p for p in graph.patches if p.kind == "cone")
     assert np.degrees(cone.half_angle_rad) == pytest.approx(45, abs=0.01)
     assert graph.turned_share == pytest.approx(1)

@@ -119,9 +119,7 @@ def test_a_keyway_comes_out_as_floor_and_two_walls(case):
     assert graph.axis is not None
     along = np.array(graph.axis[1])
     walls = [p for p in graph.patches if p.kind == "plane" and abs(np.dot(p.axis, along)) < 0.2]
-    floors = {
-        p.id: [j for j in graph.joints if j.kind == "concave" and p.id in (j.a, j.b)] for p in walls
-    }
+    floors = {p.id: [j for j in graph.joints if j.kind == "concave" and p.id in (j.a, j.b)] for p in walls}
     found = []
     for floor, joints in floors.items():
         sides = [p for p in walls if any(p.id in (j.a, j.b) for j in joints) and p.id != floor]

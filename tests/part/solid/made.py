@@ -5,18 +5,28 @@ from __future__ import annotations
 import io
 import math
 
+from OCP.BRep import BRep_Builder
+from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
-from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert, BRepBuilderAPI_Transform
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakePolygon,
+    BRepBuilderAPI_NurbsConvert,
+    BRepBuilderAPI_Transform,
+)
+from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 from OCP.BRepPrimAPI import (
     BRepPrimAPI_MakeBox,
     BRepPrimAPI_MakeCone,
     BRepPrimAPI_MakeCylinder,
     BRepPrimAPI_MakePrism,
 )
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
-from OCP.Interface import Interface_Static
+from OCP.Message import Message
 from OCP.STEPControl import STEPControl_StepModelType, STEPControl_Writer
+from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS, TopoDS_Compound
 
 
 def cylinder(diameter, low, high, *, at=(0.0, 0.0), axis=(0, 0, 1), start=None):
@@ -67,6 +77,20 @@ def end_milled(width, low, high, floor, *, reach=100.0):
     )
 
 
+def filleted(shape, radius, *, at_radius, at_z):
+    """The round edge at a radius and height rounded."""
+    fillet = BRepFilletAPI_MakeFillet(shape)
+    explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_EDGE)
+    while explorer.More():
+        edge = TopoDS.Edge(explorer.Current())
+        curve = BRepAdaptor_Curve(edge)
+        point = curve.Value((curve.FirstParameter() + curve.LastParameter()) / 2)
+        if abs(math.hypot(point.X(), point.Y()) - at_radius) < 1e-6 and abs(point.Z() - at_z) < 1e-6:
+            fillet.Add(radius, edge)
+        explorer.Next()
+    return fillet.Shape()
+
+
 def moved(shape, *, turn_deg=0.0, about=(0, 0, 1), by=(0, 0, 0)):
     turn, shift = gp_Trsf(), gp_Trsf()
     turn.SetRotation(gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(*about)), math.radians(turn_deg))
@@ -79,21 +103,38 @@ def as_splines(shape):
     return BRepBuilderAPI_NurbsConvert(shape, True).Shape()
 
 
-def step(shape, *, unit="MM"):
-    """STEP text of a shape; numbers written in `unit`."""
+def compound(*shapes):
+    """Several solids in one file."""
+    whole = TopoDS_Compound()
+    builder = BRep_Builder()
+    builder.MakeCompound(whole)
+    for shape in shapes:
+        builder.Add(whole, shape)
+    return whole
+
+
+def faces_only(shape):
+    """The faces of a shape without the solid that they enclose."""
+    explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_FACE)
+    faces = []
+    while explorer.More():
+        faces.append(explorer.Current())
+        explorer.Next()
+    return compound(*faces[:2])
+
+
+def step(shape):
+    """STEP text of a shape, in mm."""
+    Message.DefaultMessenger_s().ChangePrinters().Clear()
     writer = STEPControl_Writer()
-    Interface_Static.SetCVal_s("write.step.unit", unit)
-    try:
-        writer.Transfer(shape, STEPControl_StepModelType.STEPControl_AsIs)
-        out = io.BytesIO()
-        writer.WriteStream(out)
-    finally:
-        Interface_Static.SetCVal_s("write.step.unit", "MM")
+    writer.Transfer(shape, STEPControl_StepModelType.STEPControl_AsIs)
+    out = io.BytesIO()
+    writer.WriteStream(out)
     return out.getvalue()
 
 
 def stepped_shaft():
-    """d25 x 40, d35 x 80 with an 10 x 50 keyway 5 deep, d30 x 30; chamfers 1 x 45 at both ends; along z from 0 to 150."""
+    """d25 x 40, d35 x 80 with a keyway 10 x 50, 5 deep, d30 x 30; chamfers 1 x 45 at both ends; z from 0 to 150."""
     body = fused(
         cone(23, 25, 0, 1), cylinder(25, 1, 40), cylinder(35, 40, 120), cylinder(30, 120, 149), cone(30, 28, 149, 150)
     )
@@ -105,6 +146,7 @@ def hub():
     keyway 8 wide, 3.3 deep in the bore."""
     body = cut(cylinder(60, 0, 40), cylinder(25, -1, 41), cylinder(40, 30, 41))
     holes = [
-        cylinder(6.6, -1, 41, at=(25 * math.cos(t), 25 * math.sin(t))) for t in (math.pi / 4 + i * math.pi / 2 for i in range(4))
+        cylinder(6.6, -1, 41, at=(25 * math.cos(t), 25 * math.sin(t)))
+        for t in (math.pi / 4 + i * math.pi / 2 for i in range(4))
     ]
     return cut(body, *holes, box((0, -4, -1), (12.5 + 3.3, 4, 41)))

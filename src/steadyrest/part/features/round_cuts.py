@@ -64,7 +64,7 @@ def flats_draft(cut: Cut, flats: Flats) -> Draft:
     """A hexagon or two flats by their width across; one flat by its depth from the surface."""
     u_mm = math.hypot(*(plane_u_mm(cut.graph, plane) for plane in flats.planes[:2]))
     on = max(cut.line.outside, key=lambda p: min(p.high.at_mm, flats.high_mm) - max(p.low.at_mm, flats.low_mm))
-    length = exact("length_mm", flats.high_mm - flats.low_mm, cut.slack.rounding_mm / 2 if cut.graph.scan else 0.0)
+    length = exact("length_mm", flats.high_mm - flats.low_mm, cut.slack.ragged_mm / 2)
     if flats.across_mm:
         sizes = [exact("width_mm", flats.across_mm, u_mm), length]
         why = because("features.flats", count=float(len(flats.planes)))
@@ -94,7 +94,7 @@ def hole_draft(cut: Cut, hole: Hole, number: int) -> Draft:
     along = cut.frame.along_of(hole.at_mm)
     parallel = angle_between_lines(hole.main.axis, cut.frame.axis) < 0.05
     half = hole.length_mm / 2 if parallel else hole.diameter_mm / 2
-    u_mm = cut.slack.rounding_mm if cut.graph.scan else 0.0
+    u_mm = cut.slack.ragged_mm
     size = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
     feature = feature_of(
         "bore",
@@ -129,7 +129,7 @@ def slot_drafts(cut: Cut) -> Iterator[Draft]:
             continue
         looks_up = dot(floor.axis, cut.frame.axis) > 0
         mouth, foot = (high, cut.frame.along_of(floor.point)) if looks_up else (low, cut.frame.along_of(floor.point))
-        u_mm = cut.slack.rounding_mm / 2 if cut.graph.scan else 0.0
+        u_mm = cut.slack.ragged_mm / 2
         feature = feature_of(
             "slot",
             [a, b, floor],

@@ -112,7 +112,7 @@ def sizes_of(cut: Cut, piece: Piece, kind: FeatureKind, *, before: Piece | None,
     if kind == "chamfer":
         width = exact("width_mm", piece.length_mm, piece.length_u_mm)
         return [width, exact("angle_deg", math.degrees(main.half_angle_rad), angle_u)]
-    u_mm = 2 * max(main.u_radius_mm, 0.05 if cut.graph.scan else 0.0)
+    u_mm = 2 * max(main.u_radius_mm, 0.05 if cut.graph.noise_mm > 0 else 0.0)
     widest = exact("diameter_mm", 2 * max(piece.low_radius_mm, piece.high_radius_mm), u_mm)
     return [widest, length, exact("angle_deg", 2 * math.degrees(main.half_angle_rad), 2 * angle_u)]
 

@@ -26,7 +26,7 @@ def drafts_of(block: Block) -> list[Draft]:
     drafts = [hole_draft(block, hole, i) for i, hole in enumerate(block.holes)]
     taken = {p.id for hole in block.holes for p in hole.patches}
     taken |= {hole.bottom.id for hole in block.holes if hole.bottom is not None}
-    for maker in (slots, pockets, channels, passages, fillets, chamfers, bosses, faces, the_rest):
+    for maker in (slots, pockets, passages, channels, fillets, chamfers, bosses, faces, the_rest):
         for draft, patches in maker(block, taken):
             drafts.append(draft)
             taken |= patches
@@ -34,7 +34,7 @@ def drafts_of(block: Block) -> list[Draft]:
 
 
 def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
-    u_mm = block.slack.rounding_mm if block.graph.scan else 0.0
+    u_mm = block.slack.ragged_mm
     depth = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
     feature = feature_of(
         "bore",
@@ -171,7 +171,7 @@ def bosses(block: Block, taken: set[int]) -> Found:
         if patch.area_mm2 <= block.slack.least_mm2:
             continue
         low, high = patch.along_mm
-        u_mm = block.slack.rounding_mm if block.graph.scan else 0.0
+        u_mm = block.slack.ragged_mm
         feature = feature_of(
             "boss", [patch], [diameter(patch), exact("length_mm", high - low, u_mm)], axis=patch.axis,
             at_mm=plus(patch.point, patch.axis, (low + high) / 2),

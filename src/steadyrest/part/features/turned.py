@@ -14,6 +14,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 
 MOSTLY_INVENTED = 0.5
 LEAST_ARC_RAD = math.radians(60)
+SLICES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +24,14 @@ class Slack:
     angle_rad, distance_mm: between axes that are one.
     rounding_mm: how far short of its true edge a surface may end.
     least_mm2: smaller patches are no features.
+    ragged_mm: the same as an uncertainty: 0 where edges are exact.
     tail: share of a patch's points that may lie beyond its end.
     """
 
     angle_rad: float
     distance_mm: float
     rounding_mm: float
+    ragged_mm: float
     least_mm2: float
     tail: float
 
@@ -37,14 +40,16 @@ def slack_of(graph: PatchGraph) -> Slack:
     """Exact for a solid; for a scan by its noise."""
     size_mm = math.dist(*graph.box_mm)
     if not graph.scan:
-        return Slack(1e-4, 1e-4 * size_mm, 1e-6 * size_mm, 0.0, 0.0)
+        return Slack(1e-4, 1e-4 * size_mm, 1e-6 * size_mm, 0.0, 0.0, 0.0)
     noise = graph.noise_mm
     if noise <= 0:  # a mesh made from a solid: its corners are exact, its edges sharp
-        return Slack(math.radians(0.3), 4e-4 * size_mm, 2e-4 * size_mm, 0.0, 0.0)
+        return Slack(math.radians(0.3), 4e-4 * size_mm, 2e-4 * size_mm, 0.0, 0.0, 0.0)
+    rounding = min(0.4 + 6 * noise, 0.02 * size_mm)
     return Slack(
         angle_rad=math.radians(1.5),
         distance_mm=max(4 * noise, 0.1, 1e-3 * size_mm),
-        rounding_mm=min(0.4 + 6 * noise, 0.02 * size_mm),
+        rounding_mm=rounding,
+        ragged_mm=rounding,
         least_mm2=2e-4 * graph.area_mm2,
         tail=0.005,
     )
@@ -209,6 +214,21 @@ def frame_inside(patch: Patch, frame: Frame, inner_mm: float) -> bool:
     return patch.area_mm2 > math.pi * outer_mm**2 - 0.5 * disc_mm2 and patch.area_mm2 > 0.8 * math.pi * outer_mm**2
 
 
+def round_enough_to_turn(patch: Patch, frame: Frame, slack: Slack) -> bool:
+    """Whether a free surface goes evenly round the axis: a profile turned by form, or one that nobody could name."""
+    if patch.points is None or len(patch.points) < 3 * SLICES:
+        return False
+    along, radius = frame.along(patch.points), frame.from_axis(patch.points)
+    order = np.argsort(along)
+    allowed = 0.02 * float(radius.max()) + 4 * slack.ragged_mm / 10
+    worst: list[float] = []
+    for part in np.array_split(order, SLICES):
+        a, r = along[part], radius[part]
+        slope = np.polyfit(a - a.mean(), r, 1) if np.ptp(a) > 1e-9 else np.array([0.0, r.mean()])
+        worst.append(float(np.quantile(np.abs(r - np.polyval(slope, a - a.mean())), 0.9)))
+    return float(np.median(worst)) <= allowed
+
+
 def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Ring], *, flats_mm2: float) -> bool:
     """Whether the part is a turned one: nearly all of its outside turns about the axis, and nothing stands out.
 
@@ -228,6 +248,7 @@ def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Rin
         p.area_mm2
         for p in side
         if coaxial(p, frame.origin, frame.axis, angle_rad=loose_angle(p, slack), distance_mm=slack.distance_mm)
+        or (p.kind == "free" and round_enough_to_turn(p, frame, slack))
     )
     total = sum(p.area_mm2 for p in side)
     widest = max(ring.widest_mm for ring in outer)

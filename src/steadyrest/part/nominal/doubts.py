@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.unknowns import is_worn, modelled
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
 
+# More questions than this at once are not answered; the next reading names the one that matters most.
+MOST_RIVALS = 4
 MINE = ("unit_size", "worn_all_over", "k6_or_m6", "bearing_number", "mixed", "no_system", "rivals", "what_runs")
 
 
@@ -20,8 +23,9 @@ def doubts(part: Part) -> tuple[Doubt, ...]:
     if part.unit.state == "ask":
         return (*kept, *unit_doubt(part))
     found: list[Doubt] = []
-    for feature in part.features:
-        found.extend(about(part, feature))
+    for feature in sorted(part.features, key=lambda f: -f.area_mm2):
+        of_rivals = sum(doubt.what.key == "doubt.rivals" for doubt in found)
+        found.extend(d for d in about(part, feature) if d.what.key != "doubt.rivals" or of_rivals < MOST_RIVALS)
     if part.system == "mixed":
         found.append(Doubt(because("doubt.mixed"), because("ask.mixed")))
     if part.system is None and not modelled(part) and len(part.features) > 1:
@@ -75,10 +79,11 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
     if any(reason.key == "limits.micrometer_decides" for reason in (nominal.limits.why if nominal.limits else ())):
         ask = "ask.k6_or_m6_worn" if worn else "ask.k6_or_m6"
         found.append(Doubt(because("doubt.k6_or_m6", feature=feature.id), because(ask, feature=feature.id)))
-    if nominal.state == "ask" and nominal.rivals:
+    if nominal.state == "ask" and nominal.rivals and feature.kind not in ("chamfer", "fillet"):
+        first_said = f"{nominal.shown} as measured" if nominal.source == AS_MEASURED else nominal.shown
         found.append(
             Doubt(
-                because("doubt.rivals", feature=feature.id, first=nominal.shown, second=nominal.rivals[0][0]),
+                because("doubt.rivals", feature=feature.id, first=first_said, second=nominal.rivals[0][0]),
                 because("ask.rivals", feature=feature.id),
             )
         )

@@ -54,17 +54,19 @@ class Named:
     standard_odds: float = 0.0
 
 
-def judge(part: Part) -> Judged:
+def judge(part: Part, rounding: float = 1.0) -> Judged:
     """The joint posterior of all sizes of a part.
 
     Args:
         part: with features and estimates in mm.
+        rounding: how many times coarser than usual the numbers of a model are rounded (by a file in another unit).
     Returns: what was weighed and found.
     """
     exact, solid = modelled(part), part.kind != "scan"
     rows = unknowns(part)
-    choices = candidates(rows, reach_mm=(EXACT_REACH_MM if solid else MESH_REACH_MM) if exact else None)
-    errors = exact_errors(SOLID_MM if solid else MESH_MM) if exact else scan_errors()
+    reach_mm = (EXACT_REACH_MM if solid else MESH_REACH_MM) * rounding
+    choices = candidates(rows, reach_mm=reach_mm if exact else None)
+    errors = exact_errors((SOLID_MM if solid else MESH_MM) * rounding) if exact else scan_errors()
     return Judged(rows, choices, errors, posterior(rows, choices, errors), exact, solid)
 
 

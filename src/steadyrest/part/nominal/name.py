@@ -23,6 +23,9 @@ from steadyrest.trouble import BadInput
 RIVALS = 3
 RIVAL_ODDS = 0.01
 UNIT_MM = {"mm": 1.0, "in": 25.4, "m": 1000.0}
+# How large the parts of a small shop are: median of the longest side, and spread of its logarithm (judgement).
+USUAL_LARGEST_MM = 100.0
+USUAL_SPREAD = 1.1
 
 
 def name_sizes(part: Part) -> Part:
@@ -143,11 +146,21 @@ def unit_odds(part: Part) -> tuple[tuple[str, float], ...]:
         part: sizes in the file's own unit.
     Returns: (unit, odds), the likeliest first. A hint for the question, never an answer.
     """
-    logs = {unit: judge(scaled(part, mm)).posterior.log_evidence for unit, mm in UNIT_MM.items()}
+    # Edges are broken to any size that the tool happened to have: they say nothing about the unit.
+    main = replace(part, features=tuple(f for f in part.features if f.kind not in ("chamfer", "fillet", "free")))
+    logs = {unit: log_fit(main, mm) for unit, mm in UNIT_MM.items()}
     top = max(logs.values())
     shares = {unit: float(np.exp(log - top)) for unit, log in logs.items()}
     total = sum(shares.values())
     return tuple(sorted(((unit, share / total) for unit, share in shares.items()), key=lambda pair: -pair[1]))
+
+
+def log_fit(part: Part, mm: float) -> float:
+    """How well a part's sizes fit a drawing if one unit of its file is this many mm: log, up to a constant."""
+    judged = judge(scaled(part, mm), rounding=mm)
+    largest_mm = max(max(part.size_mm) * mm, 1e-9)
+    usual = -((np.log(largest_mm / USUAL_LARGEST_MM) / USUAL_SPREAD) ** 2) / 2
+    return judged.posterior.log_evidence + float(usual)
 
 
 def scaled(part: Part, mm: float) -> Part:

@@ -77,8 +77,9 @@ def unknowns(part: Part) -> tuple[Unknown, ...]:
 
 
 def modelled(part: Part) -> bool:
-    """Whether the sizes come out of a model, as a solid or as its mesh: without noise there was no scanner."""
-    return part.kind != "scan" or part.noise_mm == 0.0
+    """Whether the sizes come out of a model, as a solid or as its mesh: nothing uncertain, nothing scanned."""
+    exact = any(size.uncertainty == 0.0 for feature in part.features for size in feature.sizes)
+    return part.kind != "scan" or (part.noise_mm == 0.0 and exact)
 
 
 def outside_diameter(feature: Feature) -> Size | None:

@@ -131,11 +131,12 @@ def _with_wear(
 ) -> Sorted:
     """Every stretch with its worn points, its plain fit and its level before wear."""
     far = _turned_correlation(skin, spun)
+    edges = _within(skin, taken, 2)
     found, before = list[Found](), list[Unworn | None]()
     straight = sum(band.slope == 0 for band in spun.bands)
     for band, members, zone in zip(spun.bands, spun.members, zones, strict=True):
         whole = np.sort(np.concatenate((members, zone[~taken[zone]])))
-        inner = _inner(skin, spun, band, whole[~made_up[whole] & ~skin.rim[whole]], whole)
+        inner = _inner(skin, spun, band, whole[~made_up[whole] & ~skin.rim[whole] & ~edges[whole]], whole)
         surface = turned.band_surface(band, spun.axis, skin.points[inner], noise_mm=spun.noise_mm)
         found.append(Found(surface, whole, band.sign < 0, coaxial=True, level_mm=band.radius_mm))
         if band.slope != 0:
@@ -157,6 +158,14 @@ def _turned_correlation(skin: Skin, spun: Spun) -> float:
     off = {k: spun.rim.radius[spun.members[k]] - spun.bands[k].radius_mm for k in large}
     calmest = min(large, key=lambda k: spread(off[k]))
     return correlation(skin.points[spun.members[calmest]], off[calmest], skin.spacing_mm)
+
+
+def _within(skin: Skin, marked: BoolArray, steps: int) -> BoolArray:
+    """Points within so many steps of marked ones: where a keyway or a hole begins, the edge is rounded."""
+    out = marked.copy()
+    for _ in range(steps):
+        out[skin.facets[out[skin.facets].any(axis=1)]] = True
+    return out
 
 
 def _inner(skin: Skin, spun: Spun, band: Band, seen: IntArray, whole: IntArray) -> IntArray:

@@ -192,7 +192,10 @@ def _sharper_axis(
             radii.append(band.radius_mm)
     if not groups:
         return axis if bands else None
-    return shared_axis(groups, np.array(radii), axis, noise_mm=noise_mm)[0]
+    sharper = shared_axis(groups, np.array(radii), axis, noise_mm=noise_mm)[0]
+    # The origin along the axis stays where it was: the bands are counted from it.
+    back = float((axis.point - sharper.point) @ sharper.direction)
+    return replace(sharper, point=sharper.point + back * sharper.direction)
 
 
 def _supported(

@@ -187,21 +187,23 @@ def _step(ask: Ask, place: Place, profile: Profile, plan: MillPlan) -> Step:
     cautions = [because("caution.vise"), because("caution.cutter")]
     if heavy:
         cautions.append(because("caution.lift", mass_kg=ask.state.blank.mass_kg, alone_kg=habits.lift_alone_kg))
+    phases = lot_phases(
+        cycle, set_up_s=set_up_s, quantity=ask.quantity, who=ask.shop.operators(machine.id), alone=not why_not,
+        prove_out=habits.prove_out, edge_changes=changes,
+    )  # fmt: skip
+    runs_alone, why_not = alone.settled(phases, why_not, ask.quantity)
     return Step(
         id="mill",
         station="mill",
         machine=machine.id,
         holding=because("mill.hold", diameter_mm=profile.largest_mm, views=float(len(plan.views))),
-        phases=lot_phases(
-            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=ask.shop.operators(machine.id), alone=not why_not,
-            prove_out=habits.prove_out, edge_changes=changes,
-        ),
+        phases=phases,
         makes=tuple(feature.id for feature in plan.made),
         limits=tuple(dict.fromkeys(plan.figures)),
         cautions=tuple(cautions),
         hold_points=tuple(_hold_point(ask, feature) for feature in held),
-        unattended=not why_not and ask.quantity > 1,
-        unattended_why=why_not or ((because("alone.first_part"),) if ask.quantity == 1 else ()),
+        unattended=runs_alone,
+        unattended_why=why_not,
         tools=tuple(f"T{t.number} {t.kind} {t.diameter_mm:g}" for t in machine.tools if t.number in plan.cut_s),
         split=split(cycle, habits.prove_out),
     )  # fmt: skip

@@ -9,14 +9,15 @@ from decimal import Decimal
 
 from steadyrest.measure.gauges import best_gauge
 from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.floor import Habits, LatheLimits, Machine
-from steadyrest.shop.part import Feature, Profile, Stretch
+from steadyrest.shop.floor import LatheLimits, Machine
+from steadyrest.shop.part import Feature, Profile
 from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.stations.turn import bores, holding
-from steadyrest.stations.turn.holding import Clamping, Hold
+from steadyrest.stations.turn.clamping import Clamping, clamped, parts_off
+from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.passes import Setting
 from steadyrest.stations.turn.side import EASE, Side, SidePlan, plan
 from steadyrest.stock.blank import SAME_MM, Need, need
@@ -60,7 +61,7 @@ def answer(ask: Ask) -> Answer:
     steps: list[Step] = []
     impossible: list[Reason] = []
     for number in (1, 2):
-        clamping = _clamping(ask, machine.limits, wants, number=number, raw_mm=raw_mm)
+        clamping = clamped(ask, machine.limits, wants, number=number, raw_mm=raw_mm)
         big = holding.too_big(machine, machine.limits, clamping)
         side_features = _of_side(turned, profile, wants, number)
         chosen, reasons = (None, tuple(big)) if big else _best(ask, machine, clamping, wants, side_features, as_stock)
@@ -102,82 +103,6 @@ def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
                 refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=sizes.called(feature)),))
             )
     return turned, undone
-
-
-def _clamping(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: float) -> Clamping:
-    """How the part stands in the chuck for one side."""
-    habits, blank = ask.shop.habits, ask.state.blank
-    sides = wants.sides
-    mine, other = (sides.first, sides.second) if number == 1 else (sides.second, sides.first)
-    cut = _without_stock(mine, raw_mm)
-    turned_mm = sum(stretch.length_mm for stretch in cut)
-    total_mm = blank.length_mm if number == 1 else blank.length_mm - habits.facing_mm
-    parted = _parts_off(ask, wants, raw_mm)
-    light = number == 2 and not cut and (parted or not sides.spare_mm)
-    if number == 2 and parted:
-        total_mm -= sides.spare_mm
-    spare_mm = sides.spare_mm if number == 2 and not parted else 0.0
-    clear_mm = rule("soft_jaw_clearance_mm") if light else rule("chuck_clearance_mm")
-    wanted_mm = turned_mm + habits.facing_mm + spare_mm + clear_mm
-    biggest_mm = raw_mm if number == 1 else max((s.largest_mm for s in other), default=raw_mm)
-    swallowed = biggest_mm <= limits.spindle_bore_mm
-    reach_mm = min(wanted_mm, total_mm) if swallowed else max(total_mm - habits.grip_mm, min(wanted_mm, total_mm))
-    grip_mm, most_mm = raw_mm, habits.grip_mm
-    if number == 2 and other:
-        held, hidden_mm = _held(other, habits.grip_mm) if swallowed else (other[0], 0.0)
-        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held.length_mm)
-        reach_mm += hidden_mm
-    return Clamping(
-        number=number,
-        stretches=cut,
-        raw_mm=raw_mm,
-        grip_mm=grip_mm,
-        jaws_mm=max(min(total_mm - reach_mm, most_mm), 0.0),
-        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light),
-        reach_mm=reach_mm,
-        faced_mm=habits.facing_mm,
-        outside_mm=reach_mm if swallowed else total_mm,
-        mass_kg=blank.mass_kg,
-    )
-
-
-def _held(finished: tuple[Stretch, ...], grip_mm: float) -> tuple[Stretch, float]:
-    """The finished step that the jaws hold, and how much of the first side then stands out besides.
-
-    The innermost step that is long enough; where none is, the longest.
-    """
-    steps: list[tuple[Stretch, float]] = []
-    hidden_mm = 0.0
-    for stretch in reversed(finished):
-        if abs(stretch.diameter_from_mm - stretch.diameter_to_mm) <= SAME_MM:
-            steps.append((stretch, hidden_mm))
-        hidden_mm += stretch.length_mm
-    if not steps:
-        return finished[0], 0.0
-    long_enough = [step for step in steps if step[0].length_mm >= grip_mm * rule("turned_grip_share")]
-    return long_enough[0] if long_enough else max(steps, key=lambda step: step[0].length_mm)
-
-
-def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
-    if light:
-        return rule("light_grip_mm")
-    return habits.grip_mm * (1.0 if number == 1 else rule("turned_grip_share"))
-
-
-def _parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
-    """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches."""
-    tools = ask.machine.tools if ask.machine else ()
-    # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
-    long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
-    return long_enough and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
-
-
-def _without_stock(stretches: tuple[Stretch, ...], raw_mm: float) -> tuple[Stretch, ...]:
-    """The stretches that must stand free: what stays as the bar comes may be held."""
-    kept = stretches
-    while kept and min(kept[-1].diameter_from_mm, kept[-1].diameter_to_mm) >= raw_mm - SAME_MM:
-        kept = kept[:-1]
-    return kept
 
 
 def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: int) -> dict[str, Feature]:
@@ -249,7 +174,7 @@ def _at_speeds(
             machine, machine.limits, ask.material, tool, clamping, hold, speed,
             ask.shop.habits.finish_ra_um, ask.shop.habits.finish_allowance_mm,
         )  # fmt: skip
-        parted = _parts_off(ask, wants, ask.state.blank.size_mm[0])
+        parted = parts_off(ask, wants, ask.state.blank.size_mm[0])
         spare_mm = wants.sides.spare_mm if clamping.number == 2 and not parted else 0.0
         part_off = parted and clamping.number == 1
         side = Side(setting, mine, way, others, spare_mm, features, as_stock, part_off)
@@ -292,21 +217,23 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     if made.left_as_stock:
         left = because("turn.left_as_stock", diameter_mm=clamping.raw_mm)
         figures = (Figure(clamping.raw_mm, "mm", (left,)), *figures)
+    phases = lot_phases(
+        cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, prove_out=habits.prove_out,
+        edge_changes=chosen.edge_changes,
+    )  # fmt: skip
+    runs_alone, why_not = alone.settled(phases, why_not, ask.quantity)
     return Step(
         id=f"turn-{number}",
         station="turn",
         machine=machine.id,
         holding=setting.hold.why,
-        phases=lot_phases(
-            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, prove_out=habits.prove_out,
-            edge_changes=chosen.edge_changes,
-        ),
+        phases=phases,
         makes=tuple(made.made),
         limits=figures,
         cautions=(*setting.hold.cautions, *_chips(ask)),
         hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
-        unattended=not why_not and ask.quantity > 1,
-        unattended_why=why_not or ((because("alone.first_part"),) if ask.quantity == 1 else ()),
+        unattended=runs_alone,
+        unattended_why=why_not,
         tools=tuple(f"T{tool.number} {tool.kind}" for tool in machine.tools if tool.number in made.cut_s),
         cash=Decimal(0),
         split=split(cycle, habits.prove_out),

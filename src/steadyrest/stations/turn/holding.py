@@ -10,38 +10,8 @@ from steadyrest.shop.floor import LatheLimits, Machine
 from steadyrest.shop.part import Stretch
 from steadyrest.stations.answer import Ask
 from steadyrest.stations.turn.beam import Beam
+from steadyrest.stations.turn.clamping import Clamping
 from steadyrest.tables.practice import rule
-
-
-@dataclass(frozen=True, slots=True)
-class Clamping:
-    """One side as it stands in the machine.
-
-    stretches: what must stand free on this side, from its end inwards, at finished size.
-    raw_mm: diameter before this side is turned.
-    grip_mm: diameter in the jaws. jaws_mm: length in the jaws, and the least that is wanted.
-    reach_mm: from the jaws to the end.
-    faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
-    """
-
-    number: int
-    stretches: tuple[Stretch, ...]
-    raw_mm: float
-    grip_mm: float
-    jaws_mm: float
-    wanted_jaws_mm: float
-    reach_mm: float
-    faced_mm: float
-    outside_mm: float
-    mass_kg: float
-
-    def beam(self, e_mpa: float, centre: bool) -> Beam:
-        """The work as it will be when finished: the thinnest it gets, so the most it springs."""
-        steps = [
-            (stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches
-        ]
-        inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
-        return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import LatheLimits, Machine, Material, Tool
 from steadyrest.stations import edge
-from steadyrest.stations.turn.holding import Clamping, Hold
+from steadyrest.stations.turn.clamping import Clamping
+from steadyrest.stations.turn.holding import Hold
 from steadyrest.tables.cutting import turning_feed
 from steadyrest.tables.practice import rule
 

@@ -64,7 +64,7 @@ class NextReading:
 
 @dataclass(frozen=True, slots=True)
 class WhatIsIt:
-    """picture: whether there is one to draw. sizes: every size that can be read by hand, as (key, words).
+    """job: its number, for pictures and forms. sizes: every size that can be read by hand, as (key, words).
 
     mended: what reading repaired and lost. trouble, typed: a reading that was not written down, and why.
     """
@@ -122,9 +122,10 @@ class RefusedRow:
 
 @dataclass(frozen=True, slots=True)
 class HowMade:
-    """From what, and how. unmade: what the chosen way leaves for others. aside: machines that take no part, and why."""
+    """From what, and how. place: the piece in fewest words. unmade: what the chosen way leaves for others. aside: machines that take no part, and why."""
 
     piece: Worded
+    place: str
     weights: tuple[str, ...]
     steps: tuple[StepRow, ...]
     unmade: tuple[RefusedRow, ...]
@@ -211,7 +212,10 @@ class IsItRight:
 
 @dataclass(frozen=True, slots=True)
 class JobPage:
-    """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address)."""
+    """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address).
+
+    asked, planned: what was wanted; when and with which seed it was planned.
+    """
 
     top: Top
     number: int
@@ -225,4 +229,4 @@ class JobPage:
     price: HowMuch | None
     right: IsItRight
     papers: tuple[tuple[str, str], ...]
-    seed: int
+    planned: str

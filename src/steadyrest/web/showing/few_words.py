@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.taking_in import Handed, Seen
 from steadyrest.shop.floor import Shop
+from steadyrest.trouble import BadInput
 from steadyrest.units import show_odds
 from steadyrest.web.pages.bench import BenchPage, BenchRow, TaskRow
 from steadyrest.web.pages.new import NewPage
@@ -22,6 +23,13 @@ ANSWERS = {"yes": "take it", "no": "do not take it", "yes if": "take it, if"}
 USUAL_DUE_H = 48
 AGAIN_S = 2
 LONGEST = 120
+# The command line's flags, as the form calls them, and what to do there if it is something else.
+FIELDS = {
+    "--material": ("Metal", ""),
+    "--quantity": ("How many", ""),
+    "--due": ("By when", "Choose a day and a time still to come."),
+    "unit": ("Unit of the file", "Choose one of the list."),
+}
 
 
 def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen]) -> BenchPage:
@@ -54,6 +62,12 @@ def bench_row(kept: KeptJob) -> BenchRow:
         odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}" if promise else "nothing planned",
         promise=words.moment(promise.can_promise) if promise and promise.can_promise else "none",
     )
+
+
+def in_the_form(trouble: BadInput) -> str:
+    """What was wrong, with the field as the form calls it rather than as the command line does."""
+    where, do = FIELDS.get(trouble.where, (trouble.where, ""))
+    return f"{where}: {trouble.what} {do or trouble.do}"
 
 
 def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, trouble: str = "") -> NewPage:

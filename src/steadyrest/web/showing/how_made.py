@@ -24,6 +24,7 @@ def how_made(answer: PlanAnswer, words: Words) -> HowMade:
     routes = [best.route] if best else [one.route for one in answer.routes]
     return HowMade(
         piece=piece(answer, words),
+        place=place(answer),
         weights=tuple(f"{shown.says}: {'; '.join(shown.why)}" for shown in map(words.figure, answer.handling)),
         steps=tuple(step_row(step, words) for step in best.route.steps) if best else (),
         unmade=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot)),
@@ -45,6 +46,13 @@ def piece(answer: PlanAnswer, words: Words) -> Worded:
     else:
         says = "; ".join(words.say(one.what) for one in route.buy) or "to be bought"
     return Worded(says, words.why((*route.blank.why, *route.why)))
+
+
+def place(answer: PlanAnswer) -> str:
+    """The piece's mark and where it lies, and no more."""
+    name = answer.best.route.piece if answer.best else None
+    found = next((one for one in answer.shop.pieces if one.id == name), None)
+    return f"{found.id}, {found.place}" if found else "to be bought"
 
 
 def step_row(step: Step, words: Words) -> StepRow:
@@ -75,7 +83,7 @@ def step_row(step: Step, words: Words) -> StepRow:
 def hold_point(point: HoldPoint, words: Words) -> str:
     return (
         f"no. {numeral(point.feature)} must read {words.limits(point.low_mm, point.high_mm)} "
-        f"with {point.gauge}; if not: {words.say(point.if_not)}"
+        f"with {words.name(point.gauge)}; if not: {words.say(point.if_not)}"
     )
 
 

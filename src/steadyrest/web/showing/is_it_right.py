@@ -7,6 +7,8 @@ from steadyrest.measure.plan import Measure
 from steadyrest.web.pages.job import IsItRight, MeasureRow
 from steadyrest.web.showing.words import Words, numeral, size_word
 
+GENERAL = ("limits.general", "measure.general")
+
 
 def is_it_right(answer: PlanAnswer, words: Words) -> IsItRight:
     """What to measure.
@@ -17,10 +19,13 @@ def is_it_right(answer: PlanAnswer, words: Words) -> IsItRight:
     Returns: the sixth answer: sizes with limits of their own apart from those by the general tolerance.
     """
     kinds = {feature.id: feature.kind for feature in answer.part.features}
-    rows = [(one.own_limits, measure_row(one, kinds.get(one.feature, ""), words)) for one in answer.measures]
-    return IsItRight(
-        own=tuple(row for own, row in rows if own), general=tuple(row for own, row in rows if not own)
-    )
+    rows = [(has_own(one), measure_row(one, kinds.get(one.feature, ""), words)) for one in answer.measures]
+    return IsItRight(own=tuple(row for own, row in rows if own), general=tuple(row for own, row in rows if not own))
+
+
+def has_own(one: Measure) -> bool:
+    """Whether its limits say more than the general tolerance does."""
+    return one.own_limits and not any(reason.key in GENERAL for reason in one.why)
 
 
 def measure_row(one: Measure, kind: str, words: Words) -> MeasureRow:

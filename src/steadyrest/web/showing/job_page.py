@@ -47,18 +47,23 @@ def page(kept: KeptJob, before: PlanAnswer | None, *, token: str, trouble: str =
             for says, name in PAPERS
             if best is not None or (name == "measuring-sheet" and answer.measures)
         ),
-        seed=answer.seed,
+        planned=planned(answer, words),
     )
 
 
 def asked(kept: KeptJob, words: Words) -> str:
     """What was asked for, in one line."""
     answer = kept.answer
-    who = "" if kept.job.customer == "not said" else f" for {kept.job.customer}"
+    who = "" if kept.job.customer == "not said" else f", for {kept.job.customer}"
+    return f"{answer.quantity} in {answer.material.id}{who}. Due {words.moment(answer.due)}."
+
+
+def planned(answer: PlanAnswer, words: Words) -> str:
+    """When it was planned, from what."""
     example = " The shop is the invented example." if answer.example_shop else ""
     return (
-        f"{answer.quantity} in {answer.material.name}{who}, due {words.moment(answer.due)}. "
-        f"Planned {words.moment(answer.now)}.{example}"
+        f"Planned {words.moment(answer.now)} with seed {answer.seed}: the same input and seed give the same "
+        f"answer.{example}"
     )
 
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from steadyrest.desk import issue_paper
 from steadyrest.desk.plan_part import PlanAnswer
 
-PICTURES: Mapping[str, Callable[..., str]] = {"part": issue_paper.part_picture, "night": issue_paper.night_picture}
+NIGHT_HIGHEST = 1.15  # of its width, on a wide screen; on a phone it is as long as it needs to be
 # Width in mm, so that letters of some 4 mm are legible on a phone's 95 mm and on a page's 180 mm; and whether dark.
+PHONE_MM, PAGE_MM = 95.0, 180.0
 LOOKS: Mapping[str, tuple[float, bool]] = {
-    "wide": (180.0, False), "wide-dark": (180.0, True), "narrow": (95.0, False), "narrow-dark": (95.0, True),
-}  # fmt: skip
+    "wide": (PAGE_MM, False),
+    "wide-dark": (PAGE_MM, True),
+    "narrow": (PHONE_MM, False),
+    "narrow-dark": (PHONE_MM, True),
+}
 
 
 def picture(answer: PlanAnswer, name: str, look: str) -> str:
@@ -19,11 +23,18 @@ def picture(answer: PlanAnswer, name: str, look: str) -> str:
 
     Args:
         answer: the plan.
-        name: a key of PICTURES.
+        name: "part" or "night".
         look: a key of LOOKS.
     Returns: SVG text, or nothing.
     """
-    if name not in PICTURES or look not in LOOKS:
+    if look not in LOOKS:
         return ""
     width_mm, dark = LOOKS[look]
-    return PICTURES[name](answer, width_mm=width_mm, dark=dark)
+    match name:
+        case "part":
+            return issue_paper.part_picture(answer, width_mm=width_mm, dark=dark)
+        case "night":
+            highest = None if width_mm < PAGE_MM else NIGHT_HIGHEST * width_mm
+            return issue_paper.night_picture(answer, width_mm=width_mm, height_mm=highest, dark=dark)
+        case _:
+            return ""

@@ -29,7 +29,7 @@ class Words:
         self.unit: LengthUnit = "in" if shop.unit == "in" else "mm"
         self.reader = Reader(self.unit, shop.currency)
         self.zone = shop.timezone
-        self.names = {one.id: one.name for one in (*shop.people, *shop.machines)}
+        self.names = {one.id: one.name for one in (*shop.people, *shop.machines, *shop.gauges)}
 
     def say(self, reason: Reason) -> str:
         return say(reason, self.reader)

@@ -1,0 +1,119 @@
+"""How the part stands in the chuck for each of its two sides: what is gripped, how long it stands out, what is cut free."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadyrest.shop.floor import Habits, LatheLimits
+from steadyrest.shop.part import Stretch
+from steadyrest.stations.answer import Ask
+from steadyrest.stations.turn.beam import Beam
+from steadyrest.stock.blank import SAME_MM, Need
+from steadyrest.tables.practice import rule
+
+
+@dataclass(frozen=True, slots=True)
+class Clamping:
+    """One side as it stands in the machine.
+
+    stretches: what must stand free on this side, from its end inwards, at finished size.
+    raw_mm: diameter before this side is turned.
+    grip_mm: diameter in the jaws. jaws_mm: length in the jaws, and the least that is wanted.
+    reach_mm: from the jaws to the end.
+    faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
+    """
+
+    number: int
+    stretches: tuple[Stretch, ...]
+    raw_mm: float
+    grip_mm: float
+    jaws_mm: float
+    wanted_jaws_mm: float
+    reach_mm: float
+    faced_mm: float
+    outside_mm: float
+    mass_kg: float
+
+    def beam(self, e_mpa: float, centre: bool) -> Beam:
+        """The work as it will be when finished: the thinnest it gets, so the most it springs."""
+        steps = [
+            (stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches
+        ]
+        inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
+        return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)
+
+
+def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: float) -> Clamping:
+    """How the part stands in the chuck for one side."""
+    habits, blank = ask.shop.habits, ask.state.blank
+    sides = wants.sides
+    mine, other = (sides.first, sides.second) if number == 1 else (sides.second, sides.first)
+    cut = _without_stock(mine, raw_mm)
+    turned_mm = sum(stretch.length_mm for stretch in cut)
+    total_mm = blank.length_mm if number == 1 else blank.length_mm - habits.facing_mm
+    parted = parts_off(ask, wants, raw_mm)
+    light = number == 2 and not cut and (parted or not sides.spare_mm)
+    if number == 2 and parted:
+        total_mm -= sides.spare_mm
+    spare_mm = sides.spare_mm if number == 2 and not parted else 0.0
+    clear_mm = rule("soft_jaw_clearance_mm") if light else rule("chuck_clearance_mm")
+    wanted_mm = turned_mm + habits.facing_mm + spare_mm + clear_mm
+    biggest_mm = raw_mm if number == 1 else max((s.largest_mm for s in other), default=raw_mm)
+    swallowed = biggest_mm <= limits.spindle_bore_mm
+    reach_mm = min(wanted_mm, total_mm) if swallowed else max(total_mm - habits.grip_mm, min(wanted_mm, total_mm))
+    grip_mm, most_mm = raw_mm, habits.grip_mm
+    if number == 2 and other:
+        held, hidden_mm = _held(other, habits.grip_mm) if swallowed else (other[0], 0.0)
+        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held.length_mm)
+        reach_mm += hidden_mm
+    return Clamping(
+        number=number,
+        stretches=cut,
+        raw_mm=raw_mm,
+        grip_mm=grip_mm,
+        jaws_mm=max(min(total_mm - reach_mm, most_mm), 0.0),
+        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light),
+        reach_mm=reach_mm,
+        faced_mm=habits.facing_mm,
+        outside_mm=reach_mm if swallowed else total_mm,
+        mass_kg=blank.mass_kg,
+    )
+
+
+def _held(finished: tuple[Stretch, ...], grip_mm: float) -> tuple[Stretch, float]:
+    """The finished step that the jaws hold, and how much of the first side then stands out besides.
+
+    The innermost step that is long enough; where none is, the longest.
+    """
+    steps: list[tuple[Stretch, float]] = []
+    hidden_mm = 0.0
+    for stretch in reversed(finished):
+        if abs(stretch.diameter_from_mm - stretch.diameter_to_mm) <= SAME_MM:
+            steps.append((stretch, hidden_mm))
+        hidden_mm += stretch.length_mm
+    if not steps:
+        return finished[0], 0.0
+    long_enough = [step for step in steps if step[0].length_mm >= grip_mm * rule("turned_grip_share")]
+    return long_enough[0] if long_enough else max(steps, key=lambda step: step[0].length_mm)
+
+
+def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
+    if light:
+        return rule("light_grip_mm")
+    return habits.grip_mm * (1.0 if number == 1 else rule("turned_grip_share"))
+
+
+def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
+    """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches."""
+    tools = ask.machine.tools if ask.machine else ()
+    # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
+    long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
+    return long_enough and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
+
+
+def _without_stock(stretches: tuple[Stretch, ...], raw_mm: float) -> tuple[Stretch, ...]:
+    """The stretches that must stand free: what stays as the bar comes may be held."""
+    kept = stretches
+    while kept and min(kept[-1].diameter_from_mm, kept[-1].diameter_to_mm) >= raw_mm - SAME_MM:
+        kept = kept[:-1]
+    return kept
