@@ -16,8 +16,6 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).resolve().parent)]
-
 from _shared import peak_mb
 
 HOST = "127.0.0.1"

@@ -1,7 +1,7 @@
 """How long a person waits at the doors: the command's help, a plan, a page, a paper.
 
-Run: python speed/doors.py, or python speed/doors.py plan for one of them. One JSON line a case, each in a process of its
-own; what its keys, cold and warm mean stands in _shared.py.
+Run: python speed/doors.py, or python speed/doors.py plan for one of them. One JSON line a case, each in a process of
+its own; what its keys, cold and warm mean stands in _shared.py.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parent)]
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from _served import HOST, served
 from _shared import each_in_its_own_process, line, middle, of_children_mb, once
@@ -79,12 +79,11 @@ def plan() -> None:
     answers: list[plan_part.PlanAnswer] = []
 
     def six_answers() -> None:
-        answers.append(
-            plan_part.plan(
-                part, said=said, metal=metal, quantity=1, due=due, now=now, seed=1, what=story.WHAT, progress=quiet,
-                stop=never,
-            )  # fmt: skip
-        )
+        answer = plan_part.plan(
+            part, said=said, metal=metal, quantity=1, due=due, now=now, seed=1, what=story.WHAT, progress=quiet,
+            stop=never,
+        )  # fmt: skip
+        answers.append(answer)
 
     cold_s, warm_s = once(six_answers), middle(six_answers, 5)
     best = answers[0].best

@@ -1,32 +1,37 @@
 """Reading a scan and finding its surfaces: time, peak memory, sizes found; ours and a plain peer in the same run.
 
 The peer is what a careful user of general libraries would write: cut the mesh at edges sharper than 20 degrees, call
-flat pieces planes, fit a cylinder to each other piece by robust least squares, keep it if it fits.
-Both are judged alike: every true diameter within 0.05 mm (0.08 mm on worn surface), cylinders that match none are false.
-One JSON line a case: case, ours_s, peer_s, ratio, peak_mb, and what was found. Usage: python speed/read_scan.py [CASE]
+flat pieces planes, fit a cylinder to every other piece by robust least squares, keep it if it fits.
+Both are judged alike: every true diameter within 0.05 mm (0.08 mm on worn surface); a cylinder that matches none is false.
+Every step runs in a process of its own, and is timed on its second go: the first compiles. The keys stand in _shared.py;
+besides them: triangles, and for ours and the peer how many sizes were found, the worst error, false cylinders.
+Run: python speed/read_scan.py [CASE ...]
 """
 
 from __future__ import annotations
 
 import json
+import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import dataclass
-from multiprocessing import get_context
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-import numpy as np
-import numpy.typing as npt
-import psutil
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parent)]
 
-from steadyrest.demo.scan import ScanSettings, scan
-from steadyrest.demo.scanning.ply import write_ply
-from steadyrest.demo.scanning.stage_lift import stage_lift_shaft
-from steadyrest.demo.scanning.true_part import TruePart, truth
+from _shared import peak_mb
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-FloatArray = npt.NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from steadyrest.demo.scan import ScanSettings
+    from steadyrest.demo.scanning.true_part import TruePart
+
+    FloatArray = npt.NDArray[np.float64]
+
 UNWORN_MM, WORN_MM = 0.05, 0.08
 
 
@@ -37,14 +42,9 @@ class Cylinder:
     area_mm2: float
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    seconds: float
-    peak_mb: float
-    cylinders: tuple[Cylinder, ...]
-
-
 def cases() -> dict[str, tuple[TruePart, ScanSettings]]:
+    from steadyrest.demo.scan import ScanSettings
+    from steadyrest.demo.scanning.stage_lift import stage_lift_shaft
     from tests.forward.parts import bored_bush, flanged_disc, gearbox_shaft
 
     return {
@@ -69,6 +69,7 @@ def ours(path: str) -> tuple[float, list[Cylinder]]:
 
 
 def peer(path: str) -> tuple[float, list[Cylinder]]:
+    import numpy as np
     import trimesh
     from scipy.optimize import least_squares
 
@@ -113,66 +114,69 @@ def peer(path: str) -> tuple[float, list[Cylinder]]:
     return time.perf_counter() - began, found
 
 
-def in_child(which: str, path: str) -> Outcome:
-    """One way of reading in a fresh process, twice: the first run compiles, the second is timed."""
-    with get_context("spawn").Pool(1) as pool:
-        return pool.apply(_measured, (which, path))
+def make(name: str, path: str) -> None:
+    """Write the scan of a case, and tell its triangles and true sizes."""
+    from steadyrest.demo.scan import scan
+    from steadyrest.demo.scanning.ply import write_ply
+    from steadyrest.demo.scanning.true_part import truth
+
+    part, settings = cases()[name]
+    vertices, faces = scan(part, settings, 21)
+    write_ply(Path(path), vertices, faces)
+    wanted = [(s.made_mm, s.kind != "shaft", s.worn_mm > 0) for s in truth(part) if s.kind in ("shaft", "bore", "hole")]
+    besides = [(s.made_mm, True, False) for s in truth(part) if s.kind == "keyway"]
+    besides += [(s.depth_mm, False, False) for s in truth(part) if s.kind == "groove"]
+    print(json.dumps({"triangles": len(faces), "wanted": wanted, "besides": besides}))
 
 
-def _measured(which: str, path: str) -> Outcome:
+def measure(which: str, path: str) -> None:
+    """Read twice, time the second, tell what came out."""
     work = {"ours": ours, "peer": peer}[which]
     work(path)
-    seconds, cylinders = work(path)
-    info = psutil.Process().memory_info()
-    peak = getattr(info, "peak_wset", 0) or _peak_rss() or info.rss
-    return Outcome(seconds, peak / 1e6, tuple(cylinders))
+    seconds, found = work(path)
+    print(json.dumps({"seconds": seconds, "peak_mb": peak_mb(), "found": [asdict(c) for c in found]}))
 
 
-def _peak_rss() -> int:
-    try:
-        import resource
-    except ImportError:  # Windows tells it elsewhere
-        return 0
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
-
-
-def judged(outcome: Outcome, part: TruePart) -> dict[str, float | int]:
+def judged(found: list[dict[str, float]], told: dict[str, list[tuple[float, bool, bool]]]) -> dict[str, float | None]:
     """How many true diameters were found, the worst error over those, and how many cylinders match nothing true."""
-    wanted = [(s.made_mm, s.kind != "shaft", s.worn_mm) for s in truth(part) if s.kind in ("shaft", "bore", "hole")]
-    known = wanted + [(s.made_mm, True, 0.0) for s in truth(part) if s.kind == "keyway"]
-    known += [(s.depth_mm, False, 0.0) for s in truth(part) if s.kind == "groove"]
-    errors = []
-    for diameter, inside, worn in wanted:
-        near = [abs(c.diameter_mm - diameter) for c in outcome.cylinders if c.inside == inside]
-        limit = WORN_MM if worn else UNWORN_MM
-        errors.append((min(near, default=np.inf), limit))
-    false = sum(
-        all(abs(c.diameter_mm - d) > 0.5 or c.inside != inside for d, inside, _ in known) for c in outcome.cylinders
-    )
-    hits = [e for e, limit in errors if e <= limit]
+    hits: list[float] = []
+    for diameter, inside, worn in told["wanted"]:
+        near = min((abs(c["diameter_mm"] - diameter) for c in found if c["inside"] == inside), default=9.0)
+        hits += [near] if near <= (WORN_MM if worn else UNWORN_MM) else []
+    known = told["wanted"] + told["besides"]
+    false = sum(all(abs(c["diameter_mm"] - d) > 0.5 or c["inside"] != i for d, i, _ in known) for c in found)
     return {
-        "found": len(hits),
-        "of": len(errors),
-        "worst_mm": round(float(max(hits, default=np.nan)), 4),
-        "false": false,
-    }
+        "found": len(hits), "of": len(told["wanted"]), "worst_mm": round(max(hits), 4) if hits else None, "false": false
+    }  # fmt: skip
+
+
+def step(*words: str) -> dict[str, object]:
+    done = subprocess.run([sys.executable, __file__, "--", *words], check=True, capture_output=True, text=True)
+    return json.loads(done.stdout)
+
+
+def whole(name: str) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        path = str(Path(folder) / "scan.ply")
+        told = step("make", name, path)
+        mine, other = step("ours", path), step("peer", path)
+    print(json.dumps({
+        "case": name, "triangles": told["triangles"], "ours_s": round(mine["seconds"], 3),
+        "peer": "cut at sharp edges, fit by scipy", "peer_s": round(other["seconds"], 3),
+        "ratio": round(other["seconds"] / mine["seconds"], 3), "peak_mb": round(mine["peak_mb"], 1),
+        "ours": judged(mine["found"], told), "peers": judged(other["found"], told),
+    }), flush=True)  # fmt: skip
 
 
 def main() -> None:
-    for name, (part, settings) in cases().items():
-        if sys.argv[1:] and not any(word in name for word in sys.argv[1:]):
-            continue
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "scan.ply"
-            vertices, faces = scan(part, settings, 21)
-            write_ply(path, vertices, faces)
-            mine, other = in_child("ours", str(path)), in_child("peer", str(path))
-        line = {
-            "case": name, "triangles": len(faces), "ours_s": round(mine.seconds, 3), "peer_s": round(other.seconds, 3),
-            "ratio": round(mine.seconds / other.seconds, 3), "peak_mb": round(mine.peak_mb),
-            "peer_peak_mb": round(other.peak_mb), "ours": judged(mine, part), "peer": judged(other, part),
-        }  # fmt: skip
-        print(json.dumps(line), flush=True)
+    match sys.argv[1:]:
+        case ["--", "make", name, path]:
+            make(name, path)
+        case ["--", which, path]:
+            measure(which, path)
+        case names:
+            for name in names or cases():
+                whole(name)
 
 
 if __name__ == "__main__":

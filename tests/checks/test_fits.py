@@ -123,7 +123,7 @@ def test_the_circle_of_gander_golub_and_strebel():
 
 
 # Sets with an answer exact by construction: residual patterns orthogonal to the fit's slopes (null-space method).
-# Computed. Rotation (1/3)[[2,-1,2],[2,2,-1],[-1,2,2]], shift (100, -50, 25), axis (2, -1, 2)/3.
+# Computed. They are turned so that the axis is (2, -1, 2) / 3, and shifted by (100, -50, 25).
 AXIS = np.array([2.0, -1.0, 2.0]) / 3
 SHIFT = np.array([100.0, -50.0, 25.0])
 PLANE = np.array([(110.04, -10.02, 35.04), (90.04, -90.02, 15.04), (129.96, -49.98, -5.04), (69.96, -49.98, 54.96),
@@ -147,7 +147,7 @@ def test_the_plane_built_from_its_answer():
 
 def test_the_sphere_built_from_its_answer():
     axes = [SHIFT + s * 15.07 * e for e in np.eye(3) for s in (1, -1)]
-    corners = [SHIFT + (2 * i, 10 * j, 11 * k) for i in (1, -1) for j in (1, -1) for k in (1, -1)]
+    corners = [SHIFT + np.array([2 * i, 10 * j, 11 * k]) for i in (1, -1) for j in (1, -1) for k in (1, -1)]
     points = np.array([*axes, *corners])
     found = sphere(points)
     assert found.centre == pytest.approx(SHIFT, rel=0, abs=1e-11)
@@ -159,7 +159,7 @@ def test_the_sphere_built_from_its_answer():
 
 
 def test_the_cylinder_built_from_its_answer():
-    found = cylinder(CYLINDER, cylinder_start(CYLINDER, unit(AXIS + (0.05, 0.02, -0.03))))
+    found = cylinder(CYLINDER, cylinder_start(CYLINDER, unit(AXIS + np.array([0.05, 0.02, -0.03]))))
     assert found.radius_mm == pytest.approx(30, rel=0, abs=1e-10)
     assert abs(found.axis @ AXIS) == pytest.approx(1, rel=0, abs=1e-13)
     assert np.linalg.norm(np.cross(found.point - SHIFT, AXIS)) == pytest.approx(0, abs=1e-10)

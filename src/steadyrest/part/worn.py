@@ -79,6 +79,9 @@ def unworn(seat: Seat) -> Unworn:
     plain = float(np.median(seat.radius))
     if len(cells.level) < FEWEST_CELLS:
         return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
+    middle = _location(cells)
+    if not _lasting(np.abs(cells.level - middle) > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
+        return Unworn(seat.sign * middle, _least_u(seat, cells, len(cells.level)), 0.0)
     level, scatter = _upper_edge(cells)
     deficit = level - cells.level
     clear = max(CLEAR * max(scatter, cells.sigma_mm), 0.8 * seat.noise_mm)
@@ -91,7 +94,7 @@ def unworn(seat: Seat) -> Unworn:
             u = float(np.hypot(u, 0.1 * depth)) if seat.lone else u
             where = (float(cells.along[worn].min()), float(cells.along[worn].max()))
             return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
-    return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+    return Unworn(seat.sign * middle, _least_u(seat, cells, len(cells.level)), 0.0)
 
 
 def _cells(seat: Seat) -> _Cells:

@@ -84,14 +84,23 @@ def sides(profile: Profile, habits: Habits, *, as_stock: bool = False) -> Sides:
     rest = shorter if from_high else shorter[::-1]
     # In the jaws, and clear of them; the facing allowance of the far end may be held by.
     grip_mm = habits.grip_mm + rule("chuck_clearance_mm") - habits.facing_mm
-    if as_stock and _length(middle) >= grip_mm:
-        return Sides(from_high, (*longer, *inward), rest, 0.0)
-    whole = Sides(from_high, (*longer, *inward), rest, max(grip_mm - _length(rest), 0.0))
+    held_mm = _length(rest) + (_left_as_stock_mm(inward, largest) if as_stock else 0.0)
+    whole = Sides(from_high, (*longer, *inward), rest, max(grip_mm - held_mm, 0.0))
     shared_mm = max(grip_mm - _length(rest) - _length(middle), 0.0)
     # The largest step may wait for the second side, if the first leaves enough to hold that by.
     if shared_mm < whole.spare_mm and _length(longer) >= habits.grip_mm * rule("turned_grip_share"):
         return Sides(from_high, longer, (*rest, *inward[::-1]), shared_mm)
     return whole
+
+
+def _left_as_stock_mm(inward: tuple[Stretch, ...], largest_mm: float) -> float:
+    """Length at the inner end of the first side that stays as the bar comes, so that it may be gripped meanwhile."""
+    kept_mm = 0.0
+    for stretch in reversed(inward):
+        if min(stretch.diameter_from_mm, stretch.diameter_to_mm) < largest_mm - SAME_MM:
+            break
+        kept_mm += stretch.length_mm
+    return kept_mm
 
 
 def skin_mm(condition: str) -> float:

@@ -79,7 +79,7 @@ def test_a_bored_ring_knows_inside_from_outside_and_its_corners():
 
 def test_a_step_has_one_corner_out_and_one_in():
     graph = read(revolved(STEPPED, 40))
-    shoulder = next(p for p in graph.patches if p.kind == "plane" and 1e-6 < abs(p.point[2] - 46) and p.point[2] > 19)
+    shoulder = next(p for p in graph.patches if p.kind == "plane" and abs(p.point[2] - 46) > 1e-6 and p.point[2] > 19)
     kinds = {j.kind for j in graph.joints if shoulder.id in (j.a, j.b)}
     assert kinds == {"convex", "concave"}
 

@@ -161,7 +161,7 @@ def test_somebody_can_stop_it():
 
 def test_progress_only_goes_forward():
     told: list[float] = []
-    scan_graph(mesh_of("bush"), progress=lambda what, share: told.append(share), stop=never)
+    scan_graph(mesh_of("bush"), progress=lambda _, share: told.append(share), stop=never)
     assert told == sorted(told)
     assert told[-1] == 1.0
 

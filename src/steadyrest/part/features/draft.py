@@ -15,6 +15,7 @@ from steadyrest.shop.part import Feature, FeatureKind, Size, Vec3
 @dataclass(frozen=True, slots=True)
 class Draft:
     """A feature without its id. tag: what others call it meanwhile. on: the tag of the one that carries it.
+    explains: ids of patches that nothing else accounts for.
 
     order: along the axis (or 0), then larger first, then kind: the same part gives the same names every time.
     """
@@ -22,6 +23,7 @@ class Draft:
     feature: Feature
     tag: str
     on: str | None = None
+    explains: frozenset[int] = frozenset()
 
     @property
     def order(self) -> tuple[float, float, str, Vec3]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, minus, norm, plus
 from steadyrest.part.features.profile import Piece
@@ -144,6 +144,10 @@ def keyway_between(
     wall_mm = [abs(h) for h in heights]
     floor_mm = dot(minus(floor.point, frame.origin), out) if floor else None
     in_bore = floor is not None and dot(floor.axis, out) < 0
+    if floor is not None:
+        # Round ends that were not recognised still stand on the floor.
+        foot = reach(floor, frame, replace(slack, tail=0.0))
+        low, high = min(low, foot[0]), max(high, foot[1])
     ends = ends_of(graph, frame, slack, out, width_mm, (low, high))
     low, high = stretched(frame, ends, low, high)
     on = carrier(inside if in_bore else outside, low, high)

@@ -143,7 +143,7 @@ def slot_drafts(cut: Cut) -> Iterator[Draft]:
             through=False,
             why=(because("features.slot_across"),),
         )
-        yield Draft(feature, f"slot {a.id}")
+        yield Draft(feature, f"slot {a.id}", explains=frozenset((a.id, b.id, floor.id)))
 
 
 def slot_floor(cut: Cut, wall: Patch, width_mm: float, stretch: tuple[float, float]) -> Patch | None:

@@ -17,6 +17,7 @@ from steadyrest.shop.part import FeatureKind, Size
 GROOVE_SHARE = 0.4  # widest groove, of the smaller neighbour's diameter; common practice, no source
 CHAMFER_SHARE = 0.2  # longest chamfer leg, of the radius; common practice, no source
 CHAMFER_MM = 6.0
+WORTH_SAYING = 0.01  # of a scan's area; smaller scraps of it are rounded edges
 
 
 def drafts_of(cut: Cut) -> list[Draft]:
@@ -30,7 +31,8 @@ def drafts_of(cut: Cut) -> list[Draft]:
         *(hole_draft(cut, hole, i) for i, hole in enumerate(cut.holes)),
         *slot_drafts(cut),
     ]
-    return [*drafts, *fillet_drafts(cut), *faces_apart(cut)]
+    drafts += [*fillet_drafts(cut), *faces_apart(cut)]
+    return [*drafts, *the_rest(cut, drafts)]
 
 
 def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[Draft]:
@@ -234,6 +236,36 @@ def fillet_drafts(cut: Cut) -> Iterator[Draft]:
             f"fillet {patch.id}",
             tag_of(on, inside=on.ring.inside) if on is not None and on.ring is not None else None,
         )
+
+
+def the_rest(cut: Cut, drafts: Sequence[Draft]) -> Iterator[Draft]:
+    """Surfaces that no feature accounts for: small rounded corners as fillets, the others as they are."""
+    taken = {number for draft in drafts for number in draft.explains}
+    taken |= {p.id for keyway in cut.keyways for p in keyway.patches} | {p.id for f in cut.flats for p in f.planes}
+    taken |= {p.id for hole in cut.holes for p in (*hole.patches, *((hole.bottom,) if hole.bottom else ()))}
+    least = WORTH_SAYING * cut.graph.area_mm2 if cut.graph.scan else 0.0
+    for patch in cut.graph.patches:
+        if patch.id in taken or patch.area_mm2 <= least or cut.is_square(patch) or cut.is_coaxial(patch):
+            continue
+        smooth = any(j.kind == "smooth" and patch.id in (j.a, j.b) for j in cut.graph.joints)
+        rounded = patch.kind == "cylinder" and smooth and patch.arc_rad < math.pi
+        radius = patch.minor_mm if patch.kind == "torus" else patch.radius_mm
+        low, high = reach(patch, cut.frame, cut.slack)
+        key = (
+            "features.no_name" if not rounded else "features.fillet_corner" if patch.inside else "features.fillet_edge"
+        )
+        feature = feature_of(
+            "fillet" if rounded else "free",
+            [patch],
+            [exact("radius_mm", radius, patch.u_radius_mm)] if radius > 0 else [],
+            axis=patch.axis,
+            at_mm=patch.point,
+            frame=cut.frame,
+            along_mm=(low, high),
+            inside=patch.inside,
+            why=(because(key),),
+        )
+        yield Draft(feature, f"rest {patch.id}")
 
 
 def meets(cut: Cut, patch: Patch, piece: Piece) -> bool:

@@ -1,4 +1,4 @@
-"""How the part stands in the chuck for each of its two sides: what is gripped, how long it stands out, what is cut free."""
+"""How the part stands in the chuck on each of its two sides: what is gripped, what stands out, what is cut off."""
 
 from __future__ import annotations
 
@@ -44,7 +44,16 @@ class Clamping:
 
 
 def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: float) -> Clamping:
-    """How the part stands in the chuck for one side."""
+    """How the part stands in the chuck for one side.
+
+    Args:
+        ask: what is asked, with the blank.
+        limits: of the lathe; work that goes into its spindle stands out less.
+        wants: the two sides.
+        number: 1 or 2.
+        raw_mm: diameter of the blank.
+    Returns: the clamping; whether it holds is another question (holding.py).
+    """
     habits, blank = ask.shop.habits, ask.state.blank
     sides = wants.sides
     mine, other = (sides.first, sides.second) if number == 1 else (sides.second, sides.first)
@@ -64,7 +73,8 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
     grip_mm, most_mm = raw_mm, habits.grip_mm
     if number == 2 and other:
         held, hidden_mm = _held(other, habits.grip_mm) if swallowed else (other[0], 0.0)
-        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held.length_mm)
+        held_mm = held.length_mm if swallowed else _lands_mm(other)
+        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held_mm)
         reach_mm += hidden_mm
     return Clamping(
         number=number,
@@ -97,6 +107,18 @@ def _held(finished: tuple[Stretch, ...], grip_mm: float) -> tuple[Stretch, float
     return long_enough[0] if long_enough else max(steps, key=lambda step: step[0].length_mm)
 
 
+def _lands_mm(finished: tuple[Stretch, ...]) -> float:
+    """Length from the end over which jaws find the end's own diameter, bridging what is narrower."""
+    passed_mm = held_mm = 0.0
+    for stretch in finished:
+        if stretch.largest_mm > finished[0].largest_mm + SAME_MM:
+            break
+        passed_mm += stretch.length_mm
+        if stretch.largest_mm >= finished[0].largest_mm - SAME_MM:
+            held_mm = passed_mm
+    return held_mm
+
+
 def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
     if light:
         return rule("light_grip_mm")
@@ -104,7 +126,14 @@ def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
 
 
 def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
-    """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches."""
+    """Whether the part is cut off from its bar in the first clamping: by a spare to hold, with a tool that reaches.
+
+    Args:
+        ask: what is asked; machine: the lathe.
+        wants: the two sides.
+        raw_mm: diameter of the blank.
+    Returns: whether it is.
+    """
     tools = ask.machine.tools if ask.machine else ()
     # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
     long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
