@@ -2,9 +2,9 @@
 
 The peer is what a careful user of general libraries would write: cut the mesh at edges sharper than 20 degrees, call
 flat pieces planes, fit a cylinder to every other piece by robust least squares, keep it if it fits.
-Both are judged alike: every true diameter within 0.05 mm (0.08 mm on worn surface); a cylinder that matches none is false.
-Every step runs in a process of its own, and is timed on its second go: the first compiles. The keys stand in _shared.py;
-besides them: triangles, and for ours and the peer how many sizes were found, the worst error, false cylinders.
+Both are judged alike: every true diameter within 0.05 mm (0.08 mm on worn surface); a cylinder that matches none is
+false. Every step runs in a process of its own and is timed on its second go: the first compiles. The keys stand in
+_shared.py; besides them: triangles, and for both how many sizes were found, the worst error, false cylinders.
 Run: python speed/read_scan.py [CASE ...]
 """
 
@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parent)]
 
-from _shared import peak_mb
+from _shared import peak_mb  # noqa: E402  its folder is named above
 
 if TYPE_CHECKING:
     import numpy as np

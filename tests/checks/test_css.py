@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats
 
 from steadyrest.stations import edge
+from tests.oracles.facing import facing_time_s as stepped
 
 ROWS = [
     (50, 0, 200, 0.2, 3000, 12.3115, 5e-5),
@@ -44,3 +45,12 @@ def test_a_short_move_never_reaches_its_speed() -> None:
     assert edge.move_time_s(100, 6000, 1000) == pytest.approx(1.0 + 0.1)
     assert edge.move_time_s(2.5, 6000, 1000) == pytest.approx(0.1)
     assert edge.move_time_s(0, 6000, 1000) == 0.0
+
+
+@settings(deadline=None, max_examples=8)
+@given(r1=floats(5, 200), share=floats(0, 0.95), speed=floats(20, 400), cap=floats(100, 5000))
+def test_facing_agrees_with_stepping_through_it(r1: float, share: float, speed: float, cap: float) -> None:
+    got = edge.facing_time_s(
+        from_radius_mm=r1, to_radius_mm=r1 * share, speed_m_min=speed, feed_mm_rev=0.2, max_rpm=cap
+    )
+    assert got == pytest.approx(stepped(r1, r1 * share, speed, 0.2, cap), rel=1e-4)

@@ -29,7 +29,7 @@ def seat(
     seed: int = 1, length_mm: float = 40.0, sign: int = 1, drift_mm: float = 0.0, taper_mm: float = 0.0,
     band: tuple[float, float] = (0.1, 0.9), lobes: int = 1, off_mm: tuple[float, float] = (0.0, 0.0),
 ) -> Seat:  # fmt: skip
-    """A scanned seat. Wear: `lobes` hollows over arc_deg each, deepest in the middle, leaning a little, within a band."""
+    """A scanned seat, worn in `lobes` hollows over arc_deg each, leaning a little, within a band of its length."""
     rng = np.random.default_rng(seed)
     step = 0.5
     rows, columns = round(length_mm / step), round(2 * np.pi * RADIUS_MM / step)

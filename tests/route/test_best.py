@@ -123,7 +123,7 @@ def test_a_heavy_blank_brings_its_caution() -> None:
     assert any(reason.key == "caution.lift" for step in best.steps for reason in step.cautions)
 
 
-@settings(deadline=None, max_examples=15)
+@settings(deadline=None, max_examples=8)
 @given(quantity=integers(1, 1_000_000))
 def test_more_parts_never_take_less_time(quantity: int) -> None:
     def seconds(count: int) -> float:
@@ -132,7 +132,7 @@ def test_more_parts_never_take_less_time(quantity: int) -> None:
     assert seconds(quantity + 1) >= seconds(quantity) - 1e-6
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=15)
 @given(part=parts(), quantity=integers(1, 50))
 def test_any_part_gets_routes_or_reasons_and_never_an_exception(part: Part, quantity: int) -> None:
     found = routes(part, quantity)

@@ -148,7 +148,8 @@ def test_a_form_without_its_token_is_refused(app, address: str, guard: str | Non
 @pytest.mark.parametrize(
     ("changed", "says"),
     [({"material": "cheese"}, "cheese"), ({"quantity": "none"}, "none"), ({"quantity": "-3"}, "-3"),
-     ({"due": "2020-01-01T10:00"}, "later"), ({"due": "soon"}, "soon"), ({"unit": "ell"}, "ell"), ({"due": "0001-01-01T00:00"}, "later")],
+     ({"due": "2020-01-01T10:00"}, "later"), ({"due": "soon"}, "soon"),
+     ({"unit": "ell"}, "ell"), ({"due": "0001-01-01T00:00"}, "later")],
 )  # fmt: skip
 def test_a_form_at_fault_says_why_and_keeps_what_was_typed(app, changed: dict[str, str], says: str) -> None:
     typed = {"what": "bell crank", "customer": "mill by the weir", **changed}
@@ -172,7 +173,8 @@ def test_no_file_is_said(app) -> None:
     ("name", "data"),
     [("notes.stl", b"this is not a part\n" * 9),
      ("cut.ply", b"ply\nformat binary_little_endian 1.0\nelement vertex 900\nproperty float x\nproperty float y\n"
-                 b"property float z\nelement face 900\nproperty list uchar int vertex_indices\nend_header\n" + b"\0" * 50)],
+                 b"property float z\nelement face 900\nproperty list uchar int vertex_indices\nend_header\n"
+                 + b"\0" * 50)],
 )  # fmt: skip
 def test_a_bad_file_ends_with_one_line_and_the_app_goes_on(app, name: str, data: bytes) -> None:
     sent = put_in(app, data, name)
@@ -221,3 +223,21 @@ def test_no_due_time_or_number_is_our_fault(app, due: str, quantity: str, unit: 
 @given(st.text(alphabet='abc/.%0123456789\u00fc<>"', max_size=30))
 def test_no_address_is_our_fault(app, address: str) -> None:
     assert app.client.get(f"/{address}").status_code < 500
+
+
+def test_a_reading_far_from_what_was_read_is_asked_about(app) -> None:
+    # A slip of the comma or another unit: 3.0 mm on a seat of 30 mm must not become a shaft of 3 mm.
+    sent = {"guard": app.guard, "of": "S2 diameter_mm", "reading": "3.0"}
+    page = app.client.post(f"/jobs/{app.goes}/readings", data=sent)
+    assert page.status_code == 422
+    assert "far from" in page.text
+
+
+def test_a_hand_reading_is_kept_and_what_it_changed_is_shown(app) -> None:
+    sent = {"guard": app.guard, "of": "S1 diameter_mm", "reading": "25.2"}
+    answer = app.client.post(f"/jobs/{app.goes}/readings", data=sent)
+    assert answer.status_code == 303
+    assert answer.headers["location"] == f"/jobs/{app.goes}#changed"
+    page = app.client.get(f"/jobs/{app.goes}").text
+    assert 'id="changed"' in page
+    assert "25.2 mm" in page

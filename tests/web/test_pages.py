@@ -23,8 +23,8 @@ PAGES = {
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
-    "job/take.html": job.TakeIt, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade, "job/when.html": job.ByWhen,
-    "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
+    "job/take.html": job.TakeIt, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade,
+    "job/when.html": job.ByWhen, "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
 }  # fmt: skip
 
 

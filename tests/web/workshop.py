@@ -1,4 +1,4 @@
-"""A shop's data folder with planned jobs in it, for tests of the app: one that goes, and one that this floor cannot make."""
+"""A shop's data folder for tests of the app, with a job that goes and one that this floor cannot make."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from steadyrest.desk import keeping, plan_part
 from steadyrest.desk.place import Place, open_place
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import Doubt, NextReading, Part
+from steadyrest.shop.part import Doubt, NextReading, Part, Size
 from tests.stations import parts
 
 NOW = datetime(2026, 11, 27, 12, 10, tzinfo=ZoneInfo("Europe/Vienna"))
@@ -20,7 +20,7 @@ HOSTS = ("127.0.0.1", "localhost", "testserver")
 
 def shaft() -> Part:
     """A turned shaft of three diameters that the example shop makes."""
-    part = parts.turned([(25, 30, None), (30, 60, (29.98, 30.0)), (20, 40, None)], name="shaft.step")
+    part = worded(parts.turned([(25, 30, None), (30, 60, (29.98, 30.0)), (20, 40, None)], name="shaft.step"))
     wear = replace(part.features[1], wear_mm=0.3, wear_along_mm=(40.0, 70.0))
     return replace(
         part,
@@ -34,7 +34,20 @@ def shaft() -> Part:
 
 def too_large() -> Part:
     """A shaft that no machine of the example shop takes."""
-    return parts.turned([(900, 4000, None)], name="column.step")
+    return worded(parts.turned([(900, 4000, None)], name="column.step"))
+
+
+def worded(part: Part) -> Part:
+    """The part with reasons that can be said: a page says all of them."""
+
+    def size(one: Size) -> Size:
+        if one.nominal is None or one.nominal.limits is None:
+            return one
+        limits = replace(one.nominal.limits, why=(because("limits.hub_bore", nominal=one.nominal.shown, zone="h7"),))
+        return replace(one, nominal=replace(one.nominal, limits=limits))
+
+    features = tuple(replace(feature, sizes=tuple(map(size, feature.sizes))) for feature in part.features)
+    return replace(part, features=features, unit=replace(part.unit, why=because("read.ask_open")))
 
 
 def planned(place: Place, part: Part, what: str, *, due: datetime = DUE, customer: str = "the ferry <office>") -> int:

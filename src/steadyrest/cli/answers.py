@@ -241,6 +241,7 @@ def route_answer(planned: RoutePlanned, answer: PlanAnswer) -> Json:
             "p90": iso(promise.finish_p90) if promise else None,
         },
         "cannot": [undone_answer(one) for one in route.cannot],
+        "refused": [undone_answer(one) for one in route.refused],
         "why": sentences(route.why),
     }
 
@@ -267,6 +268,7 @@ def step_answer(step: Step) -> Json:
         "machine_s": number(step.machine_s),
         "unattended": step.unattended,
         "unattended_why": sentences(step.unattended_why),
+        "split": [limit(one) for one in step.split],
         "makes": list(step.makes),
         "tools": list(step.tools),
         "limits": [limit(one) for one in step.limits],

@@ -156,9 +156,9 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):
-        for one in route.cannot:
-            who = names.get(one.machine or "", one.station)
-            yield f"  no: {who}: " + "; ".join(say(reason, reader) for reason in one.reasons)
+        for one in (*route.cannot, *route.refused):
+            who = names.get(one.machine or "", one.machine or one.station)
+            yield f"  no: {who}: " + "; ".join(dict.fromkeys(say(reason, reader) for reason in one.reasons))
 
 
 def indented(reasons: Iterable[Reason], reader: Reader) -> Iterator[str]:

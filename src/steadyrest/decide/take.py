@@ -120,6 +120,9 @@ def _unsure(part: Part) -> tuple[Reason, ...]:
         because("take.reading", feature=feature.id, about_mm=size.estimate, what=_size_name(size))
         for feature, size in unsure
     ]
+    # What runs on a worn surface decides its limits, and no reading of the worn part can tell it.
+    mates = [dict(doubt.what.given)["feature"] for doubt in part.doubts if doubt.what.key == "doubt.what_runs"]
+    ifs += [because("take.mate", feature=feature) for feature in mates]
     return tuple(ifs)
 
 

@@ -18,7 +18,7 @@ from steadyrest.desk.place import open_place
 from steadyrest.trouble import BadInput
 
 NOW = "2026-11-27T12:10:00+01:00"
-DUE = "2026-11-28T20:00:00+01:00"
+DUE = "2026-11-28T12:00:00+01:00"
 METAL = "C45"
 WHAT = "stage lift, intermediate shaft"
 CUSTOMER = "the theatre on the quay"
@@ -26,7 +26,7 @@ USUAL_MM, FINE_MM = 0.82, 0.45
 MARK = "this is a demo folder; `steadyrest demo` makes it anew.txt"
 STORY = """Friday, ten past twelve. The theatre on the quay rings: the stage lift stands still, the premiere
 is on Sunday. The stage master brings the intermediate shaft; a bearing has run dry and eaten into its seat. There is
-no drawing. You scan it, and want to say within minutes whether it can be back by Saturday evening."""
+no drawing. You scan it, and want to say within minutes whether it can be back on Saturday at noon."""
 
 
 @dataclass(frozen=True, slots=True)

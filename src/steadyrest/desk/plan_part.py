@@ -15,13 +15,14 @@ from steadyrest.decide.take import Take, take
 from steadyrest.desk import read_part
 from steadyrest.desk.which_shop import ShopSaid, which_shop
 from steadyrest.measure.plan import Measure, measuring_plan
+from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.price.answer import Price
 from steadyrest.price.price import Circumstances, price
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
 from steadyrest.route.best import best_routes
 from steadyrest.shop.draws import Luck
-from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.figure import Figure
 from steadyrest.shop.floor import Material, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Route
@@ -151,13 +152,14 @@ def plan(
     """
     shop, luck = said.shop, Luck(DRAWS, seed)
     progress("finding the way to make it", 0.0)
-    routes = best_routes(part, material=metal, quantity=quantity, shop=shop)
+    made = as_drawn(part)
+    routes = best_routes(made, material=metal, quantity=quantity, shop=shop)
     planned: list[RoutePlanned] = []
     for count, route in enumerate(routes):
         progress("simulating the week", 0.1 + 0.8 * count / len(routes))
         planned.append(
             promised_and_priced(
-                route, part=part, metal=metal, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop
+                route, part=made, metal=metal, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop
             )
         )
     chosen = choose(planned)
@@ -186,9 +188,14 @@ def plan(
         chosen=chosen,
         take=answer,
         measures=measuring_plan(part, shop, metal),
-        handling=weights(part, metal, best.route if best else None),
+        handling=best.route.handling if best else (),
         what=what,
     )
+
+
+def as_drawn(part: Part) -> Part:
+    """The part as it will be made: its profile at the nominal sizes, not the worn or measured ones."""
+    return part if part.profile is None else replace(part, profile=nominal_profile(part))
 
 
 def chosen_first(routes: Sequence[Route], chosen: int | None) -> tuple[Route, ...]:
@@ -240,18 +247,6 @@ def choose(planned: list[RoutePlanned]) -> int | None:
         return (not holds, one.price.cost_p50.value if holds else -one.promise.odds.value, i)
 
     return min(able, key=rank)
-
-
-def weights(part: Part, metal: Material, route: Route | None) -> tuple[Figure, ...]:
-    """What the part and its blank weigh, before somebody lifts them, kg."""
-    shown: list[Figure] = []
-    if route is not None and route.blank is not None:
-        why: tuple[Reason, ...] = (because("handling.blank", density=metal.density_kg_m3),)
-        shown.append(Figure(route.blank.mass_kg, "kg", why))
-    if part.volume_mm3 is not None:
-        mass_kg = part.volume_mm3 * 1e-9 * metal.density_kg_m3
-        shown.append(Figure(mass_kg, "kg", (because("handling.part", density=metal.density_kg_m3),)))
-    return tuple(shown)
 
 
 def metal_of(text: str | None, shop: Shop) -> Material:

@@ -16,6 +16,9 @@ from steadyrest.trouble import BadInput
 
 # One sigma of a hand reading by what it was taken with: common practice, no source.
 DEFAULT_U_MM = 0.005
+# A reading further off than both of these is another place, another unit or a slip: common practice, no source.
+FAR_MM = 1.0
+FAR_SHARE = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +49,24 @@ def write_reading(
         said: the shop.
         now: aware moment.
         stop: asked now and then during planning.
-    Raises: BadInput: no such job, feature or size; or the text is no length.
+    Raises: BadInput: no such job, feature or size; the text is no length; or it is far from what was read.
     """
     kept = keeping.kept_job(store, number)
     answer = kept.answer
     feature = next((one for one in answer.part.features if one.id == typed.feature), None)
-    if feature is None or feature.size(typed.size) is None:
+    size = feature.size(typed.size) if feature is not None else None
+    if feature is None or size is None:
         raise BadInput(
             where=f"job {number}", what=f"there is no {typed.size} of {typed.feature}.", do="Choose a size of the list."
         )
-    reading_mm = units.parse_length(typed.text, unit="in" if answer.shop.unit == "in" else "mm")
+    unit = "in" if answer.shop.unit == "in" else "mm"
+    reading_mm = units.parse_length(typed.text, unit=unit, where="the reading")
+    if abs(reading_mm - size.estimate) > max(FAR_MM, FAR_SHARE * abs(size.estimate)):
+        shown, expected = (units.show_length(round(mm, 2), unit, fractions=False) for mm in (reading_mm, size.estimate))
+        raise BadInput(
+            where="the reading", what=f"{shown} is far from the {expected} that was read from the file.",
+            do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
+        )  # fmt: skip
     part = with_reading(answer.part, feature.id, typed.size, reading_mm, DEFAULT_U_MM)
     if answer.due > now:
         renewed = plan_part.plan(

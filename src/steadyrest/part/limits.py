@@ -170,6 +170,27 @@ def worn_surface(part: Part, feature: Feature, size: Size, nominal: Nominal) -> 
     return zone(nominal.value, name, why, *scan_cannot(part, size, nominal.value, name))
 
 
+def twin_of_worn(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
+    """A surface of the same size as a worn one: most likely it carries the same thing, so it gets the same zone."""
+    if feature.kind not in ("shaft", "bore") or size.name != "diameter_mm" or nominal.source == "as measured":
+        return None
+    others = (other for other in part.features if other is not feature)
+    twin = next((other for other in others if same_and_worn(part, other, feature)), None)
+    if twin is None:
+        return None
+    name = "H7" if feature.kind == "bore" else "h7"
+    why = because("limits.twin", source="iso-286-1", zone=name, nominal=nominal.shown, twin=twin.id)
+    return zone(nominal.value, name, why, *scan_cannot(part, size, nominal.value, name))
+
+
+def same_and_worn(part: Part, other: Feature, feature: Feature) -> bool:
+    """Whether another feature is worn, of the same kind, and named to the same diameter."""
+    a, b = other.size("diameter_mm"), feature.size("diameter_mm")
+    if other.kind != feature.kind or a is None or b is None or a.nominal is None or b.nominal is None:
+        return False
+    return abs(a.nominal.value - b.nominal.value) < 1e-6 and is_worn(part, other)
+
+
 def stock_diameter(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """Bar left as bought: the bar's own limits; h11 holds all bright bar of the tables."""
     del part
@@ -202,5 +223,5 @@ def scan_cannot(part: Part, size: Size, nominal_mm: float, name: str) -> tuple[R
 
 RULES: tuple[Rule, ...] = (
     bearing_seat, bearing_housing, keyed_bore, keyed_shaft, keyway_width, inch_keyway_width, keyway_depth,
-    ring_groove, worn_surface, stock_diameter, general,
+    ring_groove, worn_surface, twin_of_worn, stock_diameter, general,
 )  # fmt: skip

@@ -8,6 +8,7 @@ A words file holds one table a family and one line a reason:
 A gap `{name}` is filled from the reason's `given`. A Figure is shown by its own unit. A bare number is shown by the
 ending of its name: `_mm _s _n _w _nm _kg _mpa _rpm _m_min _mm_min _mm_rev _mm2 _mm3 _c _deg _um _odds _money`; other
 numbers are shown plainly, and text as it is. `{name:1}` shows a length in mm to one place: what nobody could set finer.
+`{name:why}` adds the figure's own first reason.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from importlib import resources
 from steadyrest import units
 from steadyrest.shop.figure import Figure, Reason
 
-GAP = re.compile(r"\{([a-z0-9_]+)(?::([0-3]))?\}")
+GAP = re.compile(r"\{([a-z0-9_]+)(?::([0-3]|why))?\}")
 ENDINGS = ("m_min", "mm_min", "mm_rev", "mm2", "mm3", "mm", "um", "s", "n", "w", "nm", "kg", "mpa", "rpm", "c", "deg")
 # A size's key, as a person calls it.
 SIZE_WORDS = {
@@ -74,7 +75,11 @@ def say(reason: Reason, reader: Reader | None = None) -> str:
     given = dict(reason.given)
 
     def filled(gap: re.Match[str]) -> str:
-        return value(gap[1], coarse(given[gap[1]], gap[2]), reader)
+        one = given[gap[1]]
+        if gap[2] == "why" and isinstance(one, Figure):
+            return f"{figure(one, reader)}, {say(one.why[0], reader)}"
+        # An inch reader's named fractions must not be lost to rounding in millimetres.
+        return value(gap[1], coarse(one, None if reader.unit == "in" else gap[2]), reader)
 
     return GAP.sub(filled, words()[reason.key])
 

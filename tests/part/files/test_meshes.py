@@ -67,7 +67,8 @@ def threemf(unit: str = "inch") -> bytes:
     triangles = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in FACES)
     model = (
         f'<?xml version="1.0"?><model unit="{unit}" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">'
-        f'<resources><object id="1" type="model"><mesh><vertices>{vertices}</vertices><triangles>{triangles}</triangles>'
+        f'<resources><object id="1" type="model"><mesh><vertices>{vertices}</vertices>'
+        f"<triangles>{triangles}</triangles>"
         '</mesh></object></resources><build><item objectid="1"/></build></model>'
     )
     kept = io.BytesIO()

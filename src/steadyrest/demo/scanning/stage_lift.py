@@ -11,8 +11,9 @@ KEY_FROM_MM = (5 + 11 / 16) * INCH_MM
 
 
 def stage_lift_shaft() -> TruePart:
-    """10-1/4 in long: journal 1-1/4, worn seat 1-7/16, collar 1-3/4, seat 1-1/2 with 3/8 keyway, good seat 1-7/16 in."""
+    """10-1/4 in: journal 1-1/4, worn seat 1-7/16, collar 1-3/4, seat 1-1/2 with 3/8 keyway, good seat 1-7/16."""
     seat, gear = (1 + 7 / 16) * INCH_MM, 1.5 * INCH_MM
+    key_end_mm = KEY_FROM_MM + 2.25 * INCH_MM
     return TruePart(
         name="stage lift shaft",
         stretches=(
@@ -23,7 +24,7 @@ def stage_lift_shaft() -> TruePart:
             Stretch((1 + 13 / 16) * INCH_MM, seat, chamfer_mm=(0.0, 1.5)),
         ),
         cuts=(
-            TrueKeyway(0.375 * INCH_MM, 0.1875 * INCH_MM, KEY_FROM_MM, KEY_FROM_MM + 2.25 * INCH_MM, gear, angle_rad=radians(35.0)),
+            TrueKeyway(0.375 * INCH_MM, 0.1875 * INCH_MM, KEY_FROM_MM, key_end_mm, gear, angle_rad=radians(35.0)),
             TrueGroove(1.125 * INCH_MM, 0.875 * INCH_MM, 3 / 32 * INCH_MM),
         ),
         wear=(

@@ -79,7 +79,7 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     return Found(
         features=features,
         profile=profile,
-        patterns=patterns_of(holes, ids, [(frame.origin, frame.axis)], slack),
+        patterns=patterns_of(holes, ids, [(frame.origin, frame.axis, math.inf)], slack),
         axisymmetric=True,
         size_mm=(profile.length_mm, profile.largest_mm, profile.largest_mm),
         approach_directions_min=directions_min(features, profile),
@@ -108,7 +108,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
     holes = holes_of(graph, slack, set())
     drafts: list[Draft] = square_part.drafts_of(block_of(graph, slack, holes))
     features, ids = named(drafts)
-    larger = [(hole.main.point, hole.main.axis) for hole in holes]
+    larger = [(hole.main.point, hole.main.axis, hole.diameter_mm) for hole in holes]
     return Found(
         features=features,
         profile=None,
@@ -121,7 +121,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
 
 
 def patterns_of(
-    holes: tuple[Hole, ...], ids: dict[str, str], centres: list[tuple[Vec3, Vec3]], slack: Slack
+    holes: tuple[Hole, ...], ids: dict[str, str], centres: list[tuple[Vec3, Vec3, float]], slack: Slack
 ) -> tuple[Pattern, ...]:
     return bolt_circles([(ids[f"hole {i}"], hole) for i, hole in enumerate(holes)], centres, slack)
 

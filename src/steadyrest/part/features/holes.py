@@ -143,20 +143,21 @@ def one_hole(a: Hole, b: Hole) -> Hole:
 
 
 def bolt_circles(
-    holes: Sequence[tuple[str, Hole]], centres: Sequence[tuple[Vec3, Vec3]], slack: Slack
+    holes: Sequence[tuple[str, Hole]], centres: Sequence[tuple[Vec3, Vec3, float]], slack: Slack
 ) -> tuple[Pattern, ...]:
     """Equal parallel holes evenly round a centre, some places of the circle perhaps empty; at least three holes.
 
     Args:
         holes: features' ids and holes.
-        centres: (point, axis) of what a circle may stand round (the part's axis, larger bores).
+        centres: (point, axis, diameter) of what a circle of smaller holes may stand round: a bore; the part's axis.
         slack: how exactly they are known.
     Returns: patterns P1, P2, ... largest count first.
     """
     found: list[tuple[int, float, tuple[str, ...]]] = []
     used: set[str] = set()
     for group in alike(holes, slack):
-        for point, axis in [*centres, *own_centre([hole for _, hole in group])]:
+        larger = [(point, axis) for point, axis, wide in centres if wide > 1.01 * group[0][1].diameter_mm]
+        for point, axis in [*larger, *own_centre([hole for _, hole in group])]:
             ring = ring_round([(n, h) for n, h in group if n not in used], point, axis, slack)
             if ring is not None:
                 radius, names = ring
@@ -216,8 +217,12 @@ def ring_round(
 
 
 def evenly(steps: np.ndarray[tuple[int], np.dtype[np.float64]], tolerance_rad: float) -> bool:
-    """Whether the steps between holes are whole places of a circle at least half full."""
-    for places in range(len(steps), 2 * len(steps) + 1):
+    """Whether the steps between holes are alike; of five and more, a few places of the circle may be empty.
+
+    Fewer would make a circle of any rectangle's corners.
+    """
+    most = len(steps) if len(steps) < 5 else math.floor(1.35 * len(steps))
+    for places in range(len(steps), most + 1):
         place = 2 * math.pi / places
         if np.all(np.abs(steps - place * np.round(steps / place)) < tolerance_rad):
             return True

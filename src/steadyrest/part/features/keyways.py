@@ -1,6 +1,7 @@
 """Keyways in a turned part: two walls that face each other beside the axis, and a floor between them.
 
-Found from the planes alone: a scan's joints are not to be relied on in a corner that the scanner hardly reached.
+Found from the surfaces alone: a scan's joints are not to be relied on in a corner that the scanner hardly reached.
+Where it did not even show both walls, a floor between two round ends is one too; its width comes from what was seen.
 """
 
 from __future__ import annotations
@@ -19,18 +20,20 @@ FACING_RAD = math.radians(3)
 OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
 WIDEST = 0.5  # of the diameter; standard keys stay under a third
 SHORTEST = 0.75  # of the width; shorter is a notch
+HALF_WAY_U_MM = 0.02  # how far beside the centre line a keyway may have been cut; common practice, no source
 CARRIES = 0.5  # share of the key's length on the stretch that carries it
 
 
 @dataclass(frozen=True, slots=True)
 class Keyway:
-    """A keyway. floor_mm: of the floor from the axis. out: unit vector from the axis square through the floor.
+    """A keyway. walls: two, or what a scan shows of them. floor_mm: of the floor from the axis.
 
+    out: unit vector from the axis square through the floor.
     round_ends: end-milled, how many of its two ends are round. on: the piece that carries it. inside: in a bore.
     """
 
-    walls: tuple[Patch, Patch]
-    floor: Patch | None
+    walls: tuple[Patch, ...]
+    floor: Patch
     ends: tuple[Patch, ...]
     width_mm: float
     floor_mm: float
@@ -61,7 +64,7 @@ class Keyway:
 
     @property
     def patches(self) -> tuple[Patch, ...]:
-        return (*self.walls, *((self.floor,) if self.floor else ()), *self.ends)
+        return (*self.walls, self.floor, *self.ends)
 
 
 def keyways_of(
@@ -86,6 +89,13 @@ def keyways_of(
         if a.id in used or b.id in used:
             continue
         keyway = keyway_between(graph, frame, slack, (a, b), width, planes, outside, inside)
+        if keyway is not None:
+            found.append(keyway)
+            used.update(patch.id for patch in keyway.patches)
+    for floor in planes if graph.scan else ():
+        if floor.id in used:
+            continue
+        keyway = keyway_on(graph, frame, slack, floor, [p for p in planes if p.id not in used], outside)
         if keyway is not None:
             found.append(keyway)
             used.update(patch.id for patch in keyway.patches)
@@ -160,6 +170,47 @@ def keyway_between(
     return Keyway(walls, floor, ends, width_mm, floor_mm, low, high, out, on, in_bore)
 
 
+def keyway_on(
+    graph: PatchGraph,
+    frame: Frame,
+    slack: Slack,
+    floor: Patch,
+    planes: Sequence[Patch],
+    outside: Sequence[Piece],
+) -> Keyway | None:
+    """The keyway on a scanned floor with a round end at each side of it, one wall or none seen."""
+    height = dot(minus(floor.point, frame.origin), floor.axis)
+    if height <= 0:
+        return None
+    ends = [
+        p
+        for p in graph.patches
+        if p.kind == "cylinder"
+        and p.inside
+        and abs(dot(p.axis, floor.axis)) > math.cos(2 * FACING_RAD + loose_angle(p, slack))
+        and dot(minus(p.point, frame.origin), floor.axis) > 0
+        and abs(dot(minus(p.point, frame.origin), cross(floor.axis, frame.axis))) < 0.3 * p.radius_mm
+    ]
+    if len(ends) != 2 or abs(ends[0].radius_mm - ends[1].radius_mm) > 0.15 * ends[0].radius_mm:
+        return None
+    side = cross(floor.axis, frame.axis)
+    radius = (ends[0].radius_mm + ends[1].radius_mm) / 2
+    walls = [
+        p
+        for p in planes
+        if abs(dot(p.axis, side)) > math.cos(FACING_RAD)
+        and abs(abs(dot(minus(p.point, frame.origin), side)) - radius) < 0.15 * radius
+        and dot(minus(p.point, frame.origin), floor.axis) > 0
+    ][:1]
+    width = 2 * abs(dot(minus(walls[0].point, frame.origin), side)) if walls else 2 * radius
+    centres = sorted(frame.along_of(end.point) for end in ends)
+    low, high = centres[0] - width / 2, centres[1] + width / 2
+    on = carrier(outside, low, high)
+    if on is None or not 0 < height < max(on.low_radius_mm, on.high_radius_mm):
+        return None
+    return Keyway(tuple(walls), floor, tuple(ends), width, height, low, high, floor.axis, on, inside=False)
+
+
 def floor_between(
     planes: Sequence[Patch],
     frame: Frame,
@@ -228,5 +279,9 @@ def carrier(pieces: Sequence[Piece], low: float, high: float) -> Piece | None:
 
 
 def width_u_mm(graph: PatchGraph, keyway: Keyway) -> float:
-    """One sigma of a width between two walls."""
-    return math.hypot(*(plane_u_mm(graph, wall) for wall in keyway.walls))
+    """One sigma of a width: between two walls; of one wall twice, the axis being half way; or of the round ends."""
+    if len(keyway.walls) == 2:
+        return math.hypot(*(plane_u_mm(graph, wall) for wall in keyway.walls))
+    if keyway.walls:
+        return 2 * math.hypot(plane_u_mm(graph, keyway.walls[0]), HALF_WAY_U_MM)
+    return max(2 * end.u_radius_mm for end in keyway.ends)

@@ -20,7 +20,6 @@ from steadyrest.shop.figure import because
 
 def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
     """Width, depth from the surface at the key's centre line, length over its ends."""
-    assert keyway.floor is not None
     u_floor = plane_u_mm(cut.graph, keyway.floor)
     carrier = keyway.on.ring.main if keyway.on.ring else None
     u_depth = math.hypot(u_floor, carrier.u_unworn_mm if carrier else 0.0)
@@ -47,7 +46,7 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
         inside=keyway.inside,
         why=(why,),
     )
-    return Draft(feature, f"keyway {keyway.walls[0].id}", tag_of(keyway.on, inside=keyway.inside))
+    return Draft(feature, f"keyway {keyway.floor.id}", tag_of(keyway.on, inside=keyway.inside))
 
 
 def end_u_mm(cut: Cut, keyway: Keyway) -> float:

@@ -105,10 +105,17 @@ def unit(vector: FloatArray) -> FloatArray:
 
 def across(axis: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Two unit vectors that make a right-handed frame (u, v, axis)."""
-    away = np.zeros(3)
-    away[int(np.argmin(np.abs(axis)))] = 1.0
-    u = unit(np.cross(axis, away))
-    return u, np.cross(axis, u)
+    # Written out: a general cross product takes longer than the rest of a small fit.
+    x, y, z = axis.tolist()
+    if abs(x) <= abs(y) and abs(x) <= abs(z):
+        p, q, r = 0.0, z, -y
+    elif abs(y) <= abs(z):
+        p, q, r = -z, 0.0, x
+    else:
+        p, q, r = y, -x, 0.0
+    length = (p * p + q * q + r * r) ** 0.5
+    p, q, r = p / length, q / length, r / length
+    return np.array([p, q, r]), np.array([y * r - z * q, z * p - x * r, x * q - y * p])
 
 
 def _total(residuals: FloatArray, weights: FloatArray | None) -> float:

@@ -32,7 +32,7 @@ IntArray = npt.NDArray[np.int64]
 COPLANAR_SHARE = 0.3  # of the area that lies beside something coplanar: a scan has next to none
 SHALLOWEST, STEEPEST = 0.002, np.radians(37.0)  # rad between strips of one round surface
 TOLERANCE = 4e-6  # of the size, for corners that should lie on a surface exactly; rounding of the file comes on top
-FAILURES = 400
+FAILURES = 300  # seeds in vain; each find buys some back
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
 SURE_STRIPS, LEAST_STRIPS = 5, 3  # first pass; second, when rings and balls are known
 SURE_ARC, LEAST_ARC = 0.3, 0.6  # rad that so many strips must reach round
@@ -160,7 +160,7 @@ def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray)
         start = _through(points, np.linalg.eigh(normals.T @ normals)[1][:, 0])
         if not np.isfinite(start.radius_mm) or not 0 < start.radius_mm < 2 * skin.size_mm:
             continue
-        w = tukey(start.distances(points), 6 * spread(start.distances(points)) + 1e-12)
+        w = tukey(start.distances(points), 6 * spread(start.distances(points)) + 0.2 * ROUGH * skin.size_mm)
         if np.count_nonzero(w) < 12:
             continue
         surface = rounds.cylinder(points, start, w, rounds=25)
@@ -175,10 +175,10 @@ def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray)
 
 def _strips(skin: Skin, flats: Flats, found: list[Found], whose: IntArray, tolerance: float, least: int) -> None:
     """Cylinders and cones of at least so many strips; found and whose grow in place."""
-    failures = 0
+    failures, allowed = 0, FAILURES + len(flats.area) // 12
     # Large strips first: they settle an axis best; equal ones in the order of the file.
     for seed in np.argsort(-flats.area, kind="stable"):
-        if whose[seed] >= 0 or failures > FAILURES:
+        if whose[seed] >= 0 or failures > allowed:
             continue
         soft = [k for k in flats.soft(int(seed)) if whose[k] < 0]
         if not soft:
@@ -187,6 +187,7 @@ def _strips(skin: Skin, flats: Flats, found: list[Found], whose: IntArray, toler
         if grown is None:
             failures += 1
             continue
+        failures = max(0, failures - 25)
         surface, inside, members = grown
         whose[members] = len(found)
         found.append(Found(surface, flats.corners_of(members), inside))
@@ -252,9 +253,9 @@ def _proposals(skin: Skin, flats: Flats, seed: int, soft: list[int], tolerance: 
         if not 2e-3 < reach < 20 or len(points) < 6:
             continue
         start = Turned(apex + height * axis, axis, height * reach, float(np.arctan(reach)))
-        if np.abs(start.distances(points)).max() > 0.02 * float(np.ptp(points, axis=0).max()):
+        if np.abs(start.distances(points)).max() > 0.004 * float(np.ptp(points, axis=0).max()):
             continue
-        start = rounds.cone(points, start, rounds=8)
+        start = rounds.cone(points, start, rounds=6)
         if np.abs(start.distances(points)).max() < 3 * tolerance and abs(start.half_angle_rad) > 2e-3:
             out.append(start)
     return out

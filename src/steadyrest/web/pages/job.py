@@ -122,7 +122,10 @@ class RefusedRow:
 
 @dataclass(frozen=True, slots=True)
 class HowMade:
-    """From what, and how. place: the piece in fewest words. unmade: what the chosen way leaves for others. aside: machines that take no part, and why."""
+    """From what, and how. place: the piece in fewest words.
+
+    unmade: what the chosen way leaves for others. aside: machines that take no part, and why.
+    """
 
     piece: Worded
     place: str

@@ -62,7 +62,7 @@ def answer_changes(before: PlanAnswer, now: PlanAnswer, words: Words) -> Iterato
 
 
 def answers(answer: PlanAnswer, words: Words) -> tuple[str, ...]:
-    best, reading = answer.best, answer.part.next_reading
+    best, reading = answer.best, what_is_it.next_reading(answer.part, words)
     promise, price = (best.promise, best.price) if best else (None, None)
     return (
         ANSWERS[answer.take.answer],
@@ -71,5 +71,5 @@ def answers(answer: PlanAnswer, words: Words) -> tuple[str, ...]:
         show_odds(promise.odds.value) if promise else "none",
         words.money(price.offer) if price else "none",
         words.money(price.walk_away) if price else "none",
-        f"{reading.feature} with {reading.gauge}" if reading else "none",
+        f"{reading.says}, with {reading.with_what}" if reading else "none",
     )

@@ -59,8 +59,8 @@ def bench_row(kept: KeptJob) -> BenchRow:
         answer=ANSWERS[answer.take.answer],
         planned=promise is not None,
         pegs=promise.pegs if promise else 0,
-        odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}" if promise else "nothing planned",
-        promise=words.moment(promise.can_promise) if promise and promise.can_promise else "none",
+        odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}" if promise else "",
+        promise=words.moment(promise.can_promise) if promise and promise.can_promise else "",
     )
 
 
@@ -88,7 +88,7 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
         top=Top("Put a part in", shop.name),
         trouble=trouble,
         metals=tuple(metal.name for metal in shop.materials),
-        file_again=handed is not None and bool(handed.name),
+        file_again=handed is not None and bool(handed.name) and not trouble.startswith(handed.name),
         what=handed.what if handed else "",
         customer=handed.customer if handed else "",
         material=handed.material if handed else "",
