@@ -57,7 +57,8 @@ CHOICES = {
 }
 UNITS = {
     "m_min": "m/min", "mm_min": "mm/min", "mm_s2": "mm/s²", "per_hour": "money", "per_kg": "money", "on_kg": "share",
-    "mm": "mm", "um": "µm", "s_per_m": "s", "s": "s", "kg": "kg", "nm": "Nm", "n": "N", "rpm": "rpm", "deg": "deg", "days": "days",
+    "mm": "mm", "um": "µm", "s_per_m": "s", "s": "s", "kg": "kg", "nm": "Nm", "n": "N", "rpm": "rpm", "deg": "deg",
+    "days": "days",
 }  # fmt: skip
 
 

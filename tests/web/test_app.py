@@ -9,6 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from steadyrest.desk import keeping
+from steadyrest.shop.figure import because
+from steadyrest.web.showing.words import OLD, Words
 from tests.web import workshop
 
 SMALL = st.text(max_size=20)
@@ -75,6 +78,17 @@ def test_a_no_shows_its_reasons_and_the_nearest_yes(app) -> None:
     assert reasons.count("<li>") >= 1
     assert 'id="when"' not in page
     assert "Not on this floor." in page
+
+
+def test_every_reason_has_its_sentence(app) -> None:
+    for number in (app.goes, app.no):
+        assert OLD not in app.client.get(f"/jobs/{number}").text
+
+
+def test_a_reason_of_an_older_version_is_said_so_and_the_page_stands(app) -> None:
+    place = app.client.app.state.house.place
+    words = Words(keeping.kept_job(place.store, app.goes).answer)
+    assert OLD in words.say(because("limit.no_longer_worded"))
 
 
 def test_no_id_stands_twice_on_a_page(app) -> None:

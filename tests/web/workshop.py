@@ -47,7 +47,7 @@ def worded(part: Part) -> Part:
         return replace(one, nominal=replace(one.nominal, limits=limits))
 
     features = tuple(replace(feature, sizes=tuple(map(size, feature.sizes))) for feature in part.features)
-    return replace(part, features=features, unit=replace(part.unit, why=because("read.ask_open")))
+    return replace(part, features=features, unit=replace(part.unit, why=because("read.unit_given", unit="mm")))
 
 
 def planned(place: Place, part: Part, what: str, *, due: datetime = DUE, customer: str = "the ferry <office>") -> int:

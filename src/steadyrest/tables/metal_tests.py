@@ -23,12 +23,14 @@ class MetalKind:
 
     materials: ids of tables/data/materials.csv that belong to it; none where the shop's tables hold no such alloy.
     density_kg_m3: lowest and highest of its alloys. how_often: a small shop meets it, on a scale of its own.
+    burns: its dust and chips take fire.
     """
 
     kind: str
     materials: tuple[str, ...]
     density_kg_m3: tuple[float, float]
     how_often: float
+    burns: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,7 @@ def metal_kinds() -> tuple[MetalKind, ...]:
             materials=row.names("materials"),
             density_kg_m3=(row.number("density_low_kg_m3"), row.number("density_high_kg_m3")),
             how_often=row.number("how_often"),
+            burns=row.flag("burns"),
         )
         for row in rows("metal_kinds")
     )

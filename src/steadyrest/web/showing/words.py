@@ -17,6 +17,8 @@ from steadyrest.wording.moments import moment
 from steadyrest.wording.say import SIZE_WORDS, Reader, say
 from steadyrest.wording.say import figure as figure_in_words
 
+OLD = "kept by an older version that said this differently; plan it anew to read it"
+
 
 class Words:
     """Says things for the reader of one plan.
@@ -32,7 +34,11 @@ class Words:
         self.names = {one.id: one.name for one in (*shop.people, *shop.machines, *shop.gauges)}
 
     def say(self, reason: Reason) -> str:
-        return say(reason, self.reader)
+        """The reason's sentence. A plan kept by an older version may carry one that is worded no more: said so."""
+        try:
+            return say(reason, self.reader)
+        except KeyError:
+            return f"{OLD} ({reason.key})"
 
     def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Each reason once, in order."""
