@@ -116,9 +116,11 @@ def test_the_demo_scan_shares_no_code_with_the_reader(module: Path) -> None:
 
 
 def test_no_number_table_hides_in_code() -> None:
-    """Published rows belong in tables/: a literal of more than 24 numbers in a module is one that hides."""
+    """Published rows belong in tables/: a literal of more than 24 numbers hides one. The demo's part is invented."""
     hidden: list[str] = []
     for path, tree in TREES.items():
+        if "demo" in path.parts:
+            continue
         for node in ast.walk(tree):
             if isinstance(node, ast.Tuple | ast.List | ast.Dict):
                 constants = [n for n in ast.walk(node) if isinstance(n, ast.Constant)]

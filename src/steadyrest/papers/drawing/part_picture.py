@@ -1,7 +1,8 @@
 """The picture of a part: its view to scale, features by numeral, wear by lightness, sizes with limits and trust below.
 
 Everything that a shade or a mark says stands there as a word or a number too. A turned part is drawn from its profile;
-another from its box and holes. One unit of the drawing is one millimetre on paper, so text keeps its size: ask for
+a flat one from its outlines, another from
+its box and holes. One unit of the drawing is one millimetre on paper, so text keeps its size: ask for
 width_mm=180 for a page, 95 for a telephone.
 """
 
@@ -12,6 +13,7 @@ from steadyrest.papers.drawing import ink, legend, numerals
 from steadyrest.papers.drawing.besides import Frame
 from steadyrest.papers.drawing.box_views import box_views
 from steadyrest.papers.drawing.drawn import Drawn
+from steadyrest.papers.drawing.flat_picture import flat_view
 from steadyrest.papers.drawing.ink import Palette
 from steadyrest.papers.drawing.numerals import Mark
 from steadyrest.papers.drawing.turned_view import WEAR_FROM_MM, turned_view
@@ -39,8 +41,11 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
     if width_mm < NARROWEST_MM:
         raise ValueError(f"part_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
     colours = ink.DARK if dark else ink.LIGHT
-    listed = tuple(sorted((f for f in part.features if f.kind in LISTED and f.sizes), key=by_number))
-    if part.profile is not None and part.profile.outside:
+    named = (*LISTED, "face", "free") if part.flat is not None else LISTED
+    listed = tuple(sorted((f for f in part.features if f.kind in named and f.sizes), key=by_number))
+    if part.flat is not None:
+        drawn = flat_view(part, part.flat, listed=listed, width=width_mm, unit=unit, colours=colours)
+    elif part.profile is not None and part.profile.outside:
         drawn = turned(part, part.profile, unit=unit, width=width_mm, colours=colours)
     else:
         drawn = box_views(part, width=width_mm, unit=unit, colours=colours)
@@ -57,7 +62,8 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
         for row in legend.wrapped(said, legend.SMALL, width_mm - 4):
             y += 4.7
             shapes.append(ink.text((2, y), row, size=legend.SMALL, fill=colours.soft))
-    title = f"{part.name}: {'turned part' if part.profile is not None else 'part'} with {len(listed)} features"
+    kind = "flat part" if part.flat is not None else "turned part" if part.profile is not None else "part"
+    title = f"{part.name}: {kind} with {len(listed)} features"
     return ink.svg(shapes, width_mm=width_mm, height_mm=y + 3, title=title, description=described(part, listed, unit))
 
 

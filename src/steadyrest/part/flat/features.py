@@ -117,7 +117,8 @@ def outside_drafts(line: Nested, shape: Shape, k: int, tolerance: float) -> Iter
         yield Draft(made, f"face {k}.{i}")
     straight = sum(c.centre is None for c in line.loop)
     corners = sum(is_corner(line.loop, j) for j in range(len(line.loop)))
-    if 2 * len(pairs) != straight or straight + corners != len(line.loop):
+    told = 2 * len(pairs) == straight and straight + corners == len(line.loop)
+    if not told:
         yield Draft(free_feature(line, shape), f"line {k}")
 
 
@@ -125,15 +126,16 @@ def faces_over_all(loop: Loop, tolerance: float) -> Iterator[tuple[Curve, float]
     """Straight edges between which the whole outline lies, in pairs: the first edge and the distance."""
     points = polygon(loop, tolerance / 4)
     outer = [c for c in loop if c.centre is None and c.made != "chord" and bounds(c, points, tolerance)]
-    taken: set[int] = set()
+    told: list[Vec2] = []
     for i, a in enumerate(outer):
-        for j in range(i + 1, len(outer)):
-            b = outer[j]
-            u, v = a.heading(0.0), b.heading(0.0)
-            if i in taken or j in taken or abs(cross(u, v)) > OPPOSITE_RAD or u[0] * v[0] + u[1] * v[1] > 0:
-                continue
-            taken |= {i, j}
-            yield a, abs(cross(u, (b.at(0.5)[0] - a.start[0], b.at(0.5)[1] - a.start[1])))
+        u = a.heading(0.0)
+        for b in outer[i + 1 :]:
+            v = b.heading(0.0)
+            opposite = abs(cross(u, v)) <= OPPOSITE_RAD and u[0] * v[0] + u[1] * v[1] < 0
+            # An edge in pieces, with a notch between them, is still one edge.
+            if opposite and all(abs(cross(u, other)) > OPPOSITE_RAD for other in told):
+                told.append(u)
+                yield a, abs(cross(u, (b.at(0.5)[0] - a.start[0], b.at(0.5)[1] - a.start[1])))
 
 
 def bounds(edge: Curve, points: Points, tolerance: float) -> bool:

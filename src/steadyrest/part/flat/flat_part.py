@@ -29,6 +29,7 @@ SNAP_MM = 0.0005
 FREE_MM = 0.005
 NEARLY_CLOSED = 0.1  # of a chain's length: an open outline with less than that between its ends was meant to close
 SMALLEST_MM, LARGEST_MM = 1.0, 15_000.0  # a cut part's longest side; beyond, the unit in the file is in doubt
+THIN = 0.02  # of a part's diagonal: a wall thinner than that is more likely one line drawn as two
 NAMED_PLACES = 6
 MOST_LOOPS = 20_000
 
@@ -81,7 +82,8 @@ class _Work:
 
     def place(self, at: Vec2) -> str:
         """A place as the drawing itself would name it."""
-        return f"x {at[0] / self.mm:.5g} y {at[1] / self.mm:.5g}"
+        x, y = (round(v / self.mm, 4) + 0.0 for v in at)
+        return f"x {x:.6g} y {y:.6g}"
 
     def places(self, found: Sequence[Vec2]) -> str:
         said = ", ".join(self.place(at) for at in found[:NAMED_PLACES])
@@ -286,6 +288,7 @@ def part_of(work: _Work, loops: Sequence[Loop], unit: UnitSaid, said: Said) -> P
     doubts = [*said.doubts, Doubt(because("flat.thickness"), because("flat.ask_thickness"))]
     if bodies > 1:
         doubts.append(Doubt(because("flat.several", count=float(bodies)), because("flat.ask_which")))
+    doubts.extend(thin_doubts(work, lines))
     markings = markings_of(work.drawn)
     for marking in markings:
         if marking.role == "bend":
@@ -311,6 +314,19 @@ def part_of(work: _Work, loops: Sequence[Loop], unit: UnitSaid, said: Said) -> P
         lost=tuple(lost),
         flat=flat_of(lines, found.of_loop, markings, unit),
     )
+
+
+def thin_doubts(work: _Work, lines: Sequence[Nested]) -> Iterator[Doubt]:
+    """Parts that would be nothing but a thin wall: an outline drawn as two lines side by side."""
+    for line in lines:
+        own = [other for other in lines if other.body == line.body]
+        if line.inside or len(own) < 2:
+            continue
+        width = 2 * math.fsum(loop_area(o.loop) for o in own) / math.fsum(c.length for o in own for c in o.loop)
+        low_x, low_y, high_x, high_y = box_of(line.loop)
+        if width < THIN * math.hypot(high_x - low_x, high_y - low_y):
+            what = because("flat.thin", part=str(line.body + 1), width=length_said(work, width), place=work.place(line.loop[0].start))
+            yield Doubt(what, because("flat.ask_thin"))
 
 
 def is_ring(lines: Sequence[Nested]) -> bool:

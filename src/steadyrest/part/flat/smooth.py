@@ -16,6 +16,7 @@ FEWEST_ARC = 5  # chords of an arc
 STEEPEST_RAD = math.radians(31)  # between chords of an arc: a circle of twelve
 LEAST_TURN_RAD = math.radians(25)
 EVEN = 0.02  # of a chord's length: chords of one arc are alike, its two ends excepted
+EXACT_SHARE = 1e-8  # of a radius: a curve that is an arc by its construction
 SAME_SHARE = 1e-4  # of a radius: arcs that are one
 
 
@@ -50,12 +51,14 @@ def arc_of(points: Points, tolerance: float) -> Curve | None:
     """The arc on which (n, 2) points of a smooth curve lie, or None; it must turn far enough to be told from others."""
     if len(points) < FEWEST_ARC:
         return None
-    centre, _, off = circle_through(points)
+    centre, radius, off = circle_through(points)
     seen = points - np.array(centre)
     angles = np.unwrap(np.arctan2(seen[:, 1], seen[:, 0]))
     turns = np.diff(angles)
     turn = float(angles[-1] - angles[0])
-    if off > tolerance or abs(turn) < LEAST_TURN_RAD or not (np.all(turns > 0) or np.all(turns < 0)):
+    # A short arc is told only by points that lie on it exactly.
+    far_enough = abs(turn) >= LEAST_TURN_RAD or (abs(turn) > 0.05 and off < EXACT_SHARE * radius)
+    if off > tolerance or not far_enough or not (np.all(turns > 0) or np.all(turns < 0)):
         return None
     if abs(turn) > 2 * math.pi + 1e-3:
         return None
