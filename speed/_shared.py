@@ -2,7 +2,7 @@
 
 `ratio` is the peer's time over ours: above 1 we are the quicker. `peak_mb` is the most memory that the measured process
 has held since it started. Cold: for the first time in a process that has just started. Warm: the middle of several
-times after that.
+times after that, ours and the peer's taken by turns, so that whatever else the machine does falls on both.
 """
 
 from __future__ import annotations
@@ -25,9 +25,10 @@ def once(work: Callable[[], object]) -> float:
     return time.perf_counter() - begun
 
 
-def middle(work: Callable[[], object], times: int) -> float:
-    """The middle of so many runs, s."""
-    return statistics.median(once(work) for _ in range(times))
+def by_turns(ours: Callable[[], object], peer: Callable[[], object], times: int) -> tuple[float, float]:
+    """The middle of so many runs of each, s."""
+    both = [(once(ours), once(peer)) for _ in range(times)]
+    return statistics.median(a for a, _ in both), statistics.median(b for _, b in both)
 
 
 def peak_mb() -> float:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from _served import HOST, served
-from _shared import each_in_its_own_process, line, middle, of_children_mb, once
+from _shared import by_turns, each_in_its_own_process, line, of_children_mb, once
 
 if TYPE_CHECKING:
     from steadyrest.desk.keeping import KeptJob
@@ -48,7 +48,7 @@ def start() -> None:
     told = "python -c 'import argparse'"
     cold_s, peer_cold_s = first(ours), first(peer)
     run(ours)
-    warm_s, peer_s = middle(lambda: run(ours), 15), middle(lambda: run(peer), 15)
+    warm_s, peer_s = by_turns(lambda: run(ours), lambda: run(peer), 15)
     peak = of_children_mb()
     line("help, cold (no bytecode yet)", ours_s=cold_s, peer=told, peer_s=peer_cold_s, peak=peak)
     line("help, warm", ours_s=warm_s, peer=told, peer_s=peer_s, peak=peak)
@@ -85,7 +85,7 @@ def plan() -> None:
         )  # fmt: skip
         answers.append(answer)
 
-    cold_s, warm_s = once(six_answers), middle(six_answers, 5)
+    cold_s = once(six_answers)
     best = answers[0].best
     assert best is not None
     assert best.promise is not None
@@ -104,14 +104,15 @@ def plan() -> None:
             done = simulate(people, jobs, order, factors)
             assert [one.ended[-1] for one in done] == found.outcome.finish_s[d].tolist()
 
-    pass_s = middle(lambda: dispatch(found.flat, found.draws, found.order), 5)
-    peer_s = middle(twin, 3) * DRAWS / TWIN_DRAWS
+    scale = DRAWS / TWIN_DRAWS
+    warm_s, peer_s = by_turns(six_answers, twin, 5)
+    pass_s, peer_pass_s = by_turns(lambda: dispatch(found.flat, found.draws, found.order), twin, 9)
     peer = f"plain Python, one pass of that week, scaled from {TWIN_DRAWS} draws"
     six = f"six answers for the demo part, {len(answers[0].routes)} routes, {DRAWS} draws"
-    line(f"{six}, cold (compiled loops from their cache)", ours_s=cold_s, peer=peer, peer_s=peer_s)
-    line(f"{six}, warm", ours_s=warm_s, peer=peer, peer_s=peer_s)
+    line(f"{six}, cold (compiled loops from their cache)", ours_s=cold_s, peer=peer, peer_s=peer_s * scale)
+    line(f"{six}, warm", ours_s=warm_s, peer=peer, peer_s=peer_s * scale)
     one = f"one pass of its week, {len(week.phases())} phases, {DRAWS} draws, warm"
-    line(one, ours_s=pass_s, peer=peer, peer_s=peer_s)
+    line(one, ours_s=pass_s, peer=peer, peer_s=peer_pass_s * scale)
 
 
 def page() -> None:
@@ -121,15 +122,14 @@ def page() -> None:
         with served("app", data) as (port, peak):
             link = http.client.HTTPConnection(HOST, port)
             cold_s = once(lambda: got(link, address))
-            warm_s = middle(lambda: got(link, address), PAGES)
             body = got(link, address)
-        kept = data / "page.html"
-        kept.write_bytes(body)
-        with served("bare", kept) as (port, _):
-            link = http.client.HTTPConnection(HOST, port)
-            peer_cold_s = once(lambda: got(link, address))
-            peer_s = middle(lambda: got(link, address), PAGES)
-            assert got(link, address) == body
+            kept = data / "page.html"
+            kept.write_bytes(body)
+            with served("bare", kept) as (peer_port, _):
+                peer_link = http.client.HTTPConnection(HOST, peer_port)
+                peer_cold_s = once(lambda: got(peer_link, address))
+                warm_s, peer_s = by_turns(lambda: got(link, address), lambda: got(peer_link, address), PAGES)
+                assert got(link, address) == got(peer_link, address)
     case, peer = f"the job's page, {len(body) / 1000:.0f} kB", "bare Starlette, the same bytes"
     line(f"{case}, cold (the server's first)", ours_s=cold_s, peer=peer, peer_s=peer_cold_s, peak=peak[0])
     line(f"{case}, warm, middle of {PAGES}", ours_s=warm_s, peer=peer, peer_s=peer_s, peak=peak[0])
@@ -161,8 +161,8 @@ def paper() -> None:
             file.write_text(LINE.format(next(fresh)), encoding="utf-8")
             typeset_line(file)
 
-        cold_s, warm_s = once(lambda: sheet(next(fresh))), middle(lambda: sheet(next(fresh)), 7)
-        peer_s = middle(one_line, 7)
+        cold_s = once(lambda: sheet(next(fresh)))
+        warm_s, peer_s = by_turns(lambda: sheet(next(fresh)), one_line, 7)
         pdf = sheet(0)
         assert pdf.startswith(b"%PDF")
         assert pdf == sheet(0), "the same data give the same bytes"

@@ -15,7 +15,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from _shared import line, middle, of_children_mb, once
+from _shared import by_turns, line, of_children_mb, once
 
 COLUMNS, ROWS, PITCH_MM, THICK_MM = 26, 19, 20.0, 12.0
 DRILLS_MM = (5.0, 6.6, 8.5, 11.0)
@@ -85,14 +85,15 @@ def main() -> None:
 
     start = [sys.executable, "-c"]
     ours, peer = "import steadyrest.part.read, steadyrest.part.solid.graph", "import OCP.STEPControl, OCP.BRepAdaptor"
-    line("loading what reads a solid, in a fresh process", peer="loading the kernel alone",
-         ours_s=middle(lambda: subprocess.run([*start, ours], check=True), 3),
-         peer_s=middle(lambda: subprocess.run([*start, peer], check=True), 3), peak=of_children_mb())  # fmt: skip
+    load_s, peer_load_s = by_turns(
+        lambda: subprocess.run([*start, ours], check=True), lambda: subprocess.run([*start, peer], check=True), 3
+    )
+    line("loading what reads a solid, in a fresh process", ours_s=load_s, peer="loading the kernel alone",
+         peer_s=peer_load_s, peak=of_children_mb())  # fmt: skip
 
     data = plate()
     holes = walk(data)
     peer = "the kernel's plain walk over the faces"
-    peer_s = middle(lambda: walk(data), 5)
 
     def patches() -> None:
         graph = solid_graph(data, "plate.step", progress=quiet, stop=never).graph
@@ -104,9 +105,12 @@ def main() -> None:
         assert bores == holes, f"{sum(bores.values())} of {sum(holes.values())} holes"
 
     case = f"a solid of {FACES} faces, {len(data) / 1000:.0f} kB"
-    line(f"{case}: its patch graph, cold", ours_s=once(patches), peer=peer, peer_s=peer_s)
-    line(f"{case}: its patch graph, warm", ours_s=middle(patches, 3), peer=peer, peer_s=peer_s)
-    line(f"{case}: features and nominals too, warm", ours_s=middle(part, 3), peer=peer, peer_s=peer_s)
+    cold_s = once(patches)
+    warm_s, peer_s = by_turns(patches, lambda: walk(data), 3)
+    line(f"{case}: its patch graph, cold", ours_s=cold_s, peer=peer, peer_s=peer_s)
+    line(f"{case}: its patch graph, warm", ours_s=warm_s, peer=peer, peer_s=peer_s)
+    warm_s, peer_s = by_turns(part, lambda: walk(data), 3)
+    line(f"{case}: features and nominals too, warm", ours_s=warm_s, peer=peer, peer_s=peer_s)
 
 
 if __name__ == "__main__":

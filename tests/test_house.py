@@ -84,7 +84,7 @@ def test_docstrings_name_the_arguments_that_there_are() -> None:
         block = re.search(r"^Args:\n((?:    .*\n?|\n)*)", text, re.M)
         if not block:
             continue
-        told = re.findall(r"^    (\w+(?:, \w+)*):", block[1], re.M)
+        told = re.findall(r"(?:^    |[.;] )(\w+(?:, \w+)*): ", block[1], re.M)
         listed = [one.strip() for names in told for one in names.split(",")]
         arguments = function.args
         real = [a.arg for a in (*arguments.posonlyargs, *arguments.args, *arguments.kwonlyargs)]

@@ -6,6 +6,7 @@ Targets of 48 px: design.md, for gloves; WCAG 2.2 asks 24 (success criterion 2.5
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -67,30 +68,30 @@ def test_a_hand_reading_says_what_it_changed(phone: Page, served: Served, said: 
     assert said == []
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("path", PAGES)
-def test_axe_finds_nothing(browser: Browser, served: Served, path: str, scheme: Any) -> None:
-    context = browser.new_context(viewport={"width": 800, "height": 900}, color_scheme=scheme)
+@pytest.fixture(scope="module", params=PAGES)
+def opened(request: pytest.FixtureRequest, browser: Browser, served: Served) -> Iterator[Page]:
+    """One page after the other on a phone, everything on it unfolded."""
+    context = browser.new_context(viewport={"width": 360, "height": 800})
     page = context.new_page()
-    page.goto(address(served, path))
+    page.goto(address(served, request.param))
     page.evaluate(OPEN_ALL)
-    found = Axe().run(page).response["violations"]
+    yield page
     context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(opened: Page, scheme: Any) -> None:
+    opened.emulate_media(color_scheme=scheme)
+    found = Axe().run(opened).response["violations"]
     assert [(one["id"], [node["html"][:120] for node in one["nodes"]]) for one in found] == []
 
 
-@pytest.mark.parametrize("path", PAGES)
-def test_nothing_scrolls_sideways_on_a_phone(phone: Page, served: Served, path: str) -> None:
-    phone.goto(address(served, path))
-    phone.evaluate(OPEN_ALL)
-    assert phone.evaluate("() => document.documentElement.scrollWidth") <= 360
+def test_nothing_scrolls_sideways_on_a_phone(opened: Page) -> None:
+    assert opened.evaluate("() => document.documentElement.scrollWidth") <= 360
 
 
-@pytest.mark.parametrize("path", PAGES)
-def test_what_is_pressed_is_large_enough_for_a_glove(phone: Page, served: Served, path: str) -> None:
-    phone.goto(address(served, path))
-    phone.evaluate(OPEN_ALL)
-    small = phone.evaluate("""() => [...document.querySelectorAll('a, button, input, select, summary')]
+def test_what_is_pressed_is_large_enough_for_a_glove(opened: Page) -> None:
+    small = opened.evaluate("""() => [...document.querySelectorAll('a, button, input, select, summary')]
         .filter(one => one.type !== 'hidden' && !one.matches('.skip'))
         .map(one => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
         .filter(([, box]) => box.height < 47.5 || box.width < 47.5)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import timedelta
 
@@ -255,3 +256,17 @@ def test_a_hand_reading_is_kept_and_what_it_changed_is_shown(app) -> None:
     page = app.client.get(f"/jobs/{app.goes}").text
     assert 'id="changed"' in page
     assert "25.2 mm" in page
+
+
+def test_a_watched_reading_tells_its_end(app) -> None:
+    sent = put_in(app, b"solid nothing\n" * 20, "nothing.stl")
+    told = app.client.get(f"{sent.headers['location']}/watch")
+    assert told.headers["content-type"].startswith("text/event-stream")
+    events = [json.loads(line.removeprefix("data: ")) for line in told.text.splitlines() if line]
+    assert events[-1]["state"] == "failed"
+    assert all(0 <= event["tenths"] <= 10 for event in events)
+
+
+def test_a_body_larger_than_any_file_is_refused_before_it_is_read(app) -> None:
+    page = app.client.post("/new", content=b"", headers={"content-length": str(10**12)})
+    assert page.status_code == 413

@@ -1,10 +1,11 @@
-"""Hand the recovered part over: nominal profile as DXF and STEP, sizes as CSV, the picture as SVG."""
+"""Hand the recovered part over: nominal profile or outline as DXF, solid as STEP, sizes as CSV, the picture as SVG."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from steadyrest.papers.drawing.part_picture import part_svg
+from steadyrest.part.flat.outline_dxf import outline_dxf
 from steadyrest.part.handover.dxf import profile_dxf
 from steadyrest.part.handover.sizes import sizes_csv
 from steadyrest.shop.part import Part
@@ -30,6 +31,8 @@ def write(part: Part, folder: Path, *, unit: str, progress: Progress, stop: Stop
     if part.profile is not None:
         found["profile.dxf"] = profile_dxf(part)
         found["nominal.step"] = handing_over.nominal_step(part, progress=progress, stop=stop)
+    if part.flat is not None:
+        found["outline.dxf"] = outline_dxf(part)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in found.items():

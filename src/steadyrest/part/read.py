@@ -9,6 +9,7 @@ from pathlib import PurePath
 import numpy as np
 
 from steadyrest.part.features.find import Found, find
+from steadyrest.part.files.dxf import is_dxf
 from steadyrest.part.files.step import is_step
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
@@ -33,7 +34,7 @@ def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: 
     """What a file holds: features with sizes, nominals with odds, doubts.
 
     Args:
-        data: the whole file; STEP, STL, PLY, OBJ or 3MF, told by its content.
+        data: the whole file; STEP, STL, PLY, OBJ, 3MF or DXF, told by its content.
         name: its name, for messages and for the part.
         unit: "mm", "in" or "m" for a file that names none; None leaves such a file in its own numbers and asks.
         progress: told what is being done and how far it is, 0 to 1.
@@ -43,19 +44,28 @@ def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: 
     """
     if unit is not None and unit not in GIVEN:
         raise BadInput(where="--unit", what=f"{unit!r} is not a unit.", do=f"One of: {', '.join(GIVEN)}.")
-    part = (
-        solid_part(data, name, unit, progress, stop) if is_step(data) else scan_part(data, name, unit, progress, stop)
-    )
+    part = part_in(data, name, unit, progress, stop)
     if stop():
         raise InterruptedError
     progress("sizes", 0.9)
     from steadyrest.part.nominal.name import name_sizes, unit_odds
 
-    if part.unit.state == "ask":
+    if part.unit.state == "ask" and part.unit.why.key == "read.unit_missing":
         part = replace(part, unit=replace(part.unit, why=unit_hint(part, unit_odds(part))))
     part = name_sizes(part)
     progress("done", 1.0)
     return part
+
+
+def part_in(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+    """The part in a file of any kind that is read, its sizes not named yet."""
+    if is_step(data):
+        return solid_part(data, name, unit, progress, stop)
+    if is_dxf(data):
+        from steadyrest.part.flat.flat_part import flat_part
+
+        return flat_part(data, name, unit=unit, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
+    return scan_part(data, name, unit, progress, stop)
 
 
 def solid_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
@@ -76,7 +86,7 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
     from steadyrest.part.segment.graph import Stopped, scan_graph
 
     if mesh_kind(data) is None:
-        raise BadInput(where=name, what=what_it_is(data, name), do="This reads STEP, STL, PLY, OBJ and 3MF.")
+        raise BadInput(where=name, what=what_it_is(data, name), do="This reads STEP, STL, PLY, OBJ, 3MF and DXF.")
     progress("reading the file", 0.0)
     mesh = read_mesh(data, name)
     said = unit_of(mesh.unit, unit)
@@ -107,13 +117,10 @@ def what_it_is(data: bytes, name: str) -> str:
     head = data[:1024]
     if not data.strip(b"\0 \t\r\n"):
         return "the file is empty."
-    lines = [line.strip() for line in head.split(b"\n")[:4]]
-    if head.startswith(b"AutoCAD Binary DXF") or lines[:2] == [b"0", b"SECTION"] or lines[:1] == [b"999"]:
-        return "this is a DXF file; flat parts are not read yet."
     if head.startswith(b"%PDF"):
         return "this is a PDF."
     ending = PurePath(name).suffix.lower()
-    known = ending in (".step", ".stp", ".stl", ".ply", ".obj", ".3mf")
+    known = ending in (".step", ".stp", ".stl", ".ply", ".obj", ".3mf", ".dxf")
     return f"it is named {ending} but does not hold that." if known else "this is no file of a part that it knows."
 
 

@@ -17,6 +17,7 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
+EVEN = 1.3  # times what noise alone scatters: a seat as even as that needs no closer look
 LEAST_DEPTH = 2.4  # sigmas of a point: shallower is drift or film
 LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
@@ -80,7 +81,8 @@ def unworn(seat: Seat) -> Unworn:
     if len(cells.level) < FEWEST_CELLS:
         return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
     middle = _location(cells)
-    if not _lasting(np.abs(cells.level - middle) > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
+    even = float(np.sqrt(np.mean(np.square(cells.level - middle)))) < EVEN * cells.sigma_mm
+    if even and not _lasting(middle - cells.level > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
         return Unworn(seat.sign * middle, _least_u(seat, cells, len(cells.level)), 0.0)
     level, scatter = _upper_edge(cells)
     deficit = level - cells.level
@@ -206,8 +208,8 @@ def _evened(deficit: FloatArray, worn: npt.NDArray[np.bool_], cells: _Cells) -> 
     total[cells.row[worn] + 1, cells.column[worn]] = deficit[worn]
     count[cells.row[worn] + 1, cells.column[worn]] = 1.0
     steps = [(r, c) for r in (-1, 0, 1) for c in (-1, 0, 1)]
-    sums = sum(np.roll(total, step, axis=(0, 1)) for step in steps)
-    many = sum(np.roll(count, step, axis=(0, 1)) for step in steps)
+    sums = np.sum([np.roll(total, step, axis=(0, 1)) for step in steps], axis=0)
+    many = np.sum([np.roll(count, step, axis=(0, 1)) for step in steps], axis=0)
     at = (cells.row + 1, cells.column)
     return np.where(worn, sums[at] / np.maximum(many[at], 1.0), deficit)
 

@@ -100,6 +100,7 @@ def outcome_odds(test: TestName) -> Mapping[str, tuple[float, ...]]:
     return {row.text("kind"): tuple(row.number(name) / 100 for name in names) for row in rows(f"metal_{test}")}
 
 
+@cache
 def weighing(name: str) -> float:
     """A figure about weighing a part.
 

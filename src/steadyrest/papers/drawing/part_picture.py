@@ -1,9 +1,8 @@
 """The picture of a part: its view to scale, features by numeral, wear by lightness, sizes with limits and trust below.
 
-Everything that a shade or a mark says stands there as a word or a number too. A turned part is drawn from its profile;
-a flat one from its outlines, another from
-its box and holes. One unit of the drawing is one millimetre on paper, so text keeps its size: ask for
-width_mm=180 for a page, 95 for a telephone.
+Everything that a shade or a mark says stands there as a word or a number too. A turned part is drawn from its profile,
+a flat one from its outlines, another from its box and holes. One unit of the drawing is one millimetre on paper, so
+text keeps its size: ask for width_mm=180 for a page, 95 for a telephone.
 """
 
 from __future__ import annotations

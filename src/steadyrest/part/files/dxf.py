@@ -75,7 +75,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What a file holds. unit: (name, mm) of its header, or None where it names none. entities: model and paper space."""
+    """What a file holds. unit: (name, mm) of its header, None where it names none. entities: of model and paper."""
 
     unit: tuple[str, float] | None
     layers: dict[str, Layer]
@@ -205,7 +205,7 @@ def records(tags: Iterable[Tag]) -> Iterator[Record]:
 
 
 def sections_of(found: Iterable[Record]) -> dict[str, list[Record]]:
-    """Records by section; the header's variables stand in its own mark. Raises: ValueError: a section without an end."""
+    """Records by section; the header's variables stand in its mark. Raises: ValueError: a section without an end."""
     sections: dict[str, list[Record]] = {}
     inside = ""
     for record in found:

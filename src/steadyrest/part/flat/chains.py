@@ -1,8 +1,8 @@
 """From lines and arcs to closed lines: ends that meet are joined, small gaps closed, what stays open is listed.
 
-Glossary. A *node* is a place where ends meet. A *loose end* is a node with one end. A *junction* has three or more: there the
-outermost way round is the outline, and what is inside of it and hangs on it twice is an inner line (a bend line on the
-outline's own layer, or two parts that share a cut): it is listed as open, never made a hole.
+Glossary. A *node* is a place where ends meet. A *loose end* is a node with one end. A *junction* has three or more:
+there the outermost way round is the outline, and what is inside of it and hangs on it twice is an inner line (a bend
+line on the outline's own layer, or two parts that share a cut): it is listed as open, never made a hole.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ class Open:
 
 @dataclass(frozen=True, slots=True)
 class Chained:
-    """loops: closed lines. open: what does not close. closed: gaps that were closed. junctions: where more than two met."""
+    """loops: closed lines. open: what does not close. closed: gaps that were closed. junctions: of three or more."""
 
     loops: tuple[Loop, ...]
     open: tuple[Open, ...]

@@ -1,4 +1,4 @@
-"""The whole drawing as lines and arcs, in mm: blocks put where they are inserted, what draws nothing counted and said."""
+"""The whole drawing as lines and arcs: blocks put where they are inserted, what draws nothing counted and said."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def drawn(drawing: Drawing, *, mm: float, tolerance: float, stop: Callable[[], b
         tolerance: how far chords may lie from a free curve, mm.
         stop: asked now and then.
     Returns: curves by role, and what was left out.
-    Raises: ValueError: a number is missing or none, blocks without end, too many curves. InterruptedError: stop said so.
+    Raises: ValueError: a number is missing, blocks without end, too many curves. InterruptedError: stop said so.
     """
     walk = _Walk(drawing, tolerance, stop)
     model = [r for r in drawing.entities if not r.number(67, 0)]
@@ -172,5 +172,8 @@ def _left_out(walk: _Walk) -> Iterator[Reason]:
     if walk.paper:
         yield because("flat.lost_paper", count=float(walk.paper))
     if walk.aside:
-        said = ", ".join(f"{count} {kind}" + ("s" if count > 1 and kind != "text" else "") for kind, count in sorted(walk.aside.items()))
+        said = ", ".join(
+            f"{count} {kind}" + ("s" if count > 1 and kind != "text" else "")
+            for kind, count in sorted(walk.aside.items())
+        )
         yield because("flat.lost_aside", what=said)

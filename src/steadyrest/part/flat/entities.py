@@ -1,14 +1,15 @@
 """One entity of a drawing as lines and arcs in the plane, wherever blocks have put it.
 
-Everything round goes one way: a centre and two half axes, moved by the block's placement. Where the half axes stay square
-and equal it is an arc of a circle, else chords within a tolerance.
+Everything round goes one way: a centre and two half axes, moved by the block's placement. Where the half axes stay
+square and equal it is an arc of a circle, else chords within a tolerance.
 Source: the published DXF reference (entity codes, object coordinates), from memory; checked against ezdxf.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -144,7 +145,7 @@ def conic(
     points = [at(first + (last - first) * k / n) for k in range(n + 1)]
     if whole:
         points[-1] = points[0]
-    return tuple(Curve(a, b, layer=layer, made="chord") for a, b in zip(points, points[1:], strict=False))
+    return tuple(Curve(a, b, layer=layer, made="chord") for a, b in pairwise(points))
 
 
 def polyline_curves(record: Record, placed: Placement, *, layer: str, tolerance: float) -> tuple[Curve, ...]:
@@ -163,7 +164,7 @@ def polyline_curves(record: Record, placed: Placement, *, layer: str, tolerance:
     if flags & 1 and len(vertices) > 1:
         vertices = [*vertices, (vertices[0][0], 0.0)]
     curves: list[Curve] = []
-    for (a, bulge), (b, _) in zip(vertices, vertices[1:], strict=False):
+    for (a, bulge), (b, _) in pairwise(vertices):
         piece = arc_through(a, b, bulge, layer)
         if math.dist(a, b) == 0.0:
             continue
@@ -184,8 +185,6 @@ def polyline_curves(record: Record, placed: Placement, *, layer: str, tolerance:
 
 def with_ends(curves: tuple[Curve, ...], start: Vec2, end: Vec2) -> tuple[Curve, ...]:
     """Arcs that begin and end exactly where the vertices stand."""
-    from dataclasses import replace
-
     curves = (replace(curves[0], start=start), *curves[1:])
     return (*curves[:-1], replace(curves[-1], end=end))
 
@@ -218,7 +217,7 @@ def spline_curves(record: Record, placed: Placement, *, layer: str, tolerance: f
     arc = arc_of(points, tolerance)
     if arc is not None:
         return (Curve(ends[0], ends[0] if arc.closed else ends[-1], arc.centre, arc.turn_rad, layer),)
-    return tuple(Curve(a, b, layer=layer, made="chord") for a, b in zip(ends, ends[1:], strict=False))
+    return tuple(Curve(a, b, layer=layer, made="chord") for a, b in pairwise(ends))
 
 
 def spline_points(record: Record, placed: Placement, tolerance: float) -> Points:
@@ -226,7 +225,9 @@ def spline_points(record: Record, placed: Placement, tolerance: float) -> Points
     from scipy.interpolate import BSpline
 
     degree = int(record.number(71, 3))
-    control = np.column_stack([record.numbers(10), record.numbers(20)]) if same_count(record, 10, 20) else np.zeros((0, 2))
+    control = (
+        np.column_stack([record.numbers(10), record.numbers(20)]) if same_count(record, 10, 20) else np.zeros((0, 2))
+    )
     knots, weights = np.array(record.numbers(40)), np.array(record.numbers(41))
     if not len(control):
         return fitted_points(record)
@@ -243,6 +244,7 @@ def spline_points(record: Record, placed: Placement, tolerance: float) -> Points
     curve = BSpline(knots, np.column_stack([control * weights[:, None], weights]), degree)
     spans = np.unique(knots[degree : len(control) + 1])
     scale = max(math.hypot(placed.a, placed.b), math.hypot(placed.c, placed.d), 1e-12)
+    points = np.zeros((0, 2))
     for halvings in range(2, MOST_HALVINGS):
         n = 2**halvings
         at = np.append((spans[:-1, None] + np.diff(spans)[:, None] * np.arange(n) / n).ravel(), spans[-1])

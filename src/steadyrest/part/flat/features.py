@@ -1,23 +1,21 @@
-"""What a machinist would name on a flat part: bores, slots, square cut-outs, hexagons, rounded corners, edges over all."""
+"""What a machinist would name on a flat part: bores, slots, square cut-outs, hexagons, corners, edges over all."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from steadyrest.part.features.draft import Draft, exact, named
+from steadyrest.part.flat.arcs import arc_features, is_corner
 from steadyrest.part.flat.chains import Loop
 from steadyrest.part.flat.curve import Curve, Points, box_of, cross, loop_area, polygon
 from steadyrest.part.flat.nest import Nested
 from steadyrest.part.flat.patterns import RoundHole, bolt_circles
-from steadyrest.part.flat.shapes import Shape, shape_of, smooth_at
+from steadyrest.part.flat.shapes import Shape, shape_of
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature, FeatureKind, Pattern, Size, Vec2, Vec3
 
 UP: Vec3 = (0.0, 0.0, 1.0)
-CORNER_RAD = math.pi + 0.02  # an arc that turns farther is no corner
-LEAST_CORNER_RAD = 0.09
 OPPOSITE_RAD = 1e-3
 
 
@@ -44,7 +42,7 @@ def features_of(lines: Sequence[Nested], tolerance: float) -> Named:
         why = (because("flat.on_part", part=str(line.body + 1)),) if several else ()
         shape = shape_of(line.loop)
         found = [main_draft(line, shape, k)] if line.inside else list(outside_drafts(line, shape, k, tolerance))
-        found.extend(corner_drafts(line, shape, k))
+        found.extend(arc_drafts(line, shape, k))
         drafts.append([replace(d, feature=replace(d.feature, why=(*d.feature.why, *why))) for d in found])
     features, ids = named(draft for some in drafts for draft in some)
     of_loop = tuple(tuple(sorted((ids[d.tag] for d in some), key=lambda i: int(i[1:]))) for some in drafts)
@@ -94,7 +92,8 @@ def free_feature(line: Nested, shape: Shape) -> Feature:
     sides = sorted((high_x - low_x, high_y - low_y))
     sizes = [exact("length_mm", sides[1]), exact("width_mm", sides[0])]
     why = because("flat.free_hole" if line.inside else "flat.free_outline", edges=float(len(line.loop)))
-    at = (low_x + high_x) / 2, (low_y + high_y) / 2
+    # An outline is pointed at on its longest edge: the middle of its box may be a hole.
+    at = shape.middle if line.inside else max(line.loop, key=lambda c: (c.length, c.start)).at(0.5)
     return feature("free", at, sizes, inside=line.inside, area=abs(loop_area(line.loop)), why=(why,))
 
 
@@ -102,10 +101,14 @@ def outside_drafts(line: Nested, shape: Shape, k: int, tolerance: float) -> Iter
     """The features that an outside is: a disc, a hexagon, edges that face each other, or a free outline."""
     area = abs(loop_area(line.loop))
     if shape.kind == "circle":
-        yield Draft(feature("shaft", shape.middle, [round_size(line.loop[0], shape)], inside=False, area=area), f"line {k}")
+        yield Draft(
+            feature("shaft", shape.middle, [round_size(line.loop[0], shape)], inside=False, area=area), f"line {k}"
+        )
         return
     if shape.kind == "hexagon":
-        yield Draft(feature("hexagon", shape.middle, [exact("width_mm", shape.width)], inside=False, area=area), f"line {k}")
+        yield Draft(
+            feature("hexagon", shape.middle, [exact("width_mm", shape.width)], inside=False, area=area), f"line {k}"
+        )
         return
     pairs = list(faces_over_all(line.loop, tolerance))
     for i, (edge, across) in enumerate(pairs):
@@ -145,23 +148,12 @@ def bounds(edge: Curve, points: Points, tolerance: float) -> bool:
     return bool(off.min() > -tolerance)
 
 
-def corner_drafts(line: Nested, shape: Shape, k: int) -> Iterator[Draft]:
-    """Rounded corners: arcs that run smoothly into both neighbours."""
-    if shape.kind in ("circle", "slot") and line.inside:
+def arc_drafts(line: Nested, shape: Shape, k: int) -> Iterator[Draft]:
+    """The features of single arcs, where the line is no circle or slot as a whole."""
+    if shape.kind == "circle" or (shape.kind == "slot" and line.inside):
         return
-    for j, curve in enumerate(line.loop):
-        if is_corner(line.loop, j):
-            why = because("features.fillet_edge" if curve.turn_rad > 0 else "features.fillet_corner")
-            made = feature("fillet", curve.at(0.5), [exact("radius_mm", curve.radius)], inside=curve.turn_rad < 0, why=(why,))
-            yield Draft(replace(made, through=None), f"corner {k}.{j}", on=f"line {k}")
-
-
-def is_corner(loop: Loop, j: int) -> bool:
-    """Whether an arc rounds a corner."""
-    curve = loop[j]
-    if curve.centre is None or curve.closed or not LEAST_CORNER_RAD < abs(curve.turn_rad) < CORNER_RAD:
-        return False
-    return smooth_at(loop, j)
+    for tag, made, on in arc_features(line.loop):
+        yield Draft(made, f"{tag} {k}", on=f"{on} {k}" if on is not None else f"line {k}")
 
 
 def patterns_of(lines: Sequence[Nested], ids: dict[str, str]) -> tuple[Pattern, ...]:

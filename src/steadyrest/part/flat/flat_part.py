@@ -3,44 +3,43 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Literal
 
-from steadyrest.part.files.dxf import Drawing, read_drawing
-from steadyrest.part.flat.chains import Chained, Loop, Open, chained
-from steadyrest.part.flat.crossings import crossings
+from steadyrest.part.files.dxf import read_drawing
+from steadyrest.part.flat.chains import Loop, chained
 from steadyrest.part.flat.curve import Curve, box_of, loop_area
-from steadyrest.part.flat.drawn import Drawn, drawn
+from steadyrest.part.flat.drawn import Drawn
 from steadyrest.part.flat.features import features_of
 from steadyrest.part.flat.layers import Role
 from steadyrest.part.flat.near import Crowded
 from steadyrest.part.flat.nest import Nested, nested
+from steadyrest.part.flat.said import (
+    Said,
+    Work,
+    chords_said,
+    crossing_doubts,
+    drawn_twice,
+    fitted_doubts,
+    free_said,
+    gaps_said,
+    nothing_closes,
+    open_doubts,
+    open_said,
+    thin_doubts,
+    tiny_said,
+)
 from steadyrest.part.flat.smooth import smoothed
 from steadyrest.part.flat.twice import once
+from steadyrest.part.flat.unit import as_drawn, closeness, unit_of
 from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.part import Doubt, Edge, Flat, Marking, Outline, Part, UnitSaid, Vec2
+from steadyrest.shop.part import Doubt, Edge, Flat, Marking, Outline, Part, UnitSaid
 from steadyrest.trouble import BadInput
 
 Progress = Callable[[str, float], None]
 Stop = Callable[[], bool]
-GIVEN_MM = {"mm": 1.0, "in": 25.4, "m": 1000.0}
-GAP_MM = 0.02
-SNAP_MM = 0.0005
-FREE_MM = 0.005
-NEARLY_CLOSED = 0.1  # of a chain's length: an open outline with less than that between its ends was meant to close
-SMALLEST_MM, LARGEST_MM = 1.0, 15_000.0  # a cut part's longest side; beyond, the unit in the file is in doubt
-THIN = 0.02  # of a part's diagonal: a wall thinner than that is more likely one line drawn as two
-NAMED_PLACES = 6
 MOST_LOOPS = 20_000
-
-
-@dataclass(frozen=True, slots=True)
-class Close:
-    """How near is near, in the part's unit (where that is unknown: as if it were inches, the careful way)."""
-
-    gap: float
-    snap: float
-    free: float
 
 
 def flat_part(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: Stop) -> Part:
@@ -63,80 +62,11 @@ def flat_part(data: bytes, name: str, *, unit: str | None, progress: Progress, s
     close = closeness(said)
     lines = as_drawn(drawing, name, mm=mm, free=close.free, stop=stop)
     progress("outlines", 0.3)
-    work = _Work(name=name, mm=mm, close=close, drawn=lines, stop=stop)
+    work = Work(name=name, mm=mm, close=close, drawn=lines, stop=stop)
     cut, cut_doubts = cut_curves(lines, name)
     loops, said_of = closed_lines(work, cut)
     progress("features", 0.6)
     return part_of(work, loops, said, replace(said_of, doubts=(*doubts, *cut_doubts, *said_of.doubts)))
-
-
-@dataclass(frozen=True, slots=True)
-class _Work:
-    """What every step of one file needs."""
-
-    name: str
-    mm: float
-    close: Close
-    drawn: Drawn
-    stop: Stop
-
-    def place(self, at: Vec2) -> str:
-        """A place as the drawing itself would name it."""
-        x, y = (round(v / self.mm, 4) + 0.0 for v in at)
-        return f"x {x:.6g} y {y:.6g}"
-
-    def places(self, found: Sequence[Vec2]) -> str:
-        said = ", ".join(self.place(at) for at in found[:NAMED_PLACES])
-        return said + (f" and {len(found) - NAMED_PLACES} more" if len(found) > NAMED_PLACES else "")
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """What reading mended, what it could not keep, what it doubts."""
-
-    repaired: tuple[Reason, ...] = ()
-    lost: tuple[Reason, ...] = ()
-    doubts: tuple[Doubt, ...] = ()
-
-
-def unit_of(drawing: Drawing, name: str, given: str | None, stop: Stop) -> tuple[UnitSaid, float, tuple[Doubt, ...]]:
-    """The unit, how many mm it is, and doubts: the header's where the size agrees with it, else the one given, else asked.
-
-    Raises: BadInput: as for the drawing itself.
-    """
-    asked = UnitSaid("", "ask", because("read.unit_missing"))
-    told = UnitSaid(given, "sure", because("read.unit_given", unit=given)) if given is not None else asked
-    if drawing.unit is None:
-        return told, GIVEN_MM[given] if given else 1.0, ()
-    header, mm = drawing.unit
-    lines = as_drawn(drawing, name, mm=mm, free=FREE_MM * max(1.0, mm), stop=stop)
-    seen = [c for some in lines.curves.values() for c in some]
-    low_x, low_y, high_x, high_y = box_of(seen) if seen else (0.0, 0.0, SMALLEST_MM, SMALLEST_MM)
-    longest = max(high_x - low_x, high_y - low_y)
-    if not SMALLEST_MM <= longest <= LARGEST_MM:
-        doubt = Doubt(because("read.odd_size", size_mm=longest), because("read.ask_one_size"))
-        if given is not None:
-            return told, GIVEN_MM[given], (Doubt(because("flat.unit_odd", given=given, unit=header), doubt.ask),)
-        return UnitSaid("", "ask", because("flat.unit_contradicted", unit=header, size_mm=longest)), 1.0, (doubt,)
-    doubts: tuple[Doubt, ...] = ()
-    if given is not None and given != header:
-        doubts = (Doubt(because("read.unit_both", given=given, unit=header), because("read.ask_one_size")),)
-    return UnitSaid(header, "sure", because("read.unit_in_file", unit=header)), mm, doubts
-
-
-def closeness(unit: UnitSaid) -> Close:
-    """Distances that count as none; a file without a unit may be in inches, where 0.02 would be half a millimetre."""
-    share = 1.0 if unit.state != "ask" else 1 / 25.4
-    return Close(GAP_MM * share, SNAP_MM * share, FREE_MM * share)
-
-
-def as_drawn(drawing: Drawing, name: str, *, mm: float, free: float, stop: Stop) -> Drawn:
-    """The drawing's curves. Raises: BadInput: a number in it is none, or blocks contain themselves."""
-    try:
-        return drawn(drawing, mm=mm, tolerance=free, stop=stop)
-    except ValueError as fault:
-        line, _, what = str(fault).partition(": ")
-        raise BadInput(where=f"{name}, {line}", what=f"{what}.", do="Export it again.") from None
 
 
 def cut_curves(lines: Drawn, name: str) -> tuple[list[Curve], tuple[Doubt, ...]]:
@@ -156,14 +86,13 @@ def cut_curves(lines: Drawn, name: str) -> tuple[list[Curve], tuple[Doubt, ...]]
     return cut, (Doubt(because("flat.only_layers", layers=layers), because("flat.ask_layers")),)
 
 
-def closed_lines(work: _Work, cut: list[Curve]) -> tuple[list[Loop], Said]:
+def closed_lines(work: Work, cut: list[Curve]) -> tuple[list[Loop], Said]:
     """Closed lines from what is cut, and what was said on the way.
 
-    Raises: BadInput: nothing closes; the widest place of the longest chain is named.
+    Raises: BadInput: nothing closes; where the longest chain is open is named.
     """
     close = work.close
     repaired: list[Reason] = []
-    lost = list(work.drawn.lost)
     doubts: list[Doubt] = []
     try:
         single = once(cut, 2 * close.snap)
@@ -179,105 +108,21 @@ def closed_lines(work: _Work, cut: list[Curve]) -> tuple[list[Loop], Said]:
     if len(made.loops) > MOST_LOOPS:
         what = f"it holds {len(made.loops)} closed lines, more than any part."
         raise BadInput(where=work.name, what=what, do="Export one part.")
+    worth = [loop for loop in made.loops if abs(loop_area(loop)) > close.gap**2]
+    smooth = [smoothed(loop, close.free) for loop in worth]
+    loops = [loop for loop, _ in smooth]
     repaired.extend(gaps_said(work, made))
-    for chain in made.open:
-        lost.append(open_said(work, chain))
+    repaired.extend(chords_said(work, smooth))
+    lost = [*work.drawn.lost, *(open_said(work, chain) for chain in made.open)]
+    lost.extend(tiny_said(work, [loop for loop in made.loops if loop not in worth]))
+    lost.extend(free_said(work))
     doubts.extend(open_doubts(work, made))
-    loops, became = [], []
-    for loop in made.loops:
-        smooth, chords = smoothed(loop, max(close.free, 1e-7))
-        loops.append(smooth)
-        if chords:
-            became.append((chords, smooth[0].start))
-    if became:
-        chords = float(sum(n for n, _ in became))
-        at = work.places([at for _, at in became])
-        repaired.append(because("flat.repaired_chords", count=float(len(became)), chords=chords, places=at))
-    if work.drawn.flattened:
-        within = length_said(work, close.free)
-        lost.append(because("flat.lost_flattened", count=float(work.drawn.flattened), within=within))
-    if work.drawn.fitted:
-        ask = because("flat.ask_fitted")
-        doubts.append(Doubt(because("flat.fitted", count=float(work.drawn.fitted)), ask))
+    doubts.extend(fitted_doubts(work))
     doubts.extend(crossing_doubts(work, loops))
-    return [loop for loop in loops if abs(loop_area(loop)) > close.gap**2], Said(tuple(repaired), tuple(lost), tuple(doubts))
+    return loops, Said(tuple(repaired), tuple(lost), tuple(doubts))
 
 
-def length_said(work: _Work, length: float) -> str:
-    """A small length: in mm, or in the file's own numbers while the unit is asked."""
-    return f"{length:.2g}" if work.close.gap < GAP_MM else f"{length:.2g} mm"
-
-
-def drawn_twice(work: _Work, dropped: Sequence[Curve]) -> Iterator[Reason]:
-    """What was drawn twice, by layer and place."""
-    for layer in sorted({c.layer for c in dropped}):
-        on = [c for c in dropped if c.layer == layer]
-        yield because("flat.repaired_twice", count=float(len(on)), layer=layer, places=work.places([c.at(0.5) for c in on]))
-
-
-def gaps_said(work: _Work, made: Chained) -> Iterator[Reason]:
-    """Gaps that were closed, by layer and place."""
-    for layer in sorted({g.layer for g in made.closed}):
-        on = sorted((g for g in made.closed if g.layer == layer), key=lambda g: -g.gap)
-        widest = length_said(work, on[0].gap)
-        at = work.places([g.at for g in on])
-        yield because("flat.repaired_gap", count=float(len(on)), layer=layer, widest=widest, places=at)
-
-
-def open_said(work: _Work, chain: Open) -> Reason:
-    """An open chain, by layer and place."""
-    layer, at = chain.curves[0].layer, work.place(chain.at)
-    lines, long = float(len(chain.curves)), length_said(work, chain.length)
-    if chain.inner:
-        return because("flat.lost_inner", layer=layer, place=at, lines=lines, long=long)
-    if chain.gap is None:
-        return because("flat.lost_branch", layer=layer, place=at, lines=lines, long=long)
-    return because("flat.lost_open", layer=layer, place=at, gap=length_said(work, chain.gap), lines=lines, long=long)
-
-
-def open_doubts(work: _Work, made: Chained) -> Iterator[Doubt]:
-    """Questions about open chains: an outline that nearly closes may be a lost hole."""
-    nearly = [c for c in made.open if c.gap is not None and c.gap < NEARLY_CLOSED * c.length and len(c.curves) > 1]
-    for chain in nearly[:NAMED_PLACES]:
-        what = because(
-            "flat.open", layer=chain.curves[0].layer, place=work.place(chain.at), gap=length_said(work, chain.gap or 0.0)
-        )
-        yield Doubt(what, because("flat.ask_open"))
-    inner = [c for c in made.open if c.inner]
-    if inner:
-        yield Doubt(because("flat.inner", places=work.places([c.at for c in inner])), because("flat.ask_inner"))
-    rest = [c for c in made.open if c not in nearly and not c.inner]
-    if rest:
-        what = because("flat.stray", count=float(len(rest)), places=work.places([c.at for c in rest]))
-        yield Doubt(what, because("flat.ask_stray"))
-
-
-def crossing_doubts(work: _Work, loops: Sequence[Loop]) -> Iterator[Doubt]:
-    """Where outlines cross themselves or each other."""
-    try:
-        found = crossings(loops, 2 * work.close.gap)
-    except Crowded:
-        yield Doubt(because("flat.crowded"), because("flat.ask_crowded"))
-        return
-    for own, key in ((True, "flat.crosses_itself"), (False, "flat.crosses_other")):
-        places = [at for at, itself in found if itself is own]
-        if places:
-            yield Doubt(Reason(key, (("places", work.places(places)),)), because("flat.ask_crossing"))
-
-
-def nothing_closes(work: _Work, made: Chained) -> BadInput:
-    """Why there is no part: where the outline is open."""
-    longest = max(made.open, key=lambda chain: chain.length, default=None)
-    if longest is None:
-        return BadInput(where=work.name, what="no line in it has a length.", do="Export it again.")
-    where = f"{work.name}, layer {longest.curves[0].layer}, near {work.place(longest.at)}"
-    if longest.gap is None:
-        return BadInput(where=where, what="no line closes.", do="Close the outline in the drawing and export it again.")
-    what = f"the outline is open by {length_said(work, longest.gap)}."
-    return BadInput(where=where, what=what, do="Close it there and export it again.")
-
-
-def part_of(work: _Work, loops: Sequence[Loop], unit: UnitSaid, said: Said) -> Part:
+def part_of(work: Work, loops: Sequence[Loop], unit: UnitSaid, said: Said) -> Part:
     """The part from its closed lines."""
     if not loops:
         raise BadInput(where=work.name, what="its closed lines enclose nothing.", do="Export it again.")
@@ -316,19 +161,6 @@ def part_of(work: _Work, loops: Sequence[Loop], unit: UnitSaid, said: Said) -> P
     )
 
 
-def thin_doubts(work: _Work, lines: Sequence[Nested]) -> Iterator[Doubt]:
-    """Parts that would be nothing but a thin wall: an outline drawn as two lines side by side."""
-    for line in lines:
-        own = [other for other in lines if other.body == line.body]
-        if line.inside or len(own) < 2:
-            continue
-        width = 2 * math.fsum(loop_area(o.loop) for o in own) / math.fsum(c.length for o in own for c in o.loop)
-        low_x, low_y, high_x, high_y = box_of(line.loop)
-        if width < THIN * math.hypot(high_x - low_x, high_y - low_y):
-            what = because("flat.thin", part=str(line.body + 1), width=length_said(work, width), place=work.place(line.loop[0].start))
-            yield Doubt(what, because("flat.ask_thin"))
-
-
 def is_ring(lines: Sequence[Nested]) -> bool:
     """Whether the part is a plain disc, or a ring: nothing but circles about one centre."""
     centres = [line.loop[0].centre for line in lines if len(line.loop) == 1]
@@ -342,12 +174,13 @@ def markings_of(lines: Drawn) -> tuple[Marking, ...]:
     """Bend lines and engravings, by layer; none where they had to be read as what is cut."""
     if not lines.curves.keys() & {"cut", None}:
         return ()
-    found: list[Marking] = []
-    for role in ("bend", "engrave"):
-        on = lines.curves.get(role, [])
-        for layer in sorted({c.layer for c in on}):
-            found.append(Marking(role, layer, tuple(edge_of(c) for c in on if c.layer == layer)))
-    return tuple(found)
+    roles: tuple[Literal["bend", "engrave"], ...] = ("bend", "engrave")
+    layers = {role: sorted({c.layer for c in lines.curves.get(role, [])}) for role in roles}
+    return tuple(
+        Marking(role, layer, tuple(edge_of(c) for c in lines.curves[role] if c.layer == layer))
+        for role in roles
+        for layer in layers[role]
+    )
 
 
 def flat_of(

@@ -37,7 +37,9 @@ def nested(loops: Sequence[Loop], tolerance: float) -> tuple[Nested, ...]:
     depth: list[int] = []
     parent: list[int] = []
     for k in range(len(loops)):
-        holds = np.flatnonzero((boxes[:k, :2] <= boxes[k, :2] + 1e-9).all(axis=1) & (boxes[:k, 2:] >= boxes[k, 2:] - 1e-9).all(axis=1))
+        holds = np.flatnonzero(
+            (boxes[:k, :2] <= boxes[k, :2] + 1e-9).all(axis=1) & (boxes[:k, 2:] >= boxes[k, 2:] - 1e-9).all(axis=1)
+        )
         # The smallest that holds it; all that hold it come before it.
         within = next((int(j) for j in reversed(holds) if mostly_in(corners[k], corners[int(j)])), -1)
         parent.append(within)

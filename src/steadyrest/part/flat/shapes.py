@@ -1,4 +1,4 @@
-"""What a closed line is, as a whole: a circle, a slot with round ends, a rectangle, a regular hexagon, or none of these."""
+"""What a closed line is as a whole: a circle, a slot with round ends, a rectangle, a regular hexagon, or free."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from steadyrest.part.flat.chains import Loop, leftward
-from steadyrest.part.flat.curve import Curve
+from steadyrest.part.flat.curve import Curve, box_of
 from steadyrest.part.flat.smooth import bend_between
 from steadyrest.shop.part import Vec2
 
@@ -20,7 +18,7 @@ EQUAL = 2e-3  # share by which sizes that are one may differ: drawings are round
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """kind, its middle, and its sizes: a circle's diameter; a slot's or rectangle's width and length; a hexagon's width."""
+    """Its kind, middle and sizes: a circle's or hexagon's width; a slot's or rectangle's width and length."""
 
     kind: Literal["circle", "slot", "rectangle", "hexagon", "free"]
     middle: Vec2
@@ -42,10 +40,8 @@ def shape_of(loop: Loop) -> Shape:
         found = tell(loop)
         if found is not None:
             return found
-    corners = np.array([c.at(s) for c in loop for s in (0.0, 0.5)])
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    x, y = (low + high) / 2
-    return Shape("free", (float(x), float(y)))
+    low_x, low_y, high_x, high_y = box_of(loop)
+    return Shape("free", ((low_x + high_x) / 2, (low_y + high_y) / 2))
 
 
 def slot(loop: Loop) -> Shape | None:

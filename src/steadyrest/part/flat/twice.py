@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from steadyrest.part.flat.curve import Curve, cross
 from steadyrest.part.flat.near import near_pairs
@@ -13,7 +14,7 @@ from steadyrest.shop.part import Vec2
 
 @dataclass(frozen=True, slots=True)
 class Once:
-    """curves: each once. dropped: those that were drawn again. split: those cut where another lay on a stretch of them."""
+    """curves: each once. dropped: those drawn again. split: those cut where another lay on a stretch of them."""
 
     curves: tuple[Curve, ...]
     dropped: tuple[Curve, ...]
@@ -95,10 +96,8 @@ def overlap(a: Curve, b: Curve, same: float) -> bool:
     """Whether two on one line or circle share a stretch, and not only an end."""
     if a.closed or b.closed:
         return True
-    edges = sorted(
-        {0.0, 1.0, *(share for p in (b.start, b.end) if 0 < (share := share_of(a, p)) < 1)}
-    )
-    middles = [(low + high) / 2 for low, high in zip(edges, edges[1:], strict=False) if (high - low) * a.length > same]
+    edges = sorted({0.0, 1.0, *(share for p in (b.start, b.end) if 0 < (share := share_of(a, p)) < 1)})
+    middles = [(low + high) / 2 for low, high in pairwise(edges) if (high - low) * a.length > same]
     return any(-1e-12 <= share_of(b, a.at(m)) <= 1 + 1e-12 for m in middles)
 
 

@@ -1,9 +1,11 @@
-"""The next test: the one that takes away most of what is not known, for each minute it costs, among those that are safe.
+"""The next test: of those that are safe, the one that takes away most of what is not known for each minute it costs.
 
 A spark is only for iron and its kin: what burns must never meet the wheel, and what is soft clogs it.
 """
 
 from __future__ import annotations
+
+from functools import cache
 
 import numpy as np
 import numpy.typing as npt
@@ -106,19 +108,24 @@ def expected_gain(odds: FloatArray, table: FloatArray) -> float:
 
 def _possible(evidence: MetalEvidence, density: Density | None) -> list[tuple[str, FloatArray]]:
     """Tests not done yet, with what each kind gives in them."""
+
+    def weighings(u_share: float) -> FloatArray:
+        return _weighing_table(float(f"{u_share:.1g}"))  # a table a figure: it is kept, and what it serves is coarse
+
     out: list[tuple[str, FloatArray]] = [(t, test_odds(t)) for t in TEST_NAMES if evidence.outcome(t) is None]
     scale = evidence.mass_kg[1] / evidence.mass_kg[0] if evidence.mass_kg else USUAL_SCALE
     if density is None and evidence.volume_mm3 is not None:
         volume, u_volume = evidence.volume_mm3
-        out.append(("weigh", _weighings(float(np.hypot(u_volume / volume, scale)))))
+        out.append(("weigh", weighings(float(np.hypot(u_volume / volume, scale)))))
     coarse = density is None or density.u > COARSE * density.value
     if evidence.in_water_kg is None and coarse:
         # A dense part pushes little water aside: what the scale is off counts many times.
-        out.append(("weigh in water", _weighings(float(np.hypot(8 * scale, weighing("bubbles_hundredths"))))))
+        out.append(("weigh in water", weighings(float(np.hypot(8 * scale, weighing("bubbles_hundredths"))))))
     return out
 
 
-def _weighings(u_share: float) -> FloatArray:
+@cache
+def _weighing_table(u_share: float) -> FloatArray:
     """(k, steps) odds of each density, for a relative one sigma, evenly over its logarithm."""
     values = np.geomspace(LIGHTEST, HEAVIEST, STEPS)
     u_share = max(u_share, 0.5 * float(np.log(values[1] / values[0])))

@@ -33,7 +33,7 @@ def volume_of_scan(volume_mm3: float, *, area_mm2: float, noise_mm: float) -> tu
 
     Args:
         volume_mm3: enclosed. area_mm2: whole surface. noise_mm: of one point, 1 sigma; 0 for a solid.
-    Returns: volume and one sigma, mm3: the surface as a whole lies off by a share of the noise, and the length by scale.
+    Returns: volume and one sigma, mm3: the whole surface lies off by a share of the noise, the length by scale.
     """
     off = weighing("scan_offset_hundredths") * noise_mm * area_mm2
     scale = 3 * weighing("scan_scale_hundredths") * volume_mm3 if noise_mm > 0 else 0.0

@@ -48,9 +48,7 @@ def which_metal(evidence: MetalEvidence, materials: Iterable[Material]) -> Metal
     return MetalAnswer(
         sure=sure,
         likely=likely,
-        kinds=tuple(
-            _kind(name, float(o), told) for o, name in sorted(zip(odds, kind_names(), strict=True), key=_first)
-        ),
+        kinds=_kinds(odds, told),
         materials=alloys,
         density_kg_m3=density.figure if density else None,
         next_test=best,
@@ -103,12 +101,13 @@ def alloy_odds(
     return tuple(sorted(out, key=lambda one: (-one[1], one[0])))
 
 
-def _first(one: tuple[np.float64, str]) -> tuple[float, str]:
-    return -float(one[0]), one[1]
-
-
-def _kind(name: str, odds: float, told: tuple[Reason, ...]) -> Named:
-    return Named(name, (name,), Figure(odds, "1", told or (because("metal.nothing_tried"),)))
+def _kinds(odds: FloatArray, told: tuple[Reason, ...]) -> tuple[Named, ...]:
+    """Every kind with its odds, likeliest first; equal ones in the table's order."""
+    why = told or (because("metal.nothing_tried"),)
+    names = kind_names()
+    return tuple(
+        Named(names[k], (names[k],), Figure(float(odds[k]), "1", why)) for k in np.argsort(-odds, kind="stable")
+    )
 
 
 def _said(

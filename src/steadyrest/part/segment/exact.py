@@ -32,6 +32,7 @@ IntArray = npt.NDArray[np.int64]
 COPLANAR_SHARE = 0.3  # of the area that lies beside something coplanar: a scan has next to none
 SHALLOWEST, STEEPEST = 0.002, np.radians(37.0)  # rad between strips of one round surface
 TOLERANCE = 4e-6  # of the size, for corners that should lie on a surface exactly; rounding of the file comes on top
+BALLS = 300  # strips tried for rings and balls
 FAILURES = 300  # seeds in vain; each find buys some back
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
 SURE_STRIPS, LEAST_STRIPS = 5, 3  # first pass; second, when rings and balls are known
@@ -175,10 +176,10 @@ def _whole_pieces(skin: Skin, flats: Flats, found: list[Found], whose: IntArray)
 
 def _strips(skin: Skin, flats: Flats, found: list[Found], whose: IntArray, tolerance: float, least: int) -> None:
     """Cylinders and cones of at least so many strips; found and whose grow in place."""
-    failures, allowed = 0, FAILURES + len(flats.area) // 12
+    failures = 0
     # Large strips first: they settle an axis best; equal ones in the order of the file.
     for seed in np.argsort(-flats.area, kind="stable"):
-        if whose[seed] >= 0 or failures > allowed:
+        if whose[seed] >= 0 or failures > FAILURES:
             continue
         soft = [k for k in flats.soft(int(seed)) if whose[k] < 0]
         if not soft:
@@ -314,7 +315,7 @@ def _rings_and_balls(skin: Skin, flats: Flats, found: list[Found], whose: IntArr
             continue
         near = [j for j in flats.soft(k) if whose[j] < 0]
         tried.add(k)
-        if len(near) < 3 or len(tried) > 600:
+        if len(near) < 3 or len(tried) > BALLS:
             continue
         points = skin.points[flats.corners_of([k, *near])]
         if len(points) < 7:

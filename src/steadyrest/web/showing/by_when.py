@@ -10,8 +10,6 @@ from steadyrest.web.pages.job import ByWhen, LoadRow, NightRow, OtherRow
 from steadyrest.web.showing.words import Words
 from steadyrest.wording.moments import stretch
 
-STATES = {"holds": "it holds", "thin": "it is thin", "gone": "it is gone"}
-
 
 def by_when(answer: PlanAnswer, promise: Promise, words: Words, *, number: int) -> ByWhen:
     """The promise.
@@ -32,10 +30,10 @@ def by_when(answer: PlanAnswer, promise: Promise, words: Words, *, number: int) 
         usual=words.moment(promise.finish_p50),
         due=words.moment(answer.due),
         pegs=promise.pegs,
-        odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}",
+        odds=f"{show_odds(promise.odds.value)}, {promise.state}",
         why=words.why((*promise.why, *promise.odds.why)),
         others_changed=tuple(other_row(one, words) for one in promise.others if changed(one)),
-        others_same=tuple(f"{one.job}, {one.what}: {STATES[one.after]}" for one in promise.others if not changed(one)),
+        others_same=tuple(f"{one.job}, {one.what}: {one.after}" for one in promise.others if not changed(one)),
         load=tuple(
             LoadRow(words.name(one.id), words.figure(one.asked).says, show_time(one.there_s)) for one in promise.loads
         ),
@@ -51,8 +49,8 @@ def changed(one: Effect) -> bool:
 def other_row(one: Effect, words: Words) -> OtherRow:
     return OtherRow(
         name=f"{one.job}, {one.what}",
-        before=f"{show_odds(one.odds_before)}, {STATES[one.before]}",
-        after=f"{show_odds(one.odds_after)}, {STATES[one.after]}",
+        before=f"{show_odds(one.odds_before)}, {one.before}",
+        after=f"{show_odds(one.odds_after)}, {one.after}",
         says="; ".join(words.why(one.why)),
     )
 

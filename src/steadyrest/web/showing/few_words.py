@@ -16,7 +16,6 @@ from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
-from steadyrest.web.showing.by_when import STATES
 from steadyrest.web.showing.words import Words
 
 ANSWERS = {"yes": "take it", "no": "do not take it", "yes if": "take it, if"}
@@ -59,7 +58,7 @@ def bench_row(kept: KeptJob) -> BenchRow:
         answer=ANSWERS[answer.take.answer],
         planned=promise is not None,
         pegs=promise.pegs if promise else 0,
-        odds=f"{show_odds(promise.odds.value)}, {STATES[promise.state]}" if promise else "",
+        odds=f"{show_odds(promise.odds.value)}, {promise.state}" if promise else "",
         promise=words.moment(promise.can_promise) if promise and promise.can_promise else "",
     )
 

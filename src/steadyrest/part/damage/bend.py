@@ -1,0 +1,218 @@
+"""Whether a turned part is bent: the centres of its rings against one straight line.
+
+A scan drifts along a part, and drift looks like a gentle bow. So there is a size below which nothing can be told: three
+sigma of the rings' noise and of the drift together. Worn rings are left out: one-sided wear and a shifted centre look
+the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.damage.turned_scan import FloatArray, TurnedScan
+from steadyrest.part.fit.solve import spread, tukey
+from steadyrest.shop.figure import Figure, Reason, because
+
+Verdict = Literal["bent", "straight", "cannot tell"]
+Shape = Literal["kink", "bow", "wave"]
+
+# One sigma of what a hand-held scan drifts over a part's length, mm and mm per mm: common practice, no source.
+DRIFT_MM, DRIFT_PER_MM = 0.012, 2e-5
+SIGMAS = 3.0
+RINGS_MOST, RINGS_LEAST = 60, 6
+SECTORS, SECTORS_LEAST = 16, 13
+KEPT_LEAST = 0.8  # of a ring's points that must lie on its circle: a worn ring has fewer
+EXPLAINED = 0.7  # of the centres' scatter that a kink or a bow must explain
+KINK_WINS = 0.6  # a kink is said where it leaves less than this of what a bow leaves
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """Centres of sections square to the axis.
+
+    along, x, y: (k,) place and centre. u: (k,) one sigma of a centre, per direction. radius: (k,).
+    """
+
+    along: FloatArray
+    x: FloatArray
+    y: FloatArray
+    u: FloatArray
+    radius: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """How straight a part is.
+
+    runout: what a dial indicator would show between centres, twice the largest offset of the axis. u_mm: one sigma of
+    it. at_mm: along the scan's axis, where the offset is largest. towards: unit direction of that offset, file's frame.
+    shape: of the bent axis, None unless bent. cannot_tell_under: run-out below which bend and drift look alike.
+    """
+
+    verdict: Verdict
+    runout: Figure
+    u_mm: float
+    at_mm: float
+    towards: tuple[float, float, float]
+    shape: Shape | None
+    cannot_tell_under: Figure
+    ask: Reason
+
+
+def bend_of(scan: TurnedScan, drift_mm: float | None = None) -> Bend | None:
+    """How straight a turned part is.
+
+    Args:
+        scan: about its axis.
+        drift_mm: one sigma of the scan's slow error; a hand-held scan's usual one for its length by default.
+    Returns: run-out with its doubts; None if too few rings were seen whole.
+    """
+    rings = rings_of(scan)
+    if rings is None:
+        return None
+    length = float(rings.along[-1] - rings.along[0])
+    drift = DRIFT_MM + DRIFT_PER_MM * length if drift_mm is None else drift_mm
+    drift = max(drift, _wander(scan, rings))
+    noise = float(np.median(rings.u))
+    offset, shape, explained = _offset(rings)
+    away = np.hypot(offset[:, 0], offset[:, 1])
+    k = int(np.argmax(away))
+    largest = float(away[k])
+    u = 2 * float(np.hypot(noise, drift))
+    under = SIGMAS * u
+    verdict: Verdict = "straight" if 2 * largest < under else "bent" if explained > EXPLAINED else "cannot tell"
+    toward = offset[k, 0] * scan.u + offset[k, 1] * scan.v
+    toward = toward / max(float(np.linalg.norm(toward)), 1e-12)
+    at = float(rings.along[k])
+    from_first = at - scan.reach_mm[0]
+    limit = Figure(under, "mm", (because("damage.bend_floor", noise_um=1000 * noise, drift_um=1000 * drift),))
+    said = {
+        "bent": because("damage.bent", runout_mm=round(2 * largest, 3), at_mm=round(from_first, 1), u_mm=round(u, 3)),
+        "straight": because("damage.straight", under_mm=round(under, 3)),
+        "cannot tell": because("damage.bend_or_drift", runout_mm=round(2 * largest, 3)),
+    }[verdict]
+    shaped = (because("damage.kink"),) if shape == "kink" else (because("damage.bow"),)
+    return Bend(
+        verdict=verdict,
+        runout=Figure(2 * largest, "mm", (said, *(shaped if verdict == "bent" else ()), *limit.why)),
+        u_mm=u,
+        at_mm=at,
+        towards=(float(toward[0]), float(toward[1]), float(toward[2])),
+        shape=shape if verdict == "bent" else None,
+        cannot_tell_under=limit,
+        ask=because("damage.ask_indicator"),
+    )
+
+
+def rings_of(scan: TurnedScan) -> Rings | None:
+    """The centres of whole, unworn rings along a part.
+
+    Args:
+        scan: about its axis.
+    Returns: the rings by place; None if fewer than six.
+    """
+    low, high = scan.reach_mm
+    width = max((high - low) / RINGS_MOST, 3 * scan.spacing_mm)
+    side = np.flatnonzero(scan.out > 0.9)
+    place = ((scan.along[side] - low) / width).astype(np.int64)
+    order = np.argsort(place, kind="stable")
+    side, place = side[order], place[order]
+    found = list[tuple[float, float, float, float, float]]()
+    for members in np.split(side, np.flatnonzero(np.diff(place)) + 1):
+        middle = float(np.median(scan.along[members]))
+        if len(members) < 40 or _worn_or_sloping(scan, middle):
+            continue
+        ring = _circle(scan.x[members], scan.y[members], scan.noise_mm)
+        if ring is not None:
+            x, y, radius, _kept = ring
+            shared = 2 * np.pi * max(scan.correlation_mm, scan.spacing_mm) ** 2
+            many = max(float(scan.areas[members].sum()) / shared, 4.0)
+            found.append((middle, x, y, scan.noise_mm * float(np.sqrt(2 / many)), radius))
+    if len(found) < RINGS_LEAST:
+        return None
+    table = np.array(found)
+    return Rings(table[:, 0], table[:, 1], table[:, 2], table[:, 3], table[:, 4])
+
+
+def _worn_or_sloping(scan: TurnedScan, along: float) -> bool:
+    """Whether a place lies on a stretch's worn part or on a taper."""
+    for stretch in scan.rounds:
+        worn = stretch.worn_mm
+        if worn is not None and worn[0] <= along <= worn[1]:
+            return True
+        if stretch.slope != 0 and stretch.from_mm <= along <= stretch.to_mm:
+            return True
+    return False
+
+
+def _circle(x: FloatArray, y: FloatArray, noise_mm: float) -> tuple[float, float, float, float] | None:
+    """Centre, radius and share of points on it; None if the ring is not whole or not round."""
+    cx, cy = float(np.median(x)), float(np.median(y))
+    radius = float(np.median(np.hypot(x - cx, y - cy)))
+    width = max(20 * noise_mm, 0.02 * radius)
+    for _ in range(14):
+        dx, dy = x - cx, y - cy
+        rho = np.maximum(np.hypot(dx, dy), 1e-9)
+        w = tukey(rho - radius, width)
+        slopes = np.stack((-dx / rho, -dy / rho, -np.ones_like(rho)), axis=1)
+        normal = (slopes * w[:, None]).T @ slopes
+        if np.linalg.cond(normal) > 1e8:
+            return None
+        change = -np.linalg.solve(normal, (slopes * w[:, None]).T @ (rho - radius))
+        cx, cy, radius = cx + float(change[0]), cy + float(change[1]), radius + float(change[2])
+        width = max(0.7 * width, 4 * noise_mm)
+    off = np.hypot(x - cx, y - cy) - radius
+    on = np.abs(off) < 4 * noise_mm
+    sector = ((np.arctan2(y[on] - cy, x[on] - cx) / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
+    whole = len(np.unique(sector)) >= SECTORS_LEAST
+    if on.mean() < KEPT_LEAST or not whole or spread(off) > 1.8 * noise_mm:
+        return None
+    return cx, cy, radius, float(on.mean())
+
+
+def _offset(rings: Rings) -> tuple[FloatArray, Shape, float]:
+    """(k, 2) smooth offset of the centres from the line through both ends, its shape, and the share it explains."""
+    span = float(rings.along[-1] - rings.along[0])
+    t = (rings.along - rings.along[0]) / span
+    centres = np.stack((rings.x, rings.y), axis=1)
+    weight = 1 / rings.u
+    straight = np.stack((np.ones_like(t), t), axis=1)
+    shapes: list[tuple[float, Shape, FloatArray]] = []
+    left_straight = _left(straight, centres, weight)[0]
+    left, model = _left(np.column_stack((straight, t * t)), centres, weight)
+    shapes.append((left, "bow", model))
+    kinks = [
+        _left(np.column_stack((straight, np.maximum(t - at, 0.0))), centres, weight) for at in np.linspace(0.1, 0.9, 33)
+    ]
+    best = min(kinks, key=lambda one: one[0])
+    if best[0] < KINK_WINS * left:
+        shapes.append((best[0], "kink", best[1]))
+    least, shape, model = min(shapes, key=lambda one: one[0])
+    ends = model[0] + t[:, None] * (model[-1] - model[0])
+    expected = 2 * len(t)  # chi-squared of noise alone
+    explained = 1 - max(least - expected, 0.0) / max(left_straight - expected, 1e-9)
+    return model - ends, shape, float(explained)
+
+
+def _left(columns: FloatArray, centres: FloatArray, weight: npt.NDArray[np.float64]) -> tuple[float, FloatArray]:
+    """Weighted squares left by a linear model of the centres, and the model's centres."""
+    found = np.linalg.lstsq(columns * weight[:, None], centres * weight[:, None], rcond=None)[0]
+    model = columns @ found
+    return float((((centres - model) * weight[:, None]) ** 2).sum()), model
+
+
+def _wander(scan: TurnedScan, rings: Rings) -> float:
+    """Drift that the rings' radii show: on one stretch they should not change by more than noise."""
+    off = list[FloatArray]()
+    for stretch in scan.rounds:
+        within = (rings.along > stretch.from_mm) & (rings.along < stretch.to_mm)
+        if stretch.slope == 0 and within.sum() >= 4:
+            off.append(rings.radius[within] - np.median(rings.radius[within]))
+    if not off:
+        return 0.0
+    seen = spread(np.concatenate(off))
+    return float(np.sqrt(max(seen**2 - float(np.median(rings.u)) ** 2 / 2, 0.0)))
