@@ -84,11 +84,14 @@ def test_docstrings_name_the_arguments_that_there_are() -> None:
         block = re.search(r"^Args:\n((?:    .*\n?|\n)*)", text, re.M)
         if not block:
             continue
-        told = re.findall(r"(?:^    |[.;] )(\w+(?:, \w+)*): ", block[1], re.M)
-        listed = [one.strip() for names in told for one in names.split(",")]
         arguments = function.args
         real = [a.arg for a in (*arguments.posonlyargs, *arguments.args, *arguments.kwonlyargs)]
         real += [a.arg for a in (arguments.vararg, arguments.kwarg) if a]
+        told = re.findall(r"^    (\w+(?:, \w+)*):", block[1], re.M)
+        # Short ones may share a line: "skin: the mesh made ready. axis: about which."
+        beside = re.findall(r"[.;] (\w+(?:, \w+)*): ", block[1])
+        listed = [one.strip() for names in told for one in names.split(",")]
+        listed += [one for names in beside for one in names.split(", ") if one in real]
         if set(listed) != set(real):
             wrong.append(f"{name(path)}:{function.lineno} {function.name}: says {listed}, takes {real}")
     assert not wrong, "\n".join(wrong)

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.papers import job_sheet, letters, measuring_sheet, quote, said, typesetting
+from steadyrest.papers import job_sheet, letters, measuring_sheet, quote, typesetting
 from steadyrest.wording import moments
 from tests.papers import sample
 

@@ -199,6 +199,8 @@ def test_a_bad_file_ends_with_one_line_and_the_app_goes_on(app, name: str, data:
     assert alert is not None
     assert name in alert[1]
     assert "our fault" not in alert[1]
+    # Whoever put it in may have gone on: the bench says it, too.
+    assert alert[1] in app.client.get("/").text
     assert app.client.get("/").status_code == 200
 
 

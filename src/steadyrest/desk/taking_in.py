@@ -11,7 +11,7 @@ import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from steadyrest.desk import keeping, plan_part, read_part
@@ -25,6 +25,7 @@ from steadyrest.workers.running import Failed, Stopped, Workers
 log = logging.getLogger("steadyrest.desk")
 KIND = "read and plan"
 TELL_EVERY = 0.02
+STILL_SHOWN = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,13 @@ def open_tasks(store: Store) -> tuple[Seen, ...]:
     """Tasks that wait or run, oldest first."""
     with store.reading() as session:
         found = work_queue.unended(session)
+    return tuple(task(store, int(one.id)) for one in found)
+
+
+def failed_tasks(store: Store, *, now: datetime) -> tuple[Seen, ...]:
+    """Tasks that failed within the last day, the newest first: whoever put the file in may have gone on."""
+    with store.reading() as session:
+        found = work_queue.failed(session, since=now - STILL_SHOWN)
     return tuple(task(store, int(one.id)) for one in found)
 
 

@@ -24,7 +24,7 @@ JointKind = Literal["convex", "concave", "smooth"]
 class Patch:
     """One piece of surface.
 
-    point: on the plane; on the axis of a cylinder, at the middle of the patch; apex of a cone; centre of a sphere or torus.
+    point: on the plane; on a cylinder's axis, at the middle of the patch; a cone's apex; a sphere's or torus's centre.
     axis: unit normal pointing out of the material (plane), unit axis (cylinder, cone from apex into the cone, torus).
     radius_mm: cylinder, sphere, torus (of the ring); 0 else. Plain geometric fit.
     minor_mm: radius of a torus's tube. half_angle_rad: of a cone.

@@ -73,6 +73,15 @@ def unended(session: Session) -> tuple[Task, ...]:
     return tuple(Task(*one) for one in found)
 
 
+def failed(session: Session, *, since: datetime) -> tuple[Task, ...]:
+    """The work that failed since an aware moment, the newest first."""
+    row = schema.task
+    found = session.execute(
+        select(row).where(row.c.state == "failed", row.c.ended_at >= since).order_by(row.c.id.desc())
+    )
+    return tuple(Task(*one) for one in found)
+
+
 def tell(session: Session, task_id: TaskId, *, words: str, share: float) -> bool:
     """Note how far running work is.
 

@@ -64,7 +64,8 @@ async def bench(request: Request) -> Response:
     at = house(request)
     jobs = await run_in_threadpool(keeping.kept_jobs, at.place.store)
     tasks = await run_in_threadpool(taking_in.open_tasks, at.place.store)
-    return show.page("bench.html", few_words.bench(at.place.said.shop, jobs, tasks))
+    failed = await run_in_threadpool(taking_in.failed_tasks, at.place.store, now=at.clock())
+    return show.page("bench.html", few_words.bench(at.place.said.shop, jobs, tasks, failed))
 
 
 async def new(request: Request) -> Response:

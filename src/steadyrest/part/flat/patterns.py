@@ -14,6 +14,7 @@ MOST_HOLES = 400  # of one size; more are a perforated plate
 MOST_CENTRES = 12
 ALIKE = 1e-4  # share of a diameter
 EVEN_RAD = 2e-3
+ROUND_MM = 1e-3
 FEWEST, FEWEST_WITH_GAPS = 3, 5
 
 
@@ -39,9 +40,10 @@ def bolt_circles(holes: Sequence[RoundHole], centres: Sequence[tuple[Vec2, float
     for group in alike(holes):
         x, y = (math.fsum(h.at[k] for h in group) / len(group) for k in (0, 1))
         larger = [at for at, diameter in centres[:MOST_CENTRES] if diameter > group[0].diameter]
-        for centre in ((x, y), *larger):
+        for centre in (*larger, (x, y)):
             ring = ring_round([h for h in group if h.id not in used], centre)
-            if ring is not None:
+            about_nothing = all(math.dist(centre, at) > 1e-3 * group[0].diameter for at in larger)
+            if ring is not None and not (about_nothing and is_square(ring)):
                 found.append((len(ring[1]), 2 * ring[0], ring[1]))
                 used.update(ring[1])
     found.sort(key=lambda f: (-f[0], -f[1], f[2]))
@@ -49,6 +51,17 @@ def bolt_circles(holes: Sequence[RoundHole], centres: Sequence[tuple[Vec2, float
         Pattern(f"P{i}", "bolt circle", count, round(diameter, 9), names)
         for i, (count, diameter, names) in enumerate(found, 1)
     )
+
+
+def is_square(ring: tuple[float, tuple[str, ...]]) -> bool:
+    """Whether four holes are more likely the corners of a square: its side is a round size, the circle's is none."""
+    radius, names = ring
+    return len(names) == 4 and not is_round(2 * radius) and is_round(math.sqrt(2) * radius)
+
+
+def is_round(size_mm: float) -> bool:
+    """Whether a drawing would write it in whole mm or sixteenths of an inch."""
+    return any(abs(size_mm / step - round(size_mm / step)) < ROUND_MM / step for step in (1.0, 25.4 / 16))
 
 
 def alike(holes: Sequence[RoundHole]) -> list[list[RoundHole]]:

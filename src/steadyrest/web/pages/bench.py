@@ -1,4 +1,4 @@
-"""The bench: the jobs there are, soonest due first, and what is being read."""
+"""The bench: the jobs there are, soonest due first, what is being read, and what could not be."""
 
 from __future__ import annotations
 
@@ -33,3 +33,4 @@ class BenchPage:
     top: Top
     jobs: tuple[BenchRow, ...]
     reading: tuple[TaskRow, ...]
+    failed: tuple[TaskRow, ...]

@@ -31,19 +31,21 @@ FIELDS = {
 }
 
 
-def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen]) -> BenchPage:
+def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen], failed: Sequence[Seen]) -> BenchPage:
     """The bench.
 
     Args:
         shop: for its name and time zone.
         jobs: kept, soonest due first.
         tasks: waiting or running.
+        failed: lately, newest first.
     Returns: the page.
     """
     return BenchPage(
         top=Top("The bench", shop.name),
         jobs=tuple(bench_row(kept) for kept in jobs),
         reading=tuple(TaskRow(seen.id, seen.what, seen.says) for seen in tasks),
+        failed=tuple(TaskRow(seen.id, seen.what, seen.trouble) for seen in failed),
     )
 
 
