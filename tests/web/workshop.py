@@ -53,7 +53,7 @@ def worded(part: Part) -> Part:
 def planned(place: Place, part: Part, what: str, *, due: datetime = DUE, customer: str = "the ferry <office>") -> int:
     """Keep a job with its plan; its number."""
     answer = plan_part.plan(
-        part, said=place.said, metal=plan_part.metal_of("C45", place.said.shop), quantity=2, due=due, now=NOW, seed=1,
+        part, said=place.said, metal=plan_part.metal_of("C45", place.said.shop), quantity=60, due=due, now=NOW, seed=1,
         what=what, progress=lambda _what, _share: None, stop=lambda: False,
     )  # fmt: skip
     answer = replace(answer, what=what, customer=customer)

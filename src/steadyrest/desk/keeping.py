@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 
 from steadyrest.desk.plan_part import PlanAnswer
@@ -115,7 +116,13 @@ def kept(session: Session, job: jobs.Job) -> KeptJob | None:
         return None
     all_entries = ledger.entries(session, job.id)
     readings = tuple(entry for entry in ledger.standing(all_entries) if entry.kind == "reading")
-    return KeptJob(job, plans.plan_value(plan, PlanAnswer), ledger.job_state(all_entries), readings)
+    return KeptJob(job, plan_value(plan), ledger.job_state(all_entries), readings)
+
+
+@lru_cache(maxsize=64)
+def plan_value(plan: plans.KeptPlan) -> PlanAnswer:
+    """A kept plan as the value it was; a plan never changes, so it is unpacked once."""
+    return plans.plan_value(plan, PlanAnswer)
 
 
 def newest_part(session: Session, job: jobs.Job) -> Part:

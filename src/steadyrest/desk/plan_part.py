@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from steadyrest.decide.take import Take, take
@@ -153,14 +154,18 @@ def plan(
     shop, luck = said.shop, Luck(DRAWS, seed)
     progress("finding the way to make it", 0.0)
     made = as_drawn(part)
+
+    @cache
+    def route_for(other: int) -> Route | None:
+        found = best_routes(made, material=metal, quantity=other, shop=shop, keep=1)
+        return found[0] if found and found[0].steps else None
+
     routes = best_routes(made, material=metal, quantity=quantity, shop=shop)
     planned: list[RoutePlanned] = []
     for count, route in enumerate(routes):
         progress("simulating the week", 0.1 + 0.8 * count / len(routes))
         planned.append(
-            promised_and_priced(
-                route, part=made, metal=metal, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop
-            )
+            promised_and_priced(route, route_for, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop)
         )
     chosen = choose(planned)
     best = planned[chosen] if chosen is not None else None
@@ -207,9 +212,8 @@ def chosen_first(routes: Sequence[Route], chosen: int | None) -> tuple[Route, ..
 
 def promised_and_priced(
     route: Route,
+    route_for: Callable[[int], Route | None],
     *,
-    part: Part,
-    metal: Material,
     quantity: int,
     due: datetime,
     now: datetime,
@@ -217,15 +221,10 @@ def promised_and_priced(
     luck: Luck,
     stop: Stop,
 ) -> RoutePlanned:
-    """One route with its promise and its price, on the same draws."""
+    """One route with its promise and its price, on the same draws; route_for gives the best route of another lot."""
     if not route.steps:
         return RoutePlanned(route, None, None)
     promised, draws = promise(route, job_id="this job", due=due, now=now, shop=shop, luck=luck, stop=stop)
-
-    def route_for(other: int) -> Route | None:
-        found = best_routes(part, material=metal, quantity=other, shop=shop, keep=1)
-        return found[0] if found and found[0].steps else None
-
     circumstances = Circumstances(
         rush=(due - now).total_seconds() < RUSH_H * 3600, after_hours=promised.after_hours, rivals=1
     )

@@ -43,7 +43,7 @@ class Round:
 class TurnedScan:
     """A scan about its axis.
 
-    origin, ahead, u, v: (3,) a point of the axis, its direction, two directions square to it (u, v, ahead right-handed).
+    origin, ahead, u, v: (3,) a point of the axis, its direction, two square to it (u, v, ahead right-handed).
     along, x, y: (n,) of every corner, along from the origin. out, up: (n,) parts of the normal off and along the axis.
     areas: (n,) surface a corner stands for. spacing_mm: typical edge. rounds: outside stretches, by place.
     """

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,13 @@ class Beam:
 
     def worst_mm_n(self, from_mm: float, to_mm: float) -> float:
         """The largest such deflection over a stretch, looked for at nine places."""
-        return max(self.spring_mm_n(from_mm + (to_mm - from_mm) * i / 8.0) for i in range(9))
+        return _worst_mm_n(self, from_mm, to_mm)
+
+
+@lru_cache(maxsize=4096)
+def _worst_mm_n(beam: Beam, from_mm: float, to_mm: float) -> float:
+    # Remembered: each pass, lot size and route asks the same of the same beam.
+    return max(beam.spring_mm_n(from_mm + (to_mm - from_mm) * i / 8.0) for i in range(9))
 
 
 def _flexibility(steps: Sequence[tuple[float, float]], a_mm: float, b_mm: float, e_mpa: float) -> float:
