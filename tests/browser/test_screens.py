@@ -101,8 +101,9 @@ def test_what_is_pressed_is_large_enough_for_a_glove(opened: Page) -> None:
 
 def test_the_answer_and_the_figures_stand_on_the_first_screen_of_a_phone(phone: Page, served: Served) -> None:
     phone.goto(address(served, "/jobs/{goes}"))
-    for words in ("Take it", "Promise,", "Ask", "Piece"):
-        expect(phone.get_by_text(words).first).to_be_in_viewport()
+    expect(phone.locator("#take")).to_be_in_viewport()
+    for words in ("Promise,", "Ask", "Piece"):
+        expect(phone.locator("dl.facts dt", has_text=words).first).to_be_in_viewport()
     expect(phone.get_by_role("navigation", name="The questions")).to_be_in_viewport()
 
 

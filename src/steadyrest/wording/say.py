@@ -91,7 +91,7 @@ def gaps(sentence: str) -> frozenset[str]:
 
 def coarse(given: Figure | float | str, places: str | None) -> Figure | float | str:
     """A value rounded to so many places, if the sentence asks for it."""
-    if places is None or isinstance(given, str):
+    if places is None or places == "why" or isinstance(given, str):
         return given
     if isinstance(given, Figure):
         return Figure(round(given.value, int(places)), given.unit, given.why)

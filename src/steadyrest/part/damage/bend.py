@@ -1,8 +1,8 @@
 """Whether a turned part is bent: the centres of its rings against one straight line.
 
 A scan drifts along a part, and drift looks like a gentle bow. So there is a size below which nothing can be told: three
-sigma of the rings' noise and of the drift together. Worn rings are left out: one-sided wear and a shifted centre look
-the same.
+sigma of the rings' noise and of the drift together. Rings that are less round than the part's best are left out:
+one-sided wear and a shifted centre look the same, but a bent part's rings stay round.
 """
 
 from __future__ import annotations
@@ -25,8 +25,10 @@ DRIFT_MM, DRIFT_PER_MM = 0.012, 2e-5
 SIGMAS = 3.0
 RINGS_MOST, RINGS_LEAST = 60, 6
 SECTORS, SECTORS_LEAST = 16, 13
-KEPT_LEAST = 0.8  # of a ring's points that must lie on its circle: a worn ring has fewer
+KEPT_LEAST = 0.85  # of a ring's points that must lie on its circle: a worn ring or one at a step has fewer
+ROUND = 1.5  # times the scatter of the roundest quarter, up to which a ring is round
 EXPLAINED = 0.7  # of the centres' scatter that a kink or a bow must explain
+ODD = 5.0  # times the median distance from a smooth axis, from which a ring is odd
 KINK_WINS = 0.6  # a kink is said where it leaves less than this of what a bow leaves
 
 
@@ -78,13 +80,21 @@ def bend_of(scan: TurnedScan, drift_mm: float | None = None) -> Bend | None:
     drift = DRIFT_MM + DRIFT_PER_MM * length if drift_mm is None else drift_mm
     drift = max(drift, _wander(scan, rings))
     noise = float(np.median(rings.u))
+    rings = _without_odd(rings)
     offset, shape, explained = _offset(rings)
     away = np.hypot(offset[:, 0], offset[:, 1])
     k = int(np.argmax(away))
     largest = float(away[k])
     u = 2 * float(np.hypot(noise, drift))
     under = SIGMAS * u
-    verdict: Verdict = "straight" if 2 * largest < under else "bent" if explained > EXPLAINED else "cannot tell"
+    wander = _wander_off(rings)
+    verdict: Verdict = "cannot tell"
+    if 2 * max(largest, wander) < under:
+        verdict = "straight"
+    elif explained > EXPLAINED and 2 * largest >= under:
+        verdict = "bent"
+    else:
+        largest = max(largest, wander)
     toward = offset[k, 0] * scan.u + offset[k, 1] * scan.v
     toward = toward / max(float(np.linalg.norm(toward)), 1e-12)
     at = float(rings.along[k])
@@ -121,57 +131,52 @@ def rings_of(scan: TurnedScan) -> Rings | None:
     place = ((scan.along[side] - low) / width).astype(np.int64)
     order = np.argsort(place, kind="stable")
     side, place = side[order], place[order]
-    found = list[tuple[float, float, float, float, float]]()
+    found = list[tuple[float, float, float, float, float, float]]()
     for members in np.split(side, np.flatnonzero(np.diff(place)) + 1):
         middle = float(np.median(scan.along[members]))
-        if len(members) < 40 or _worn_or_sloping(scan, middle):
+        if len(members) < 40 or _on_taper(scan, middle):
             continue
-        ring = _circle(scan.x[members], scan.y[members], scan.noise_mm)
+        ring = _circle(scan.x[members], scan.y[members])
         if ring is not None:
-            x, y, radius, _kept = ring
             shared = 2 * np.pi * max(scan.correlation_mm, scan.spacing_mm) ** 2
             many = max(float(scan.areas[members].sum()) / shared, 4.0)
-            found.append((middle, x, y, scan.noise_mm * float(np.sqrt(2 / many)), radius))
+            found.append((middle, *ring, many))
     if len(found) < RINGS_LEAST:
         return None
     table = np.array(found)
-    return Rings(table[:, 0], table[:, 1], table[:, 2], table[:, 3], table[:, 4])
+    noise = float(np.quantile(table[:, 4], 0.25))
+    table = table[table[:, 4] < ROUND * noise]
+    if len(table) < RINGS_LEAST:
+        return None
+    return Rings(table[:, 0], table[:, 1], table[:, 2], noise * np.sqrt(2 / table[:, 5]), table[:, 3])
 
 
-def _worn_or_sloping(scan: TurnedScan, along: float) -> bool:
-    """Whether a place lies on a stretch's worn part or on a taper."""
-    for stretch in scan.rounds:
-        worn = stretch.worn_mm
-        if worn is not None and worn[0] <= along <= worn[1]:
-            return True
-        if stretch.slope != 0 and stretch.from_mm <= along <= stretch.to_mm:
-            return True
-    return False
+def _on_taper(scan: TurnedScan, along: float) -> bool:
+    return any(r.slope != 0 and r.from_mm <= along <= r.to_mm for r in scan.rounds)
 
 
-def _circle(x: FloatArray, y: FloatArray, noise_mm: float) -> tuple[float, float, float, float] | None:
-    """Centre, radius and share of points on it; None if the ring is not whole or not round."""
+def _circle(x: FloatArray, y: FloatArray) -> tuple[float, float, float, float] | None:
+    """Centre, radius and scatter about it; None if the ring is not whole."""
     cx, cy = float(np.median(x)), float(np.median(y))
-    radius = float(np.median(np.hypot(x - cx, y - cy)))
-    width = max(20 * noise_mm, 0.02 * radius)
-    for _ in range(14):
+    off = np.hypot(x - cx, y - cy)
+    radius = float(np.median(off))
+    off = off - radius
+    for _ in range(12):
         dx, dy = x - cx, y - cy
         rho = np.maximum(np.hypot(dx, dy), 1e-9)
-        w = tukey(rho - radius, width)
+        w = tukey(rho - radius, max(5 * spread(off), 1e-6 * radius))
         slopes = np.stack((-dx / rho, -dy / rho, -np.ones_like(rho)), axis=1)
         normal = (slopes * w[:, None]).T @ slopes
         if np.linalg.cond(normal) > 1e8:
             return None
         change = -np.linalg.solve(normal, (slopes * w[:, None]).T @ (rho - radius))
         cx, cy, radius = cx + float(change[0]), cy + float(change[1]), radius + float(change[2])
-        width = max(0.7 * width, 4 * noise_mm)
-    off = np.hypot(x - cx, y - cy) - radius
-    on = np.abs(off) < 4 * noise_mm
+        off = np.hypot(x - cx, y - cy) - radius
+    on = np.abs(off) < 4 * spread(off)
     sector = ((np.arctan2(y[on] - cy, x[on] - cx) / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
-    whole = len(np.unique(sector)) >= SECTORS_LEAST
-    if on.mean() < KEPT_LEAST or not whole or spread(off) > 1.8 * noise_mm:
+    if on.mean() < KEPT_LEAST or len(np.unique(sector)) < SECTORS_LEAST:
         return None
-    return cx, cy, radius, float(on.mean())
+    return cx, cy, radius, float(np.sqrt(np.mean(off[on] ** 2)))
 
 
 def _offset(rings: Rings) -> tuple[FloatArray, Shape, float]:
@@ -203,6 +208,33 @@ def _left(columns: FloatArray, centres: FloatArray, weight: npt.NDArray[np.float
     found = np.linalg.lstsq(columns * weight[:, None], centres * weight[:, None], rcond=None)[0]
     model = columns @ found
     return float((((centres - model) * weight[:, None]) ** 2).sum()), model
+
+
+def _without_odd(rings: Rings) -> Rings:
+    """The rings without a few that stand off from a smooth axis by themselves: lightly worn on one side, or dented."""
+    span = rings.along[-1] - rings.along[0]
+    t = (rings.along - rings.along[0]) / span
+    centres = np.stack((rings.x, rings.y), axis=1)
+    columns = t[:, None] ** np.arange(5)
+    weight = 1 / rings.u
+    off = np.zeros(len(t))
+    for _ in range(8):
+        left = centres - columns @ np.linalg.lstsq(columns * weight[:, None], centres * weight[:, None], rcond=None)[0]
+        off = np.hypot(left[:, 0], left[:, 1])
+        weight = tukey(off, ODD * max(float(np.median(off)), 1e-9)) / rings.u + 1e-9
+    kept = off < ODD * max(float(np.median(off)), float(np.median(rings.u)))
+    if kept.sum() < max(RINGS_LEAST, 0.6 * len(t)):
+        return rings
+    return Rings(rings.along[kept], rings.x[kept], rings.y[kept], rings.u[kept], rings.radius[kept])
+
+
+def _wander_off(rings: Rings) -> float:
+    """Largest offset of the centres, five evened together, from the line through both ends, whatever its shape."""
+    centres = np.stack((rings.x, rings.y), axis=1)
+    even = np.stack([np.median(centres[max(k - 2, 0) : k + 3], axis=0) for k in range(len(centres))])
+    t = (rings.along - rings.along[0]) / (rings.along[-1] - rings.along[0])
+    off = even - even[0] - t[:, None] * (even[-1] - even[0])
+    return float(np.hypot(off[:, 0], off[:, 1]).max())
 
 
 def _wander(scan: TurnedScan, rings: Rings) -> float:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.promise.answer import Effect, PlanRow, Promise
-from steadyrest.promise.answer import pegs as pegs_filled
 from steadyrest.units import show_odds, show_time
 from steadyrest.web.pages.job import ByWhen, LoadRow, NightRow, OtherRow
 from steadyrest.web.showing.words import Words
 from steadyrest.wording.moments import stretch
+
+SAME = "promise.other_same"
 
 
 def by_when(answer: PlanAnswer, promise: Promise, words: Words, *, number: int) -> ByWhen:
@@ -42,8 +43,8 @@ def by_when(answer: PlanAnswer, promise: Promise, words: Words, *, number: int) 
 
 
 def changed(one: Effect) -> bool:
-    """Whether a person would see the difference: another word, or a peg more or less."""
-    return one.before != one.after or pegs_filled(one.odds_before) != pegs_filled(one.odds_after)
+    """Whether taking this job does anything to it worth saying."""
+    return one.before != one.after or any(reason.key != SAME for reason in one.why)
 
 
 def other_row(one: Effect, words: Words) -> OtherRow:
