@@ -7,6 +7,7 @@ between sources, so a force is an estimate whatever the digits. American names a
 from __future__ import annotations
 
 import difflib
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -14,6 +15,9 @@ from functools import cache
 from steadyrest.tables.cutting import cutting_speed
 from steadyrest.tables.rows import Row, rows
 from steadyrest.trouble import BadInput
+
+# Who numbers it, written before the number: "AISI 1045".
+BODY = re.compile(r"^\s*(AISI|SAE|ASTM|DIN|EN|JIS|UNS|W\.?-?Nr\.?)\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +119,14 @@ def find_material(text: str, where: str = "material") -> MaterialRow:
     Raises: BadInput: none or more than one is called so; the line lists the nearest.
     """
     by_name = _by_name()
-    found = by_name.get(_plain(text), ())
+    plain = _plain(text)
+    found = by_name.get(plain, ()) or by_name.get(_plain(BODY.sub("", text)), ())
     if len(found) == 1:
         return found[0]
-    near = difflib.get_close_matches(_plain(text), list(by_name), n=6, cutoff=0.5)
-    ids = dict.fromkeys(material.id for name in near for material in by_name[name])
+    # A family's word ("brass") names several: they are listed, never chosen from.
+    family = [material.id for material in materials() if len(plain) > 3 and plain in _plain(material.name)]
+    near = difflib.get_close_matches(plain, list(by_name), n=6, cutoff=0.5)
+    ids = dict.fromkeys([*family[:8], *(material.id for name in near for material in by_name[name])])
     do = f"Near it: {', '.join(ids)}." if ids else "Write a name such as C45, 42CrMo4, 1.4301 or 6082-T6."
     shown = text if len(text) <= 40 else f"{text[:40]}..."
     raise BadInput(where=where, what=f"no material is called “{shown}”.", do=do)
