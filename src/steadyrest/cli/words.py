@@ -132,13 +132,16 @@ def take_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
 
 
 def measure_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
+    alike: dict[str, list[str]] = {}
     for measure in answer.measures:
         accept = "this gauge cannot prove it"
         if measure.accept_mm:
             accept = "good from " + show_limits(*measure.accept_mm, unit=reader.unit)
         what = SIZE_WORDS.get(measure.size, measure.size)
         gauge = measure.gauge_name or "no gauge on the list"
-        yield f"  {measure.feature} {what} {measure.shown}: {gauge}, {accept}"
+        alike.setdefault(f"{what} {measure.shown}: {gauge}, {accept}", []).append(measure.feature)
+    for line, features in alike.items():
+        yield f"  {', '.join(features)} {line}"
 
 
 def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
@@ -156,7 +159,11 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):
-        for one in (*route.cannot, *route.refused):
+        floor = [one for one in route.refused if one.station != "stock"]
+        pieces = len(route.refused) - len(floor)
+        if pieces:
+            yield f"  {pieces} other pieces on the rack will not do (--json says why of each)"
+        for one in (*route.cannot, *floor):
             who = names.get(one.machine or "", one.machine or one.station)
             yield f"  no: {who}: " + "; ".join(dict.fromkeys(say(reason, reader) for reason in one.reasons))
 

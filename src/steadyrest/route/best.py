@@ -109,9 +109,8 @@ def _no_axis(job: Job) -> Route:
     body = Blank("body", (x, y, z), max(part.size_mm), mass_kg, job.material.id, (because("route.body"),))
     state = State(body, "", max(part.size_mm), mass_kg)
     ids = tuple(feature.id for feature in part.features)
-    first = Undone(
-        "route", None, ids, (because("route.no_axis", x_mm=x, y_mm=y, z_mm=z, features=float(len(ids))),), None
-    )
+    why = because("route.no_axis", x_mm=x, y_mm=y, z_mm=z, features=float(len(ids)))
+    first = Undone("route", None, ids, (why,), because("route.elsewhere"))
     found = [first]
     for machine in job.shop.machines:
         station = next(name for name, kind in MACHINE_OF.items() if kind == machine.kind)

@@ -53,7 +53,7 @@ def limits_of(skin: Skin, noise_mm: float) -> Limits:
         skin: the mesh made ready. noise_mm: of one point, 1 sigma.
     Returns: limits.
     """
-    return Limits(noise_mm, max(3.5 * noise_mm, 0.06 * skin.spacing_mm), 22 * skin.spacing_mm**2)
+    return Limits(noise_mm, max(3.5 * noise_mm, 0.06 * skin.spacing_mm), 15 * skin.spacing_mm**2)
 
 
 def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Limits) -> list[Found]:
@@ -65,16 +65,23 @@ def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Li
     Returns: finds, in the order of the pieces of skin that they lie on, largest piece first.
     """
     unrest = unrest_of(skin.normals, skin.start, skin.near)
-    piece, count = pieces_of(skin.normals, skin.start, skin.near, free, SMOOTH)
-    area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
-    order = np.argsort(piece, kind="stable")
-    ends = np.searchsorted(piece[order], np.arange(count + 1))
     found: list[Found] = []
-    for k in np.argsort(-area, kind="stable"):
-        if area[k] < limits.least_mm2:
-            break
-        members = order[ends[k] : ends[k + 1]]
-        found += _on_piece(skin, free, members[np.argsort(unrest[members], kind="stable")], kinds, limits=limits)
+    fresh = free.copy()
+    # What a find leaves of its piece falls apart into new pieces: a plate without its faces is so many hole walls.
+    while fresh.any():
+        piece, count = pieces_of(skin.normals, skin.start, skin.near, fresh, SMOOTH)
+        area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
+        order = np.argsort(piece, kind="stable")
+        ends = np.searchsorted(piece[order], np.arange(count + 1))
+        fresh = np.zeros(len(free), dtype=np.bool_)
+        for k in np.argsort(-area, kind="stable"):
+            if area[k] < limits.least_mm2:
+                break
+            members = order[ends[k] : ends[k + 1]]
+            some = _on_piece(skin, free, members[np.argsort(unrest[members], kind="stable")], kinds, limits=limits)
+            found += some
+            if some:
+                fresh[members] = free[members]
     return found
 
 
@@ -92,7 +99,7 @@ def _on_piece(skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, .
         best = _best_from(skin, free, surroundings, kinds, limits=limits)
         tried[surroundings[:60]] = True
         if best is None:
-            failures += 1
+            failures += len(surroundings) >= SURROUNDINGS[0]  # a speck that a find left over says nothing
             continue
         found.append(best)
         free[best.members] = False
