@@ -78,6 +78,19 @@ class Joint:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """A shoulder of a scan's turned surface, placed by itself. point: on the axis, where the shoulder stands.
+
+    radii_mm: the two levels between which it steps. inside: of a bore. u_mm: one sigma of its place along the axis.
+    """
+
+    point: Vec3
+    radii_mm: tuple[float, float]
+    inside: bool
+    u_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class PatchGraph:
     """All patches of one body, and how they meet.
 
@@ -86,6 +99,7 @@ class PatchGraph:
     axis: (point, unit direction) that most of the turned surface shares, or None if the part has no such axis.
     turned_share: share of the whole area that is a surface of revolution about `axis`.
     broken: the surface is open where a fracture or a missing stretch would leave it open.
+    steps: shoulders of a scan, placed more finely than the patches beside them end.
     """
 
     patches: tuple[Patch, ...]
@@ -100,3 +114,4 @@ class PatchGraph:
     axis: tuple[Vec3, Vec3] | None = None
     turned_share: float = 0.0
     broken: bool = False
+    steps: tuple[Step, ...] = ()

@@ -9,8 +9,8 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
-from steadyrest import units
 from steadyrest.tables.rows import rows
+from steadyrest.units.lengths import EXACT_IN
 
 Series = Literal["R5", "R10", "R20", "R40"]
 
@@ -96,5 +96,5 @@ def inch_fractions(low_mm: float, high_mm: float, finest: int = 64) -> Iterator[
     last = math.floor(high_mm / units.MM_PER_IN * finest + 1e-9)
     for count in range(first, last + 1):
         inches = Fraction(count, finest)
-        size_mm = float(inches * units.EXACT_IN)
+        size_mm = float(inches * EXACT_IN)
         yield InchFraction(size_mm, units.show_length(size_mm, "in"), inches.denominator)

@@ -115,14 +115,14 @@ def _about_rings(height: FloatArray, radius: FloatArray, outermost: float) -> Fl
 
 def _last_whole_ring(scan: TurnedScan, last: Round, sign: int) -> float:
     """The place nearest the end where the last stretch was still seen most of the way round."""
-    step = 2 * scan.spacing_mm
+    width = 1.5 * scan.spacing_mm
     on = np.abs(scan.radius - last.radius_mm - last.slope * (scan.along - last.from_mm)) < 0.06 * last.radius_mm
     ahead = sign * scan.along[on]
     angle = np.arctan2(scan.y[on], scan.x[on])
     sector = ((angle / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24
     low, high = sorted((sign * last.from_mm, sign * last.to_mm))
-    for place in np.arange(max(high, float(ahead.max())), low, -step):
-        within = (ahead > place - step) & (ahead <= place)
+    for place in np.arange(max(high, float(ahead.max())), low, -0.5 * scan.spacing_mm):
+        within = (ahead > place - width) & (ahead <= place)
         if len(np.unique(sector[within])) >= 20:
-            return sign * float(place)
+            return sign * float(place - width)
     return sign * high

@@ -45,7 +45,8 @@ def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> 
         if plane.kind != "plane" or plane.id in taken or plane.area_mm2 <= slack.least_mm2:
             continue
         tilt = abs(math.pi / 2 - angle_between_lines(plane.axis, frame.axis))
-        height = dot(minus(plane.point, frame.origin), plane.axis)
+        # From the axis beside it, not from the far end: a plane's small tilt must not count along the whole part.
+        height = dot(minus(plane.point, frame.at(frame.along_of(plane.point))), plane.axis)
         if tilt < PARALLEL_RAD + loose_angle(plane, slack) and height > 0 and faces_out(plane, frame):
             turn = math.atan2(dot(plane.axis, e2), dot(plane.axis, e1))
             low, high = reach(plane, frame, slack)

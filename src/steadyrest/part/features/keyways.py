@@ -179,7 +179,7 @@ def keyway_on(
     outside: Sequence[Piece],
 ) -> Keyway | None:
     """The keyway on a scanned floor with a round end at each side of it, one wall or none seen."""
-    height = dot(minus(floor.point, frame.origin), floor.axis)
+    height = dot(minus(floor.point, frame.at(frame.along_of(floor.point))), floor.axis)
     if height <= 0:
         return None
     ends = [

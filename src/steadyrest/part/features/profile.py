@@ -19,6 +19,7 @@ from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle
 from steadyrest.part.patch import PatchGraph
 
 LEAST_SEEN = 12  # points that must lie on a shoulder before they place it
+EDGE_U_MM = 0.04  # of an edge between two surfaces, which handling and scanning have rounded
 SHOULDER_U_MM = 0.3  # share of their spread that more of them do not average away: rounding is the same all round
 
 
@@ -170,10 +171,12 @@ def pieces_between(
         shoulder = shoulder_of(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start)))
         if between and abs(step) > slack.distance_mm / 10:
             highs[i] = lows[i + 1] = bound_at(graph, max(between, key=lambda f: f.patch.area_mm2))
+        elif crossing is not None and (
+            min(a_end, b.low_mm) - slack.rounding_mm <= crossing <= max(b_start, a.high_mm) + slack.rounding_mm
+        ):
+            highs[i] = lows[i + 1] = Bound(crossing, min(u_mm, crossing_u_mm(a, b)))
         elif shoulder is not None:
             highs[i] = lows[i + 1] = shoulder
-        elif crossing is not None and a_end - slack.rounding_mm <= crossing <= b_start + slack.rounding_mm:
-            highs[i] = lows[i + 1] = Bound(crossing, u_mm)
         elif gap <= 2 * slack.rounding_mm:
             highs[i] = lows[i + 1] = Bound((a_end + b_start) / 2, u_mm)
         elif outside or gap <= slack.rounding_mm:
@@ -201,6 +204,14 @@ def shoulder_of(
     step = abs(a[1] - b[1])
     if not graph.scan or step < max(6 * graph.noise_mm, slack.distance_mm):
         return None
+    for one in graph.steps:
+        at_mm = frame.along_of(one.point)
+        if (
+            a[0] - 2 * slack.rounding_mm <= at_mm <= b[0] + 2 * slack.rounding_mm
+            and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
+            and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
+        ):
+            return Bound(settled(at_mm), one.u_mm)
     low, high = min(a[1], b[1]) + 0.3 * step, max(a[1], b[1]) - 0.3 * step
     seen: list[npt.NDArray[np.float64]] = []
     for patch in graph.patches:
@@ -228,6 +239,14 @@ def crossing_of(a: Ring, b: Ring) -> float | None:
     if abs(slope_a - slope_b) < 1e-9:
         return None
     return (b.low_radius_mm - slope_b * b.low_mm - a.low_radius_mm + slope_a * a.low_mm) / (slope_a - slope_b)
+
+
+def crossing_u_mm(a: Ring, b: Ring) -> float:
+    """One sigma of where two rings' lines cross: how well each is known across, over how steeply they meet."""
+    slope_a = (a.high_radius_mm - a.low_radius_mm) / (a.high_mm - a.low_mm)
+    slope_b = (b.high_radius_mm - b.low_radius_mm) / (b.high_mm - b.low_mm)
+    across_mm = float(np.hypot(a.main.u_radius_mm, b.main.u_radius_mm))
+    return float(np.hypot(2 * across_mm / abs(slope_a - slope_b), EDGE_U_MM))
 
 
 def closed(

@@ -15,6 +15,7 @@ from steadyrest.part.flat.curve import Curve, loop_area, mixed, turned_round
 from steadyrest.shop.part import Vec2
 
 Loop = tuple[Curve, ...]
+DEEPEST = 12  # closed lines that hang on each other at one place each
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,9 +189,11 @@ def pruned(part: Sequence[int], ends: Sequence[tuple[int, int]]) -> tuple[list[i
 
 
 def loops_of(
-    part: Sequence[int], edges: Sequence[Curve], ends: Sequence[tuple[int, int]]
+    part: Sequence[int], edges: Sequence[Curve], ends: Sequence[tuple[int, int]], depth: int = 0
 ) -> tuple[list[Loop], list[int], list[Vec2]]:
     """Closed lines of edges without loose ends; inner lines; junctions."""
+    if depth > DEEPEST:
+        return [], list(part), []
     at = ends_at(part, ends)
     met = [node for node, some in at.items() if len(some) > 2]
     if not met:
@@ -209,7 +212,7 @@ def loops_of(
         if len(touches) > 1 or hanging:
             inner.extend(piece)
             continue
-        more, lines, others = loops_of(rest, edges, ends) if len(rest) < len(part) else ([], list(rest), [])
+        more, lines, others = loops_of(rest, edges, ends, depth + 1) if len(rest) < len(part) else ([], list(rest), [])
         loops.extend(more)
         inner.extend(lines)
         places.extend(others)

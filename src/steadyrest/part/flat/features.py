@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from steadyrest.part.features.draft import Draft, exact, named
 from steadyrest.part.flat.arcs import arc_features, is_corner
 from steadyrest.part.flat.chains import Loop
@@ -12,6 +14,7 @@ from steadyrest.part.flat.curve import Curve, Points, box_of, cross, loop_area, 
 from steadyrest.part.flat.nest import Nested
 from steadyrest.part.flat.patterns import RoundHole, bolt_circles
 from steadyrest.part.flat.shapes import Shape, shape_of
+from steadyrest.part.flat.smooth import minus
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature, FeatureKind, Pattern, Size, Vec2, Vec3
 
@@ -127,7 +130,7 @@ def outside_drafts(line: Nested, shape: Shape, k: int, tolerance: float) -> Iter
 
 def faces_over_all(loop: Loop, tolerance: float) -> Iterator[tuple[Curve, float]]:
     """Straight edges between which the whole outline lies, in pairs: the first edge and the distance."""
-    points = polygon(loop, tolerance / 4)
+    points = hull(polygon(loop, tolerance / 4))
     outer = [c for c in loop if c.centre is None and c.made != "chord" and bounds(c, points, tolerance)]
     told: list[Vec2] = []
     for i, a in enumerate(outer):
@@ -139,6 +142,20 @@ def faces_over_all(loop: Loop, tolerance: float) -> Iterator[tuple[Curve, float]
             if opposite and all(abs(cross(u, other)) > OPPOSITE_RAD for other in told):
                 told.append(u)
                 yield a, abs(cross(u, (b.at(0.5)[0] - a.start[0], b.at(0.5)[1] - a.start[1])))
+
+
+def hull(points: Points) -> Points:
+    """(k, 2) the corners of (n, 2) points' convex hull, to the left (Andrew's monotone chain, from memory)."""
+    ordered = sorted({(float(x), float(y)) for x, y in points})
+    sides: list[list[Vec2]] = []
+    for way in (ordered, ordered[::-1]):
+        side: list[Vec2] = []
+        for p in way:
+            while len(side) > 1 and cross(minus(side[-1], side[-2]), minus(p, side[-1])) <= 0:
+                side.pop()
+            side.append(p)
+        sides.append(side[:-1])
+    return np.array([*sides[0], *sides[1]])
 
 
 def bounds(edge: Curve, points: Points, tolerance: float) -> bool:

@@ -96,25 +96,28 @@ def closed_lines(work: Work, cut: list[Curve]) -> tuple[list[Loop], Said]:
     doubts: list[Doubt] = []
     try:
         single = once(cut, 2 * close.snap)
-        repaired.extend(drawn_twice(work, single.dropped))
-        cut = list(single.curves)
     except Crowded:
-        doubts.append(Doubt(because("flat.crowded"), because("flat.ask_crowded")))
+        what = "more lines lie over each other than in any drawing of a part."
+        raise BadInput(where=work.name, what=what, do="Export the part alone.") from None
+    repaired.extend(drawn_twice(work, single.dropped))
     if work.stop():
         raise InterruptedError
-    made = chained(cut, snap=close.snap, tolerance=close.gap)
+    made = chained(single.curves, snap=close.snap, tolerance=close.gap)
     if not made.loops:
         raise nothing_closes(work, made)
     if len(made.loops) > MOST_LOOPS:
         what = f"it holds {len(made.loops)} closed lines, more than any part."
         raise BadInput(where=work.name, what=what, do="Export one part.")
-    worth = [loop for loop in made.loops if abs(loop_area(loop)) > close.gap**2]
+    worth: list[Loop] = []
+    tiny: list[Loop] = []
+    for loop in made.loops:
+        (worth if abs(loop_area(loop)) > close.gap**2 else tiny).append(loop)
     smooth = [smoothed(loop, close.free) for loop in worth]
     loops = [loop for loop, _ in smooth]
     repaired.extend(gaps_said(work, made))
     repaired.extend(chords_said(work, smooth))
     lost = [*work.drawn.lost, *(open_said(work, chain) for chain in made.open)]
-    lost.extend(tiny_said(work, [loop for loop in made.loops if loop not in worth]))
+    lost.extend(tiny_said(work, tiny))
     lost.extend(free_said(work))
     doubts.extend(open_doubts(work, made))
     doubts.extend(fitted_doubts(work))

@@ -30,6 +30,7 @@ def once(curves: Sequence[Curve], same: float) -> Once:
     Returns: curves, those dropped and those that were cut at each other's ends first.
     Raises: near.Crowded: too many lie over each other.
     """
+    curves, dropped = without_copies(curves, same)
     cuts: dict[int, list[Vec2]] = {}
     pairs = [(i, j) for i, j in near_pairs(curves, same) if may_overlap(curves[i], curves[j], same)]
     doubled = {j for i, j in pairs if alike(curves[i], curves[j], same)}
@@ -40,7 +41,7 @@ def once(curves: Sequence[Curve], same: float) -> Once:
             inner = [p for p in (curves[b].start, curves[b].end) if within(curves[a], p, same)]
             if inner and overlap(curves[a], curves[b], same):
                 cuts.setdefault(a, []).extend(inner)
-    dropped = [curves[j] for j in sorted(doubled)]
+    dropped += [curves[j] for j in sorted(doubled)]
     pieces: list[Curve] = []
     for k, curve in enumerate(curves):
         if k not in doubled:
@@ -50,6 +51,23 @@ def once(curves: Sequence[Curve], same: float) -> Once:
         dropped += [pieces[j] for j in sorted(again)]
         pieces = [piece for k, piece in enumerate(pieces) if k not in again]
     return Once(tuple(pieces), tuple(dropped), tuple(curves[k] for k in sorted(cuts)))
+
+
+def without_copies(curves: Sequence[Curve], same: float) -> tuple[list[Curve], list[Curve]]:
+    """The curves without exact copies, and the copies: however many there are, they cost no pairs."""
+    kept: dict[tuple[object, ...], Curve] = {}
+    dropped: list[Curve] = []
+    for curve in curves:
+        ends = sorted((curve.start, curve.end))
+        if curve.closed and curve.centre is not None:
+            ends = [curve.centre, (curve.radius, 0.0)]
+        places = [*ends, curve.at(0.5)] if not curve.closed else ends
+        key = tuple((round(x / same), round(y / same)) for x, y in places)
+        if key in kept:
+            dropped.append(curve)
+        else:
+            kept[key] = curve
+    return list(kept.values()), dropped
 
 
 def may_overlap(a: Curve, b: Curve, same: float) -> bool:

@@ -90,10 +90,11 @@ def _quadric_residuals(  # pragma: no cover
                     continue
                 stamp[b] = s
                 d = points[b] - points[i]
-                if d[0] * d[0] + d[1] * d[1] + d[2] * d[2] <= reach * reach:
+                bent = np.sum(normals[b] * normals[i]) < 0.8  # over an edge: no quadric follows that
+                if not bent and d[0] * d[0] + d[1] * d[1] + d[2] * d[2] <= reach * reach:
                     ring[tail] = b
                     tail += 1
-        if tail < 15:
+        if tail < 30:
             continue
         n = normals[i]
         away = np.array([1.0, 0.0, 0.0]) if abs(n[0]) < 0.7 else np.array([0.0, 1.0, 0.0])

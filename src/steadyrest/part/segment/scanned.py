@@ -21,6 +21,7 @@ from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
 from steadyrest.part.segment.profile import Band
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.steps import steps_of
 from steadyrest.part.segment.turned import Spun
 from steadyrest.part.worn import Seat, Unworn, unworn
 
@@ -74,6 +75,7 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
         noise_mm=got.noise_mm, correlation_mm=got.correlation_mm,
         axis=(box.vec(spun.axis.point), box.vec(spun.axis.direction)) if spun else None,
         turned_share=_turned_share(skin, got) if spun else 0.0, broken=_broken(skin, got) if spun else False,
+        steps=steps_of(skin, spun, ~got.invented & ~skin.rim) if spun else (),
     )  # fmt: skip
 
 

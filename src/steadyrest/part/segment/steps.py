@@ -1,0 +1,80 @@
+"""Where a turned surface steps from one stretch to the next: the shoulder's place along the axis.
+
+A wall that is only a row or two of triangles high is no face that a plane could be fitted to. Yet every edge of the mesh
+that goes from one level to the other crosses half way between them, all round the part, and a hundred of such crossings
+place the wall far better than where the stretches' own points end.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.patch import Step
+from steadyrest.part.segment.profile import Band
+from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.turned import Spun
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+
+LEAST_NOISES = 5.0  # a lower step is none that could be placed
+LEAST_CROSSINGS = 12
+LEAST_SECTORS = 6  # of 24
+NOT_AVERAGED = 0.2  # share of the crossings' spread that more of them do not take away
+
+
+def steps_of(skin: Skin, spun: Spun, usable: npt.NDArray[np.bool_]) -> tuple[Step, ...]:
+    """The shoulders between round stretches that follow one another at different levels.
+
+    Args:
+        skin: the mesh made ready. spun: its turned surface. usable: (n,) points that were really seen.
+    Returns: a step for each shoulder of which enough was seen, in order along the axis, outside first.
+    """
+    edges = _edges(skin, usable)
+    found: list[Step] = []
+    for sign in (1, -1):
+        row = sorted((b for b in spun.bands if b.sign == sign and b.slope == 0), key=lambda b: b.from_mm + b.to_mm)
+        for a, b in pairwise(row):
+            step = _between(skin, spun, edges, a, b)
+            if step is not None:
+                found.append(step)
+    return tuple(found)
+
+
+def _edges(skin: Skin, usable: npt.NDArray[np.bool_]) -> IntArray:
+    """(k, 2) edges of the mesh between points that were seen; inner ones twice, which weighs all alike."""
+    facets = skin.facets[usable[skin.facets].all(axis=1)]
+    return np.concatenate((facets[:, :2], facets[:, 1:], facets[:, ::2])).astype(np.int64)
+
+
+def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step | None:
+    rim = spun.rim
+    if abs(a.radius_mm - b.radius_mm) < max(LEAST_NOISES * spun.noise_mm, 0.1 * skin.spacing_mm):
+        return None
+    middle = (a.radius_mm + b.radius_mm) / 2
+    reach = 2.0 * skin.spacing_mm
+    low, high = min(a.to_mm, b.from_mm) - reach, max(a.to_mm, b.from_mm) + reach
+    if high - low > 8 * skin.spacing_mm:
+        return None  # something else stands between
+    here = (rim.along > low) & (rim.along < high) & (np.abs(rim.radius - middle) < 1.5 * abs(a.radius_mm - b.radius_mm))
+    some = edges[here[edges].all(axis=1)]
+    first, second = rim.radius[some[:, 0]] - middle, rim.radius[some[:, 1]] - middle
+    crosses = first * second < 0
+    some, share = some[crosses], (first / (first - second + 1e-300))[crosses]
+    if len(some) < LEAST_CROSSINGS:
+        return None
+    along = rim.along[some[:, 0]] * (1 - share) + rim.along[some[:, 1]] * share
+    sectors = ((rim.angle[some[:, 0]] / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24
+    if len(np.unique(sectors)) < LEAST_SECTORS:
+        return None
+    at = float(np.median(along))
+    spread = 1.4826 * float(np.median(np.abs(along - at)))
+    u_mm = float(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread))
+    point = spun.axis.point + at * spun.axis.direction
+    return Step(
+        point=(float(point[0]), float(point[1]), float(point[2])), radii_mm=(a.radius_mm, b.radius_mm),
+        inside=a.sign < 0, u_mm=float(np.hypot(u_mm, 0.3 * spun.noise_mm)),
+    )  # fmt: skip
