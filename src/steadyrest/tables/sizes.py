@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
+from steadyrest import units
 from steadyrest.tables.rows import rows
 from steadyrest.units.lengths import EXACT_IN
 

@@ -17,6 +17,7 @@ from steadyrest.part.damage.turned_scan import FloatArray, TurnedScan
 
 TURNS = 720
 SPOKES = 180
+MOST_POINTS = 20_000  # of a break: more tell no more of hills that are millimetres wide
 SEEN_LEAST = 0.4  # of the overlap of both faces that must be seen on both
 SAME_TURN = np.radians(8.0)  # turns nearer than this to the best are the same answer
 MATCH_LEAST = 0.7  # correlation of the heights from which two faces belong together
@@ -109,8 +110,9 @@ def _plane(scan: TurnedScan, end: End, *, laid: bool = False) -> FloatArray:
     The half that stays is seen with its break ahead; the one laid on it with its break behind, both right-handed.
     """
     ahead = end.sign * (-1 if laid else 1)
-    height = ahead * (scan.along[end.cap] - end.at_mm)
-    return np.stack((scan.x[end.cap], ahead * scan.y[end.cap], height), axis=1)
+    some = end.cap[:: 1 + len(end.cap) // MOST_POINTS]
+    height = ahead * (scan.along[some] - end.at_mm)
+    return np.stack((scan.x[some], ahead * scan.y[some], height), axis=1)
 
 
 def _nodes(radius: float, spacing: float) -> tuple[FloatArray, FloatArray, FloatArray]:
