@@ -125,12 +125,14 @@ def in_cell(drawing: Drawing, rng, x: float, y: float, *, cell: float, thick: fl
     elif choice == "slot":
         width = pick(rng, (6.0, 8.0, 10.0, 12.7))
         length = round(rng.uniform(1.6, 2.4) * width, 1)
-        drawing.pocket(at, DOWN, along, length=min(length, 0.6 * cell), width=width, corner=width / 2, depth=deep,
-                       through=rng.random() < 0.5)  # fmt: skip
+        through = rng.random() < 0.5
+        drawing.pocket(at, DOWN, along, length=min(length, 0.6 * cell), width=width, corner=width / 2,
+                       depth=thick if through else deep, through=through)  # fmt: skip
     elif choice == "pocket":
         width, length = (round(rng.uniform(0.4, 0.55) * cell, 1), round(rng.uniform(0.56, 0.62) * cell, 1))
-        drawing.pocket(at, DOWN, along, length=length, width=width, corner=pick(rng, (3.0, 4.0, 5.0)), depth=deep,
-                       through=rng.random() < 0.3)  # fmt: skip
+        through = rng.random() < 0.3
+        drawing.pocket(at, DOWN, along, length=length, width=width, corner=pick(rng, (3.0, 4.0, 5.0)),
+                       depth=thick if through else deep, through=through)  # fmt: skip
     elif choice == "boss":
         diameter, height = round(rng.uniform(0.4, 0.6) * cell), round(rng.uniform(6, 15), 1)
         drawing.boss(at, UP, float(diameter), height)
@@ -269,7 +271,9 @@ def flange(rng) -> Drawing:
         deep = {6.0: 2.8, 8.0: 3.3}[width]
         length = bore / 2 + deep
         drawing.cut(Prism((length / 2, 0, -OVER), UP, (1.0, 0, 0), length, width, 0.0, thick + tall + 2 * OVER))
-        drawing.features.append(True_("keyway", (("width_mm", width), ("depth_mm", deep)), (1.0, 0, 0), (bore / 2, 0, 0)))
+        drawing.features.append(
+            True_("keyway", (("width_mm", width), ("depth_mm", deep)), (1.0, 0, 0), (bore / 2, 0, 0))
+        )
     circle = round((wide + hub) / 2, 1)
     ring_of_holes(drawing, rng, (0, 0, thick), DOWN, circle, thick, through=True)
     return drawing
@@ -292,10 +296,21 @@ def cut_shaft(rng) -> Drawing:
     for (diameter, low, high), want in zip(spans, wants, strict=True):
         r, middle = diameter / 2, (low + high) / 2
         if want == "keyway":
-            width, deep = next((w, t) for top, w, t in ((17, 5, 3), (22, 6, 3.5), (30, 8, 4), (38, 10, 5), (44, 12, 5), (50, 14, 5.5)) if diameter <= top)
+            width, deep = next(
+                (w, t)
+                for top, w, t in ((17, 5, 3), (22, 6, 3.5), (30, 8, 4), (38, 10, 5), (44, 12, 5), (50, 14, 5.5))
+                if diameter <= top
+            )
             length = round(0.7 * (high - low))
             drawing.cut(Prism((r + OVER, 0, middle), (-1.0, 0, 0), (0, 0, 1.0), length, width, width / 2, deep + OVER))
-            drawing.features.append(True_("keyway", (("width_mm", float(width)), ("depth_mm", deep), ("length_mm", length)), (1.0, 0, 0), (r, 0, middle)))
+            drawing.features.append(
+                True_(
+                    "keyway",
+                    (("width_mm", float(width)), ("depth_mm", deep), ("length_mm", length)),
+                    (1.0, 0, 0),
+                    (r, 0, middle),
+                )
+            )
         elif want == "flat":
             deep = round(0.1 * diameter, 1)
             size = 0.5 * (high - low)
@@ -317,7 +332,14 @@ def headed(rng) -> Drawing:
     drawing.add(cylinder((0, 0, 0), UP, float(shank), head + length))
     drawing.features.append(True_("hexagon", (("width_mm", across),), UP, (0, 0, head / 2)))
     drawing.features.append(True_("shaft", (("diameter_mm", float(shank)),), UP, (0, 0, head + length / 2)))
-    drawing.hole((0, 0, 0), UP, pick(rng, [h for h in HOLES if h < 0.7 * shank]), round(0.4 * length), through=False, pointed=True)
+    drawing.hole(
+        (0, 0, 0),
+        UP,
+        pick(rng, [h for h in HOLES if h < 0.7 * shank]),
+        round(0.4 * length),
+        through=False,
+        pointed=True,
+    )
     return drawing
 
 

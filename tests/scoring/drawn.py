@@ -27,6 +27,7 @@ INCH = 25.4
 SEATS = (12.0, 15.0, 17.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0)
 HOUSINGS = (22.0, 26.0, 32.0, 35.0, 42.0, 47.0, 52.0, 62.0, 72.0)
 DRILLS = (3.0, 4.0, 4.2, 5.0, 6.0, 6.8, 8.0, 8.5, 10.0, 12.0)
+INCH_DRILLS = tuple(INCH * n / 32 for n in (4, 5, 6, 7, 8, 10, 12, 14))
 SLOPPY = (0.01, 0.025, 0.06)
 
 
@@ -162,9 +163,7 @@ def made(
         corners = [fillet if (other - s.diameter_mm) / 2 > fillet + 0.3 else 0.0 for other in (before, after)]
         if s.end_diameter_mm is not None:
             sides, corners = [0.0, 0.0], [0.0, 0.0]
-        found.append(
-            replace(s, made_off_mm=off, chamfer_mm=(sides[0], sides[1]), fillet_mm=(corners[0], corners[1]))
-        )
+        found.append(replace(s, made_off_mm=off, chamfer_mm=(sides[0], sides[1]), fillet_mm=(corners[0], corners[1])))
     return tuple(found)
 
 
@@ -220,14 +219,15 @@ def cuts_of(
         if s.length_mm > 14 and rng.random() < 0.2:
             cuts.append(grooved(pencil, s, low, high))
         elif s.length_mm > 25 and rng.random() < 0.12:
-            hole = float(rng.choice([d for d in DRILLS if d < 0.4 * s.diameter_mm]))
+            drills = INCH_DRILLS if pencil.habit == "inch" else DRILLS
+            hole = float(rng.choice([d for d in drills if d < 0.4 * s.diameter_mm]))
             reach = 1e3 if rng.random() < 0.6 else -0.1 * s.diameter_mm
             cuts.append(CrossHole(hole, low + 0.5 * s.length_mm, float(rng.uniform(-pi, pi)), reach))
     if flange:
         k = max(range(len(stretches)), key=lambda i: stretches[i].diameter_mm)
         beside = max((stretches[i].diameter_mm for i in (k - 1, k + 1) if 0 <= i < len(stretches)), default=0.0)
         inner = max(beside, max((b.diameter_mm for b in bores), default=0.0))
-        hole = float(rng.choice([6.0, 6.6, 8.0, 9.0]))
+        hole = float(rng.choice([6.0, 6.6, 8.0, 9.0])) if pencil.habit != "inch" else INCH_DRILLS[rng.integers(4, 7)]
         circle = round((inner + stretches[k].diameter_mm) / 2)
         if stretches[k].diameter_mm - inner > 2 * hole + 8:
             many, first = int(rng.choice([3, 4, 6])), float(rng.uniform(-pi, pi))
@@ -296,7 +296,9 @@ def worn(
     if kind == "all round":
         return (Wear(depth, start, stop, shoulder_mm=shoulders),)
     arc = radians(float(rng.uniform(110, 230)))
-    one = Wear(depth, start, stop, middle_rad=middle, arc_rad=arc, shoulder_mm=shoulders, lean=float(rng.uniform(0, 0.4)))
+    one = Wear(
+        depth, start, stop, middle_rad=middle, arc_rad=arc, shoulder_mm=shoulders, lean=float(rng.uniform(0, 0.4))
+    )
     if kind != "both sides":
         return (one,)
     half = replace(one, arc_rad=radians(float(rng.uniform(80, 120))), shoulder_rad=(0.6, 0.6))

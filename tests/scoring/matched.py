@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest.demo.scan import pose_of
-from steadyrest.demo.scanning.true_part import CrossHole, TruePart, TrueSize, truth
+from steadyrest.demo.scanning.true_part import CrossHole, TrueGroove, TruePart, TrueSize, truth
 from steadyrest.shop.part import Feature, Nominal, Part
 from tests.scoring.drawn import Drawn
 
@@ -90,6 +90,8 @@ def matched(seed: int, case: Drawn, part: Part, points: npt.NDArray[np.float64])
             if best is not None:
                 used.add(best.feature.id)
             found = best.feature.size(key) if best else None
+            if found is not None and name == "length":
+                drawn_mm = made_mm = nearest_length(case.part, size, found.estimate)
             odd = any(abs(drawn_mm - o) < 1e-6 for o in case.odd) or made_odd(size, name)
             rows.append(
                 Row(
@@ -110,6 +112,21 @@ def where(feature: Feature, at: npt.NDArray[np.float64]) -> Placed:
 def made_odd(size: TrueSize, name: str) -> bool:
     """A cone's larger end and lengths of what a break took have no drawn size to be named by."""
     return size.kind == "cone" or name == "length"
+
+
+def nearest_length(part: TruePart, size: TrueSize, read_mm: float) -> float:
+    """A stretch's length with or without its chamfers and up to a groove's wall, whichever was meant."""
+    low, high = size.along_mm
+    at = 0.0
+    lows, highs = [low], [high]
+    for s in part.stretches:
+        if abs(at - low) < 1e-9:
+            lows.append(low + s.chamfer_mm[0])
+            highs.append(high - s.chamfer_mm[1])
+        at += s.length_mm
+    walls = [c.at_mm + side * c.width_mm / 2 for c in part.cuts if isinstance(c, TrueGroove) for side in (-1, 1)]
+    walls = [w for w in walls if low < w < high]
+    return min((b - a for a in (*lows, *walls) for b in (*highs, *walls) if b > a), key=lambda x: abs(x - read_mm))
 
 
 def asked(size: TrueSize) -> Sequence[tuple[str, str, str, float, float]]:

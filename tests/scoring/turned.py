@@ -49,7 +49,9 @@ def case_of(seed: int, keep: Path) -> Matched:
 
 
 def share(rows: Sequence[Row], yes: Callable[[Row], bool]) -> str:
-    return f"{sum(map(yes, rows)):3d}/{len(rows):3d} {sum(map(yes, rows)) / len(rows):6.1%}" if rows else "      -       "
+    return (
+        f"{sum(map(yes, rows)):3d}/{len(rows):3d} {sum(map(yes, rows)) / len(rows):6.1%}" if rows else "      -       "
+    )
 
 
 def brier(rows: Sequence[Row]) -> float:
@@ -80,19 +82,22 @@ def calibration(rows: Sequence[Row]) -> None:
         some = [r for r in named if r.nominal is not None and low <= r.nominal.odds < high]
         if some:
             stated = float(np.mean([r.nominal.odds for r in some if r.nominal]))
-            print(f"{low:.2f}..{min(high, 1):.2f}  {len(some):5d}  {stated:6.2f}  {np.mean([r.right for r in some]):6.2f}")
+            print(
+                f"{low:.2f}..{min(high, 1):.2f}  {len(some):5d}  {stated:6.2f}  {np.mean([r.right for r in some]):6.2f}"
+            )
 
 
 def failures(rows: Sequence[Row], false: Sequence[tuple[int, str]]) -> None:
     """Every size not found, wrong though sure, or not there at all, with the seed to look at it."""
     for r in rows:
         wrong = r.nominal is not None and r.nominal.odds >= SURE and not r.right
-        if (r.found or r.name == "length") and not wrong:
+        unsure = r.nominal is None or (abs(r.nominal.odds - r.right) > 0.5)
+        if (r.name == "length" and not wrong) or (r.found and not wrong and not unsure):
             continue
         said = f"{r.nominal.shown} {r.nominal.odds:.2f} {r.nominal.source}" if r.nominal else "-"
         off = "not found" if r.off_mm is None else f"{r.off_mm:+.3f} (u {r.u_mm:.3f})"
         print(
-            f"{r.seed:5d} {'WRONG ' if wrong else ''}{r.kind} {r.name} drawn {r.drawn_mm:.3f} made {r.made_mm:.3f} "
+            f"{r.seed:5d} {'WRONG ' if wrong else 'unsure ' if r.found else ''}{r.kind} {r.name} drawn {r.drawn_mm:.3f} made {r.made_mm:.3f} "
             f"worn {r.worn_mm:.2f} seen {r.seen:.2f}: {off}; {said}"
         )
     for seed, text in false:
@@ -113,7 +118,9 @@ def main(argv: Sequence[str] | None = None) -> None:
     every = [row for case in cases for row in case.rows]
     rows = [row for row in every if row.seen >= SEEN_ENOUGH]
     false = [one for case in cases for one in case.false]
-    print(f"{len(cases)} parts, {len(rows)} sizes seen, {len(every) - len(rows)} hardly seen, {len(false)} false cylinders")
+    print(
+        f"{len(cases)} parts, {len(rows)} sizes seen, {len(every) - len(rows)} hardly seen, {len(false)} false cylinders"
+    )
     table(rows)
     calibration(rows)
     failures(rows, false)

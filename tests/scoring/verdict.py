@@ -49,7 +49,9 @@ class Tally:
         return "\n".join(rows)
 
 
-def judge(part: Part, drawing: Drawing, to_file, turn, tally: Tally, tag: str, *, size_tol: float, depth_tol: float) -> None:
+def judge(
+    part: Part, drawing: Drawing, to_file, turn, tally: Tally, tag: str, *, size_tol: float, depth_tol: float
+) -> None:
     """Count one part. to_file: points of the drawing to the file's frame; turn: directions likewise."""
     left = list(part.features)
     for true in drawing.features:
@@ -79,7 +81,9 @@ def judge(part: Part, drawing: Drawing, to_file, turn, tally: Tally, tag: str, *
             other = best.size(name)
             off = abs(other.estimate - value) if other else np.inf
             tally.errors[name].append(off) if other else None
-            tally.check(name, off <= depth_tol, f"{tag} {true.kind} {size}: {value} said {other.estimate if other else None}")
+            tally.check(
+                name, off <= depth_tol, f"{tag} {true.kind} {size}: {value} said {other.estimate if other else None}"
+            )
     for feature in left:
         if feature.kind in (*ROUND, "slot", "pocket", "keyway", "hexagon", "flat", "groove", "thread", "sphere"):
             tally.false[feature.kind] += 1
@@ -103,7 +107,11 @@ def nearest(left: list[Feature], true: True_, key: str, size: float, axis, at) -
                 continue
         elif abs(direction @ axis) < 0.98 or np.linalg.norm(offset - (offset @ axis) * axis) > 0.6:
             continue
-        cost = abs(got.estimate - size) / size + 0.002 * np.linalg.norm(offset) + (0.05 if feature.kind != true.kind else 0)
+        cost = (
+            abs(got.estimate - size) / size
+            + 0.002 * np.linalg.norm(offset)
+            + (0.05 if feature.kind != true.kind else 0)
+        )
         if abs(got.estimate - size) < 0.06 * size + 0.3 and cost < least:
             best, least = feature, cost
     return best
@@ -113,7 +121,9 @@ def whole(part: Part, drawing: Drawing, tally: Tally, tag: str, *, size_tol: flo
     """Patterns, box, turned or not, directions."""
     for count, circle in drawing.patterns:
         good = any(p.count == count and abs((p.diameter_mm or 0) - circle) < 2 * size_tol for p in part.patterns)
-        tally.check("pattern", good, f"{tag} {count} on {circle} said {[(p.count, p.diameter_mm) for p in part.patterns]}")
+        tally.check(
+            "pattern", good, f"{tag} {count} on {circle} said {[(p.count, p.diameter_mm) for p in part.patterns]}"
+        )
     tally.check("no other pattern", len(part.patterns) <= len(drawing.patterns) + 1, f"{tag} {len(part.patterns)}")
     tally.check("turned", part.axisymmetric == drawing.turned, f"{tag} said {part.axisymmetric}")
     tally.check("solids", part.solids in (1, None), f"{tag} said {part.solids}")
@@ -123,7 +133,9 @@ def whole(part: Part, drawing: Drawing, tally: Tally, tag: str, *, size_tol: flo
     off = float(np.abs(got - want).max())
     tally.check("size_mm", off < max(6 * size_tol, 1e-3), f"{tag} {np.round(got, 3)} for {np.round(want, 3)}")
     least = least_directions(drawing)
-    tally.check("directions", part.approach_directions_min == least, f"{tag} {least} said {part.approach_directions_min}")
+    tally.check(
+        "directions", part.approach_directions_min == least, f"{tag} {least} said {part.approach_directions_min}"
+    )
 
 
 def least_directions(drawing: Drawing) -> int:

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest.part import topology
+from steadyrest.part.crossing import crossing_pairs
 from steadyrest.shop.figure import Reason, because
 from steadyrest.trouble import BadInput
 
@@ -98,6 +99,8 @@ def cleaned(
         doubts.append(because("mesh.crooked", count=float(crooked)))
     if shells > 1:
         doubts.append(because("mesh.shells", count=float(shells)))
+        if crossing := crossing_pairs(points, corners, shell, shells):
+            doubts.append(because("mesh.crossing", count=float(crossing)))
     return Mesh(
         vertices=points, faces=corners, beside=beside, unit=unit, shells=shells, open_edges=open_edges,
         crooked_edges=crooked, volume=None if open_edges or crooked else volume,

@@ -8,6 +8,7 @@ the upper edge of a mixture, not the mean (too low by half the wear) and not the
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,9 +19,12 @@ IntArray = npt.NDArray[np.int64]
 
 CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
 EVEN = 1.3  # times what noise alone scatters: a seat as even as that needs no closer look
-LEAST_DEPTH = 2.4  # sigmas of a point: shallower is drift or film
+LEAST_DEPTH = 1.6  # sigmas of a point: shallower is left to larger cells
+LEAST_DEPTH_MM = 0.03  # shallower is drift or film
 LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
+FINE, COARSE = 2500, 200  # most cells
+DRIFT = 0.12  # of the noise: what no averaging takes away
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,35 +80,48 @@ def unworn(seat: Seat) -> Unworn:
         be judged (depth None).
     Source: own; checked in tests/part/test_worn.py against a forward model that shares nothing with it.
     """
-    cells = _cells(seat)
+    cells = _cells(seat, FINE)
     plain = float(np.median(seat.radius))
     if len(cells.level) < FEWEST_CELLS:
         return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
+    # Small cells show where deep wear begins; large ones are calm enough to show wear no deeper than the noise.
+    for many in (FINE, COARSE):
+        judged = cells if many == FINE else _cells(seat, many)
+        found = _with_wear(seat, judged, least_mm=LEAST_DEPTH * seat.noise_mm if many == FINE else LEAST_DEPTH_MM)
+        if found is not None:
+            return found
+    return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+
+
+def _with_wear(seat: Seat, cells: _Cells, *, least_mm: float) -> Unworn | None:
+    """Level and wear as cells of one size show them; None where they show none deeper than the least."""
+    if len(cells.level) < FEWEST_CELLS:
+        return None
     middle = _location(cells)
     even = float(np.sqrt(np.mean(np.square(cells.level - middle)))) < EVEN * cells.sigma_mm
     if even and not _lasting(middle - cells.level > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
-        return Unworn(seat.sign * middle, _least_u(seat, cells, len(cells.level)), 0.0)
+        return None
     level, scatter = _upper_edge(cells)
     deficit = level - cells.level
-    clear = max(CLEAR * max(scatter, cells.sigma_mm), 0.8 * seat.noise_mm)
-    worn = _lasting(deficit > clear, cells, len(cells.level))
-    if worn.any():
-        depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
-        if depth > LEAST_DEPTH * seat.noise_mm:
-            good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
-            u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
-            u = float(np.hypot(u, 0.1 * depth)) if seat.lone else u
-            where = (float(cells.along[worn].min()), float(cells.along[worn].max()))
-            return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
-    return Unworn(seat.sign * middle, _least_u(seat, cells, len(cells.level)), 0.0)
+    worn = _lasting(deficit > max(CLEAR * max(scatter, cells.sigma_mm), 0.5 * least_mm), cells, len(cells.level))
+    if not worn.any():
+        return None
+    depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
+    if depth < max(least_mm, 4 * cells.sigma_mm if least_mm == LEAST_DEPTH_MM else 0.0):
+        return None
+    good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
+    u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
+    u = float(np.hypot(u, 0.1 * depth)) if seat.lone else u
+    where = (float(cells.along[worn].min()), float(cells.along[worn].max()))
+    return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
 
 
-def _cells(seat: Seat) -> _Cells:
-    """Means over cells about twice as wide as the noise hangs together, some 40 to 2500 of them."""
+def _cells(seat: Seat, most: int) -> _Cells:
+    """Means over cells at least twice as wide as the noise hangs together, at most so many of them."""
     low, high = float(seat.along.min()), float(seat.along.max())
     radius = float(np.median(seat.radius))
     girth = 2 * np.pi * radius
-    size = max(2.2 * seat.correlation_mm, float(np.sqrt(girth * max(high - low, 1e-9) / 2500)))
+    size = max(2.2 * seat.correlation_mm, float(np.sqrt(girth * max(high - low, 1e-9) / most)))
     columns = max(12, round(girth / size))
     rows = max(1, round((high - low) / size))
     row = np.minimum(((seat.along - low) / max(high - low, 1e-9) * rows).astype(np.int64), rows - 1)
@@ -116,15 +133,23 @@ def _cells(seat: Seat) -> _Cells:
     level = np.bincount(key, weights=seat.sign * seat.radius, minlength=rows * columns) / safe
     along = np.bincount(key, weights=seat.along, minlength=rows * columns) / safe
     angle = ((np.arange(rows * columns) % columns) + 0.5) / columns * 2 * np.pi - np.pi
-    area = girth / columns * max(high - low, 1e-9) / rows
-    shared = (
-        max(2 * np.pi * seat.correlation_mm**2 / area, 1.0 / max(float(np.median(count[full])), 1.0))
-        if full.any()
-        else 1
-    )
-    sigma = seat.noise_mm * float(np.sqrt(min(shared, 1.0)))
+    many = max(float(np.median(count[full])), 1.0) if full.any() else 1.0
+    wide, long = girth / columns, max(high - low, 1e-9) / rows
+    shared = max(_kept(wide, seat.correlation_mm) * _kept(long, seat.correlation_mm), 1.0 / many)
+    sigma = seat.noise_mm * float(np.hypot(np.sqrt(shared), DRIFT))
     at = np.flatnonzero(full)
     return _Cells(level[at], angle[at], along[at], at // columns, at % columns, columns, sigma)
+
+
+def _kept(width_mm: float, correlation_mm: float) -> float:
+    """Share of the noise's variance that a mean over such a width keeps, correlated as exp(-d^2 / 2 L^2).
+
+    Source: twice the integral of (a - x) exp(-x^2 / 2) from 0 to a, over a^2, with a = width / L.
+    """
+    a = width_mm / max(correlation_mm, 1e-9)
+    if a < 1e-3:
+        return 1.0
+    return min(1.0, 2 * (a * math.sqrt(math.pi / 2) * math.erf(a / math.sqrt(2)) - 1 + math.exp(-a * a / 2)) / a**2)
 
 
 def _upper_edge(cells: _Cells) -> tuple[float, float]:
@@ -147,7 +172,7 @@ def _upper_edge(cells: _Cells) -> tuple[float, float]:
         bad = (ndtr((m - x) / s) - ndtr((m - depth - x) / s)) / depth
         away = 1e-4 / (depth + 20 * s)
         # A scatter beyond the noise is unlikely, not impossible: drift adds a little.
-        return float(-np.sum(np.log((1 - share) * good + share * bad + away)) + 4 * p[1] ** 2 + 0.02 * p[2] ** 2)
+        return float(-np.sum(np.log((1 - share) * good + share * bad + away)) + 30 * p[1] ** 2 + 0.02 * p[2] ** 2)
 
     best = None
     for quantile in (0.5, 0.75, 0.93):

@@ -70,6 +70,7 @@ class Size:
     measured: the plain fit.
     uncertainty: one sigma of the estimate, noise, arc and correlation included.
     reading: what a hand gauge said, and its sigma; None where nobody measured.
+    scanned: estimate and sigma before the film and scale of the whole scan were taken out; None if nothing was.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Size:
     uncertainty: float
     nominal: Nominal | None = None
     reading: tuple[float, float] | None = None
+    scanned: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

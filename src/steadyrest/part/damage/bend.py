@@ -22,6 +22,7 @@ Shape = Literal["kink", "bow", "wave"]
 
 # One sigma of what a hand-held scan drifts over a part's length, mm and mm per mm: common practice, no source.
 DRIFT_MM, DRIFT_PER_MM = 0.012, 2e-5
+DRIFT_WAVE_MM = 200.0  # and over which length it comes and goes: common practice, no source
 SIGMAS = 3.0
 RINGS_MOST, RINGS_LEAST = 60, 6
 SECTORS, SECTORS_LEAST = 16, 13
@@ -37,6 +38,7 @@ class Rings:
     """Centres of sections square to the axis.
 
     along, x, y: (k,) place and centre. u: (k,) one sigma of a centre, per direction. radius: (k,).
+    oval: (k, 2) how far out of round, as the parts of two lobes.
     """
 
     along: FloatArray
@@ -44,6 +46,7 @@ class Rings:
     y: FloatArray
     u: FloatArray
     radius: FloatArray
+    oval: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,7 @@ def bend_of(scan: TurnedScan, drift_mm: float | None = None) -> Bend | None:
         return None
     length = float(rings.along[-1] - rings.along[0])
     drift = DRIFT_MM + DRIFT_PER_MM * length if drift_mm is None else drift_mm
-    drift = max(drift, _wander(scan, rings))
+    drift = max(drift, _drift_seen(rings))
     noise = float(np.median(rings.u))
     rings = _without_odd(rings)
     offset, shape, explained = _offset(rings)
@@ -131,16 +134,14 @@ def rings_of(scan: TurnedScan) -> Rings | None:
     place = ((scan.along[side] - low) / width).astype(np.int64)
     order = np.argsort(place, kind="stable")
     side, place = side[order], place[order]
-    found = list[tuple[float, float, float, float, float, float]]()
+    found = list[tuple[float, float, float, float, float, float, float, float]]()
     for members in np.split(side, np.flatnonzero(np.diff(place)) + 1):
         middle = float(np.median(scan.along[members]))
         if len(members) < 40 or _on_taper(scan, middle):
             continue
         ring = _circle(scan.x[members], scan.y[members])
         if ring is not None:
-            shared = 2 * np.pi * max(scan.correlation_mm, scan.spacing_mm) ** 2
-            many = max(float(scan.areas[members].sum()) / shared, 4.0)
-            found.append((middle, *ring, many))
+            found.append((middle, *ring, float(scan.areas[members].sum())))
     if len(found) < RINGS_LEAST:
         return None
     table = np.array(found)
@@ -148,15 +149,22 @@ def rings_of(scan: TurnedScan) -> Rings | None:
     table = table[table[:, 4] < ROUND * noise]
     if len(table) < RINGS_LEAST:
         return None
-    return Rings(table[:, 0], table[:, 1], table[:, 2], noise * np.sqrt(2 / table[:, 5]), table[:, 3])
+    # How points share their noise is not trusted: how neighbouring rings jump tells what a centre is worth.
+    u = _jump(table[:, 1:3]) * np.sqrt(np.median(table[:, 7]) / table[:, 7])
+    return Rings(table[:, 0], table[:, 1], table[:, 2], u, table[:, 3], table[:, 5:7])
+
+
+def _jump(values: FloatArray) -> float:
+    """One sigma of each of (k, 2) values about their smooth run: from second differences, which slow change leaves."""
+    return max(spread((values[:-2] - 2 * values[1:-1] + values[2:]).ravel()) / 6**0.5, 1e-6)
 
 
 def _on_taper(scan: TurnedScan, along: float) -> bool:
     return any(r.slope != 0 and r.from_mm <= along <= r.to_mm for r in scan.rounds)
 
 
-def _circle(x: FloatArray, y: FloatArray) -> tuple[float, float, float, float] | None:
-    """Centre, radius and scatter about it; None if the ring is not whole."""
+def _circle(x: FloatArray, y: FloatArray) -> tuple[float, float, float, float, float, float] | None:
+    """Centre, radius, scatter about it and the two parts of its oval; None if the ring is not whole."""
     cx, cy = float(np.median(x)), float(np.median(y))
     off = np.hypot(x - cx, y - cy)
     radius = float(np.median(off))
@@ -176,7 +184,11 @@ def _circle(x: FloatArray, y: FloatArray) -> tuple[float, float, float, float] |
     sector = ((np.arctan2(y[on] - cy, x[on] - cx) / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
     if on.mean() < KEPT_LEAST or len(np.unique(sector)) < SECTORS_LEAST:
         return None
-    return cx, cy, radius, float(np.sqrt(np.mean(off[on] ** 2)))
+    twice = 2 * np.arctan2(y[on] - cy, x[on] - cx)
+    lobes = np.stack((np.cos(twice), np.sin(twice)), axis=1)
+    oval = np.linalg.solve(lobes.T @ lobes, lobes.T @ off[on])
+    scatter = float(np.sqrt(np.mean((off[on] - lobes @ oval) ** 2)))
+    return cx, cy, radius, scatter, float(oval[0]), float(oval[1])
 
 
 def _offset(rings: Rings) -> tuple[FloatArray, Shape, float]:
@@ -225,7 +237,7 @@ def _without_odd(rings: Rings) -> Rings:
     kept = off < ODD * max(float(np.median(off)), float(np.median(rings.u)))
     if kept.sum() < max(RINGS_LEAST, 0.6 * len(t)):
         return rings
-    return Rings(rings.along[kept], rings.x[kept], rings.y[kept], rings.u[kept], rings.radius[kept])
+    return Rings(rings.along[kept], rings.x[kept], rings.y[kept], rings.u[kept], rings.radius[kept], rings.oval[kept])
 
 
 def _wander_off(rings: Rings) -> float:
@@ -237,14 +249,11 @@ def _wander_off(rings: Rings) -> float:
     return float(np.hypot(off[:, 0], off[:, 1]).max())
 
 
-def _wander(scan: TurnedScan, rings: Rings) -> float:
-    """Drift that the rings' radii show: on one stretch they should not change by more than noise."""
-    off = list[FloatArray]()
-    for stretch in scan.rounds:
-        within = (rings.along > stretch.from_mm) & (rings.along < stretch.to_mm)
-        if stretch.slope == 0 and within.sum() >= 4:
-            off.append(rings.radius[within] - np.median(rings.radius[within]))
-    if not off:
-        return 0.0
-    seen = spread(np.concatenate(off))
-    return float(np.sqrt(max(seen**2 - float(np.median(rings.u)) ** 2 / 2, 0.0)))
+def _drift_seen(rings: Rings) -> float:
+    """Drift that shows in the rings themselves, one sigma: it makes them oval, as no bend does.
+
+    A slow field of waves k with sigma s per direction gives a ring of radius R two oval parts of (R k s)^2 / 6 each.
+    """
+    oval = rings.oval / rings.radius[:, None]
+    slow = float(np.mean(np.square(oval))) - _jump(oval) ** 2
+    return float(np.sqrt(6 * max(slow, 0.0))) * DRIFT_WAVE_MM / (2 * np.pi)

@@ -19,7 +19,7 @@ EndState = Literal["faced", "shaped", "open", "broken"]
 
 FACING = 0.3  # part of the normal along the axis from which a point belongs to the end
 FACED_SHARE = 0.4  # of the end's disc that lies at one height
-OPEN_SHARE = 0.3  # of the end's disc below which the end was not seen
+OPEN_SHARE = 0.3  # of the end's disc or ring below which the end was not seen
 DEEP = 1.6  # radii back from the tip that a break may reach
 RINGS = 8
 
@@ -65,7 +65,8 @@ def _end(scan: TurnedScan, sign: int) -> End:
     ahead = sign * scan.along
     near = (ahead > float(ahead.max()) - DEEP * radius) & (scan.radius < 1.02 * radius)
     cap = np.flatnonzero(near & (sign * scan.up > FACING))
-    share = float((scan.areas[cap] * sign * scan.up[cap]).sum()) / (np.pi * radius**2)
+    hollow = _hollow(scan, sign, radius)
+    share = float((scan.areas[cap] * sign * scan.up[cap]).sum()) / (np.pi * (radius**2 - hollow**2))
     if share < OPEN_SHARE:
         at = _last_whole_ring(scan, last, sign)
         why = because("damage.end_open", radius_mm=radius)
@@ -87,6 +88,15 @@ def _end(scan: TurnedScan, sign: int) -> End:
     angle = float(np.arctan(np.hypot(lean[0], lean[1])))
     why = because("damage.end_broken", radius_mm=radius, lean_deg=float(np.degrees(angle)), rough_mm=round(rough, 2))
     return End(sign, "broken", at, last.radius_at(at), sign * last.slope, last, cap, rough, angle, (why,))
+
+
+def _hollow(scan: TurnedScan, sign: int, radius: float) -> float:
+    """Radius of the bore at an end, 0 if there is none."""
+    ahead = sign * scan.along
+    within = (ahead > float(ahead.max()) - DEEP * radius) & (scan.out < -0.9) & (scan.radius < 0.98 * radius)
+    if float(scan.areas[within].sum()) < 0.1 * np.pi * radius**2:
+        return 0.0
+    return float(np.quantile(scan.radius[within], 0.9))
 
 
 def _fullest_level(height: FloatArray, weight: FloatArray, width: float) -> tuple[float, float]:

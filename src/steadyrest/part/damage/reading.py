@@ -43,7 +43,7 @@ def read_halves(
         mesh, graph = _graph(data, name, unit, lambda what, share, half=half: progress(what, half + 0.45 * share), stop)
         scan = turned_scan(mesh, graph)
         if scan is None:
-            raise BadInput(where=name, what="it has no axis that it is turned about.", do="Scan the turned half alone.")
+            raise BadInput(where=name, what="it is no scan of a turned part.", do="Scan each half alone.")
         scans.append(scan)
     progress("putting the halves together", 0.95)
     return halves_of(scans[0], scans[1])

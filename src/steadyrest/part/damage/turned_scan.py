@@ -11,10 +11,14 @@ import numpy.typing as npt
 from steadyrest.part.fit.solve import across
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.part.segment.axis import turned_axis
+from steadyrest.part.segment.skin import skin_of
+from steadyrest.shop.part import Vec3
 
 FloatArray = npt.NDArray[np.float64]
 
 PARALLEL = 0.995  # cosine between a stretch's own axis and the part's
+BENT_SHARE = 0.8  # of the surface not square to an axis that must be turned about it where no stretch was found
 OFF_AXIS = 0.1  # of the radius: how far a bent stretch may lie off the axis and still be one
 
 
@@ -79,11 +83,14 @@ def turned_scan(mesh: Mesh, graph: PatchGraph) -> TurnedScan | None:
 
     Args:
         mesh: cleaned, in mm. graph: of this mesh.
-    Returns: the scan; None if the part is not turned or is no scan.
+    Returns: the scan; None if the part is not turned, or is a model: exact surface has no noise and no damage.
     """
-    if graph.axis is None or not graph.scan:
+    if not graph.scan or graph.noise_mm <= 0:
         return None
-    origin, ahead = np.array(graph.axis[0]), np.array(graph.axis[1])
+    axis = graph.axis or _bent_axis(mesh)
+    if axis is None:
+        return None
+    origin, ahead = np.array(axis[0]), np.array(axis[1])
     u, v = across(ahead)
     q = mesh.vertices - origin
     x, y = q @ u, q @ v
@@ -96,6 +103,15 @@ def turned_scan(mesh: Mesh, graph: PatchGraph) -> TurnedScan | None:
         areas=areas, spacing_mm=spacing, noise_mm=graph.noise_mm, correlation_mm=graph.correlation_mm,
         rounds=tuple(rounds),
     )  # fmt: skip
+
+
+def _bent_axis(mesh: Mesh) -> tuple[Vec3, Vec3] | None:
+    """The axis that the normals of most of the surface meet, though no stretch was found round it: it may be bent."""
+    found = turned_axis(skin_of(mesh))
+    if found is None or found.share < BENT_SHARE:
+        return None
+    (a, b, c), (d, e, f) = found.point.tolist(), found.direction.tolist()
+    return (a, b, c), (d, e, f)
 
 
 def _normals(mesh: Mesh) -> tuple[FloatArray, FloatArray, float]:

@@ -20,7 +20,8 @@ OPENINGS_SAID = 4
 class Damage:
     """What is wrong with a part besides wear.
 
-    ends: None unless turned. bend: None where too few rings were seen whole. openings: longest first.
+    ends: None unless it is a scan of a turned part. bend: None where too few rings were seen whole.
+    openings: longest first.
     """
 
     ends: tuple[End, End] | None

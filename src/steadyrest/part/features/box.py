@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from steadyrest.part.features.frame import Vec3, angle_between_lines, as_drawn, cross, dot, plus, unit
+from steadyrest.part.features.frame import Points, Vec3, angle_between_lines, as_drawn, cross, dot, plus, unit
 from steadyrest.part.patch import Patch, PatchGraph
 
 SQUARE_RAD = 0.02
+FACING = 0.9995
 
 
 def directions(graph: PatchGraph) -> tuple[Vec3, Vec3, Vec3]:
@@ -42,6 +43,24 @@ def heaviest(planes: list[Patch]) -> Vec3 | None:
     return max(totals, key=lambda t: t[0])[1] if totals else None
 
 
+def reach_mm(graph: PatchGraph, points: Points, axis: Vec3) -> float:
+    """How far a part reaches along a direction: between its outermost faces, a scan's noise and ragged edges apart."""
+    along = points @ np.array(axis)
+    ends = [-float(along.min()), float(along.max())]
+    if graph.noise_mm > 0:
+        for which, sense in enumerate((-1, 1)):
+            outermost = float(np.quantile(sense * along, 0.999))
+            near = [
+                sense * dot(plane.point, axis)
+                for plane in graph.patches
+                if plane.kind == "plane"
+                and sense * dot(plane.axis, axis) > FACING
+                and abs(sense * dot(plane.point, axis) - outermost) < 6 * graph.noise_mm + 0.2
+            ]
+            ends[which] = max(near, default=outermost)
+    return ends[0] + ends[1]
+
+
 def size_of(graph: PatchGraph, axes: tuple[Vec3, Vec3, Vec3]) -> Vec3:
     """The box along three directions, largest first; exact where they are the file's own axes."""
     low, high = graph.box_mm
@@ -52,6 +71,6 @@ def size_of(graph: PatchGraph, axes: tuple[Vec3, Vec3, Vec3]) -> Vec3:
         if not points:
             sizes = sorted((h - b for b, h in zip(low, high, strict=True)), reverse=True)
         else:
-            along = np.vstack(points) @ np.array(axes).T
-            sizes = sorted((float(s) for s in np.ptp(along, axis=0)), reverse=True)
+            every = np.vstack(points)
+            sizes = sorted((reach_mm(graph, every, axis) for axis in axes), reverse=True)
     return sizes[0], sizes[1], sizes[2]

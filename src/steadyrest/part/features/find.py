@@ -14,6 +14,7 @@ from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, named, tidy
 from steadyrest.part.features.flats import Flats, flats_of
 from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.hole_ends import scanned_holes
 from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
 from steadyrest.part.features.keyways import keyways_of
 from steadyrest.part.features.profile import Line, Piece, line_of
@@ -72,7 +73,7 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     taken = {p.id for keyway in keyways for p in keyway.patches}
     flats = flats_of(graph, frame, slack, taken)
     taken |= {p.id for ring in rings for p in ring.patches}
-    holes = across_the_part(holes_of(graph, slack, taken), frame, slack)
+    holes = scanned_holes(graph, across_the_part(holes_of(graph, slack, taken), frame, slack), slack)
     cut = Cut(graph, frame, slack, line, faces, keyways, flats, holes)
     features, ids = named(round_part.drafts_of(cut))
     profile = profile_of(frame, line, ids)
@@ -105,7 +106,7 @@ def all_rings(graph: PatchGraph, frame: Frame, slack: Slack, sides: tuple[Flats,
 
 def other_part(graph: PatchGraph, slack: Slack) -> Found:
     """The features of a part that is not turned."""
-    holes = holes_of(graph, slack, set())
+    holes = scanned_holes(graph, holes_of(graph, slack, set()), slack)
     drafts: list[Draft] = square_part.drafts_of(block_of(graph, slack, holes))
     features, ids = named(drafts)
     larger = [(hole.main.point, hole.main.axis, hole.diameter_mm) for hole in holes]

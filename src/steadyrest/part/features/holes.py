@@ -21,7 +21,7 @@ ROUND_SHARE = 0.7  # of a full rim, for a mouth or a bottom to count
 class Hole:
     """A hole. at_mm: middle of its wall. bottom: the patch that closes or narrows it, None when it is through.
 
-    into: unit vector from the mouth into the hole (its axis, either way, when it is through).
+    length_u_mm: one sigma of its length; None where the slack says it. into: unit vector from the mouth into the hole (its axis, either way, when it is through).
     """
 
     patches: tuple[Patch, ...]
@@ -31,6 +31,7 @@ class Hole:
     into: Vec3
     through: bool
     bottom: Patch | None
+    length_u_mm: float | None = None
 
     @property
     def main(self) -> Patch:

@@ -14,11 +14,13 @@ import numpy as np
 from steadyrest.part.features.block import Block, Found
 from steadyrest.part.features.draft import Draft, exact, feature_of
 from steadyrest.part.features.frame import angle_between_lines, as_drawn, cross, dot, minus, norm, unit
+from steadyrest.part.features.rims import depth_of, widths_between
 from steadyrest.part.features.turned import plane_u_mm
 from steadyrest.part.patch import Patch
 from steadyrest.shop.part import Vec3
 
 WALLED = 0.97  # share of a floor's rim that is an inner corner
+SCANNED = 0.9  # the same for a scan, whose joints are ragged
 SQUARE = 0.03
 
 
@@ -30,13 +32,17 @@ def pockets(block: Block, taken: set[int]) -> Found:
         walls = [p for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside)]
         walled = sum(j.length_mm for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside))
         rim = sum(j.length_mm for j, p in meets if p.id not in holes)
-        if not walls or walled < WALLED * rim:
+        if not walls or walled < (WALLED if block.graph.noise_mm <= 0 else SCANNED) * rim:
             continue
-        tops = [top_mm(floor, wall) for wall in with_walls_behind(block, floor, walls)]
-        deep = min((top for top in tops if top > 1e-6), default=0.0)
+        upright = with_walls_behind(block, floor, walls)
+        tops = [top_mm(floor, wall) for wall in upright]
+        deep = depth_of(block, floor, upright) or min((top for top in tops if top > 1e-6), default=0.0)
         if deep <= 0:
             continue
         long, wide = in_plane(floor)
+        apart = widths_between(upright)
+        if block.graph.noise_mm > 0 and len(apart) == 2 and len(upright) >= 4:
+            wide, long = apart  # a scan's floor ends at its rounded foot
         u_mm = plane_u_mm(block.graph, floor)
         feature = feature_of(
             "pocket",
@@ -81,9 +87,10 @@ def channels(block: Block, taken: set[int]) -> Found:
             along = unit(cross(floor.axis, a.axis))
             length = float(np.ptp(floor.points @ np.array(along))) if floor.points is not None else 0.0
             u_mm = plane_u_mm(block.graph, a) * math.sqrt(2)
+            deep = depth_of(block, floor, (a, b)) or min(top_mm(floor, a), top_mm(floor, b))
             sizes = [
                 exact("width_mm", width, u_mm),
-                exact("depth_mm", min(top_mm(floor, a), top_mm(floor, b)), u_mm),
+                exact("depth_mm", deep, math.hypot(u_mm, plane_u_mm(block.graph, floor))),
                 exact("length_mm", length, u_mm),
             ]
             feature = feature_of(
@@ -110,6 +117,9 @@ def passages(block: Block, taken: set[int]) -> Found:
             points = np.vstack([p.points for p in ring if p.points is not None])
             length = float(np.ptp(points @ np.array(direction)))
             long, wide = box_across(points, direction)
+            apart = widths_between(ring)
+            if block.graph.noise_mm > 0 and len(apart) == 2:
+                wide, long = apart
             x, y, z = (float(c) for c in points.mean(axis=0))
             feature = feature_of(
                 "pocket",

@@ -93,7 +93,7 @@ def hole_draft(cut: Cut, hole: Hole, number: int) -> Draft:
     along = cut.frame.along_of(hole.at_mm)
     parallel = angle_between_lines(hole.main.axis, cut.frame.axis) < 0.05
     half = hole.length_mm / 2 if parallel else hole.diameter_mm / 2
-    u_mm = cut.slack.ragged_mm
+    u_mm = cut.slack.ragged_mm if hole.length_u_mm is None else hole.length_u_mm
     size = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
     feature = feature_of(
         "bore",

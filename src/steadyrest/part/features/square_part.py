@@ -10,9 +10,10 @@ from collections.abc import Sequence
 
 from steadyrest.part.features.block import Block, Found
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
-from steadyrest.part.features.frame import angle_between_lines, dot, minus, norm, plus, unit
+from steadyrest.part.features.frame import dot, minus, plus
 from steadyrest.part.features.holes import LEAST_ARC_RAD, Hole
 from steadyrest.part.features.pockets import channels, passages, pockets
+from steadyrest.part.features.round_slots import slots
 from steadyrest.part.features.turned import Slack, plane_u_mm
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
@@ -34,7 +35,7 @@ def drafts_of(block: Block) -> list[Draft]:
 
 
 def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
-    u_mm = block.slack.ragged_mm
+    u_mm = block.slack.ragged_mm if hole.length_u_mm is None else hole.length_u_mm
     depth = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
     feature = feature_of(
         "bore",
@@ -46,51 +47,6 @@ def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
         inside=True,
     )
     return Draft(feature, f"hole {number}")
-
-
-def slots(block: Block, taken: set[int]) -> Found:
-    """Slots with round ends: two hollow half-cylinders alike and parallel, with the walls that run into both."""
-    ends = [
-        p
-        for p in block.graph.patches
-        if p.kind == "cylinder" and p.inside and p.id not in taken and abs(p.arc_rad - math.pi) < 0.3
-    ]
-    used: set[int] = set()
-    for i, a in enumerate(ends):
-        for b in ends[i + 1 :]:
-            if a.id in used or b.id in used or abs(a.radius_mm - b.radius_mm) > block.slack.distance_mm:
-                continue
-            if angle_between_lines(a.axis, b.axis) > 0.02:
-                continue
-            walls = [p for _, p in block.joints_at(a) if p.kind == "plane" and p in [q for _, q in block.joints_at(b)]]
-            walls = [p for p in walls if abs(dot(p.axis, a.axis)) < 0.05]
-            if len(walls) != 2:
-                continue
-            used |= {a.id, b.id}
-            floors = [
-                p
-                for j, p in block.joints_at(a)
-                if j.kind == "concave" and p.kind == "plane" and abs(dot(p.axis, a.axis)) > 0.99
-            ]
-            offset = minus(b.point, a.point)
-            apart = norm(plus(offset, a.axis, -dot(offset, a.axis)))
-            deep = a.along_mm[1] - a.along_mm[0]
-            u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
-            sizes = [
-                exact("width_mm", 2 * a.radius_mm, u_mm),
-                exact("length_mm", apart + 2 * a.radius_mm, u_mm),
-                *([exact("depth_mm", deep, u_mm)] if floors else []),
-            ]
-            feature = feature_of(
-                "slot",
-                [a, b, *walls, *floors[:1]],
-                sizes,
-                axis=a.axis,
-                at_mm=plus(a.point, unit(offset), norm(offset) / 2),
-                through=not floors,
-                inside=True,
-            )
-            yield Draft(feature, f"slot {a.id}"), {a.id, b.id, *(w.id for w in walls), *(f.id for f in floors[:1])}
 
 
 def fillets(block: Block, taken: set[int]) -> Found:
@@ -170,13 +126,30 @@ def bosses(block: Block, taken: set[int]) -> Found:
             continue
         if patch.area_mm2 <= block.slack.least_mm2:
             continue
-        low, high = patch.along_mm
-        u_mm = block.slack.ragged_mm
+        (low, u_low), (high, u_high) = boss_ends(block, patch)
         feature = feature_of(
-            "boss", [patch], [diameter(patch), exact("length_mm", high - low, u_mm)], axis=patch.axis,
+            "boss",
+            [patch],
+            [diameter(patch), exact("length_mm", high - low, math.hypot(u_low, u_high))],
+            axis=patch.axis,
             at_mm=plus(patch.point, patch.axis, (low + high) / 2),
-        )  # fmt: skip
+        )
         yield Draft(feature, f"boss {patch.id}"), {patch.id}
+
+
+def boss_ends(block: Block, patch: Patch) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where a boss begins and ends along its axis, with one sigma of each: at the planes that it meets there."""
+    ends = [(end, block.slack.ragged_mm) for end in patch.along_mm]
+    if block.graph.noise_mm <= 0:
+        return ends[0], ends[1]
+    for _, plane in block.joints_at(patch):
+        if plane.kind != "plane" or abs(dot(plane.axis, patch.axis)) < 0.97:
+            continue
+        place = dot(minus(plane.point, patch.point), plane.axis) / dot(patch.axis, plane.axis)
+        which = 0 if place < 0 else 1
+        if abs(place - patch.along_mm[which]) < 2 * block.slack.rounding_mm:
+            ends[which] = (place, plane_u_mm(block.graph, plane))
+    return ends[0], ends[1]
 
 
 def faces(block: Block, taken: set[int]) -> Found:

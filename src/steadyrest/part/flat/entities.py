@@ -20,7 +20,8 @@ from steadyrest.shop.part import Vec2
 
 SQUARE = 1e-6  # how nearly equal and square half axes must be for a circle
 MOST_SPANS = 4000
-MOST_HALVINGS = 8
+MOST_HALVINGS = 14
+MOST_POINTS = 200_000  # of one spline
 
 
 class Unread(ValueError):  # noqa: N818  says what could not be read
@@ -247,6 +248,8 @@ def spline_points(record: Record, placed: Placement, tolerance: float) -> Points
     points = np.zeros((0, 2))
     for halvings in range(2, MOST_HALVINGS):
         n = 2**halvings
+        if n * len(spans) > MOST_POINTS:
+            break
         at = np.append((spans[:-1, None] + np.diff(spans)[:, None] * np.arange(n) / n).ravel(), spans[-1])
         raised = curve(at)
         points = raised[:, :2] / raised[:, 2:]

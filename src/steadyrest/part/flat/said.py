@@ -19,7 +19,8 @@ from steadyrest.trouble import BadInput
 
 Stop = Callable[[], bool]
 NEARLY_CLOSED = 0.1  # of a chain's length: an open outline with less than that between its ends was meant to close
-THIN = 0.02  # of a part's diagonal: a wall thinner than that is more likely one line drawn as two
+HOLLOW = 0.8
+THIN = 0.015  # of a part's diagonal: a wall thinner than that is more likely one line drawn as two
 NAMED_PLACES = 6
 
 
@@ -164,7 +165,9 @@ def thin_doubts(work: Work, lines: Sequence[Nested]) -> Iterator[Doubt]:
     """Parts that would be nothing but a thin wall: an outline drawn as two lines side by side."""
     for line in lines:
         own = [other for other in lines if other.body == line.body]
-        if line.inside or len(own) < 2:
+        areas = [abs(loop_area(o.loop)) for o in own]
+        # Nearly all of it is one cut-out: a perforated plate has narrow walls too.
+        if line.inside or len(own) < 2 or max(areas[1:]) < HOLLOW * areas[0]:
             continue
         width = 2 * math.fsum(loop_area(o.loop) for o in own) / math.fsum(c.length for o in own for c in o.loop)
         low_x, low_y, high_x, high_y = box_of(line.loop)

@@ -14,6 +14,7 @@ from steadyrest.part.nominal.doubts import doubts
 from steadyrest.part.nominal.habits import INCH_MM
 from steadyrest.part.nominal.judged import EXACT_REACH_MM, Judged, Named, judge, ranked, system_of
 from steadyrest.part.nominal.reasons import reasons
+from steadyrest.part.nominal.shared import as_scanned, seen_bare, without_shared_errors
 from steadyrest.part.nominal.shown import shown, shown_as_measured, source_of
 from steadyrest.part.nominal.stock_size import stock_size
 from steadyrest.part.nominal.unknowns import NAMED, Unknown
@@ -39,6 +40,7 @@ def name_sizes(part: Part) -> Part:
     Returns: the same part, named.
     Source: exact enumeration over habits.toml; calibration in tests/part/nominal/test_calibration.py.
     """
+    part = as_scanned(part)
     if part.unit.state == "ask":
         bare = tuple(replace(f, sizes=tuple(replace(s, nominal=None) for s in f.sizes)) for f in part.features)
         unnamed = replace(part, features=bare, system=None, stock_size=None, next_reading=None)
@@ -49,7 +51,7 @@ def name_sizes(part: Part) -> Part:
     named = with_limits(named)
     named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm))
     named = replace(named, next_reading=next_reading(named, judged))
-    return replace(named, doubts=doubts(named))
+    return without_shared_errors(replace(named, doubts=doubts(named)), judged)
 
 
 def with_reading(part: Part, feature_id: str, size_name: str, reading_mm: float, u_mm: float) -> Part:
@@ -102,7 +104,7 @@ def with_sizes(part: Part, feature: Feature, said: dict[tuple[str, str], Nominal
 
 def nominal_of(judged: Judged, k: int) -> Nominal:
     """What the drawing would have shown for one size."""
-    row = judged.rows[k]
+    row = seen_bare(judged, judged.rows[k])
     order = ranked(judged.choices[k], judged.posterior.odds[k])
     best = order[0]
     unit = "in" if system_of(judged.posterior) == "inch" else "mm"
@@ -112,8 +114,8 @@ def nominal_of(judged: Judged, k: int) -> Nominal:
         source = "as modelled" if best.fit.source == AS_MEASURED else source_of(best.fit)
         return Nominal(row.observed_mm, written(best, row, unit, exact=True), 1.0, source, None, why)
     value = best.value_mm
-    if best.fit.source == AS_MEASURED and row.reading is not None:
-        value = row.reading[0]
+    if best.fit.source == AS_MEASURED:
+        value = row.observed_mm if row.reading is None else row.reading[0]
     rivals = tuple(
         (rival(one, row, unit, exact=judged.exact), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS
     )

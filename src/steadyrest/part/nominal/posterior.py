@@ -43,10 +43,15 @@ class Errors:
 
 @dataclass(frozen=True, slots=True)
 class Posterior:
-    """odds: for each size, (c,) over its candidates. system: (s,) odds. film_mm, scale: means. log_evidence: of all."""
+    """What all sizes together say.
+
+    odds: for each size, (c,) over its candidates. system: (s,) odds. errors: (a,) odds of the shared errors.
+    film_mm, scale: means. log_evidence: of all.
+    """
 
     odds: tuple[FloatArray, ...]
     system: FloatArray
+    errors: FloatArray
     film_mm: float
     scale: float
     log_evidence: float
@@ -82,6 +87,16 @@ def exact_errors(own_mm: float) -> Errors:
     return Errors(zero, zero, zero, zero, film_step_mm=0.0, scale_step=0.0, own_mm=own_mm)
 
 
+def film_sign(unknown: Unknown) -> float:
+    """What film on the surfaces does to a size: +1 a shaft grows by it, -1 a bore or a width between walls shrinks.
+
+    A length from face to face, or a depth from surface to floor, moves with it at both ends: 0.
+    """
+    if unknown.role in ("length", "other", "keyway depth"):
+        return 0.0
+    return -1.0 if unknown.inside or unknown.role == "groove width" else 1.0
+
+
 def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray:
     """How likely the observation is under each candidate and error state; 1 per mm for the free candidate.
 
@@ -92,7 +107,7 @@ def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray
     Returns: (c, a) density, 1/mm.
     """
     length = unknown.role in ("length", "other")
-    sign = 0.0 if length else (-1.0 if unknown.inside else 1.0)
+    sign = film_sign(unknown)
     between = (errors.film_step_mm * sign) ** 2 / 12 + (errors.scale_step * unknown.observed_mm) ** 2 / 12
     scan_var = unknown.u_mm**2 + errors.own_mm**2 + between
     made = errors.made_mm * (habits().length_times if length else 1.0)
@@ -184,6 +199,7 @@ def posterior(
     return Posterior(
         odds=tuple(odds),
         system=joint.sum(axis=1),
+        errors=joint.sum(axis=0),
         film_mm=float((joint.sum(axis=0) * errors.film_mm).sum()),
         scale=float((joint.sum(axis=0) * errors.scale).sum()),
         log_evidence=top + float(np.log(evidence)),

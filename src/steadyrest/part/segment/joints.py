@@ -28,13 +28,15 @@ def spread_labels(label: IntArray, beside: IntArray, rings: int) -> IntArray:
     return _spread(label, beside, rings)
 
 
-def joints_of(skin: Skin, label: IntArray, found: Sequence[Found | None], *, least_mm: float) -> tuple[Joint, ...]:
+def joints_of(
+    skin: Skin, label: IntArray, found: Sequence[Found | None], *, least_mm: float, smooth_rad: float = SMOOTH_RAD
+) -> tuple[Joint, ...]:
     """All joints between patches.
 
     Args:
         skin: the mesh made ready. label: (m,) patch of each facet after spreading, -1 for none.
         found: the surface of each label; None for a free patch, whose facets' own normals count.
-        least_mm: shorter meetings are no joint.
+        least_mm: shorter meetings are no joint. smooth_rad: less of a turn is no corner.
     Returns: joints, lower patch first, in order.
     """
     f, k = np.nonzero(skin.beside >= 0)
@@ -62,7 +64,7 @@ def joints_of(skin: Skin, label: IntArray, found: Sequence[Found | None], *, lea
         cosine = np.einsum("ij,ij->i", normal_a[these], normal_b[these])
         angle = float(np.average(np.arccos(np.clip(cosine, -1, 1)), weights=length[these] + 1e-300))
         lean = float(np.sum(gone[these] * length[these]))
-        kind: JointKind = "smooth" if angle < SMOOTH_RAD else "convex" if lean < 0 else "concave"
+        kind: JointKind = "smooth" if angle < smooth_rad else "convex" if lean < 0 else "concave"
         joints.append(Joint(int(key // len(found)), int(key % len(found)), kind, angle, total))
     return tuple(joints)
 

@@ -33,6 +33,7 @@ AGREES = 0.93  # cosine between a point's normal and the surface's
 FAILURES = 10  # seeds in vain before a smooth piece of skin is left as free
 DEAREST = 4000  # points that a fit looks at
 SHARED = 12.0  # points that share one noise value, roughly, while the noise is not yet known
+BULGE = 2.0  # of the noise: a plane that rises more in its middle is a strip of something round
 LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
 
@@ -158,11 +159,16 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     belongs = np.zeros(len(skin.points), dtype=np.bool_)
     belongs[found.members] = True
     hard, soft = border_of(skin.normals, skin.start, skin.near, belongs, free, found.members, 0.985)
-    if soft > (0.45 if kind == "plane" else 0.6) * max(hard + soft, 1):
+    if soft > (0.75 if kind == "plane" else 0.6) * max(hard + soft, 1):
         return False
     if isinstance(found.surface, Plane):
-        _, side, _ = np.linalg.svd(points[:: max(1, len(points) // 2000)] - points.mean(axis=0), full_matrices=False)[1]
-        return bool(side / np.sqrt(min(len(points), 2000)) > 0.55 * skin.spacing_mm)
+        some = points[:: max(1, len(points) // 2000)] - points.mean(axis=0)
+        _, spreads, turn = np.linalg.svd(some, full_matrices=False)
+        wide = bool(spreads[1] / np.sqrt(len(some)) > 0.55 * skin.spacing_mm)
+        # A slot's wall goes on smoothly at both ends: the more it does so, the flatter it must be.
+        return (
+            wide and bulge_of(some @ turn.T) < (BULGE if soft < 0.45 * (hard + soft) else BULGE / 2) * limits.noise_mm
+        )
     if isinstance(found.surface, Turned):
         step = max(1, len(points) // DEAREST)
         slopes = rounds.turned_slopes(found.surface, points[::step])[1][:, : 5 if kind == "cylinder" else 6]
@@ -171,6 +177,19 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     if isinstance(found.surface, Sphere):
         return float(skin.areas[found.members].sum()) > LEAST_BALL * 4 * np.pi * found.surface.radius_mm**2
     return True
+
+
+def bulge_of(points: FloatArray) -> float:
+    """How far points of a supposed plane rise from its rims to its middle, either way across: a strip of a cylinder's.
+
+    Args:
+        points: (n, 3) along, across and off the plane, about their middle.
+    Returns: mm, the larger of both.
+    """
+    x, y = (points[:, k] / max(float(np.quantile(np.abs(points[:, k]), 0.98)), 1e-12) for k in (0, 1))
+    left = np.stack((np.ones_like(x), x, y, x * x, x * y, y * y), axis=1)
+    bent = np.linalg.lstsq(left, points[:, 2], rcond=None)[0]
+    return float(max(abs(bent[3]), abs(bent[5])))
 
 
 def arc_of(surface: Turned, points: FloatArray) -> float:

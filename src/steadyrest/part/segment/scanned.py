@@ -17,6 +17,7 @@ from steadyrest.part.segment import box, regions, turned
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
+from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
 from steadyrest.part.segment.profile import Band
@@ -28,6 +29,7 @@ from steadyrest.part.worn import Seat, Unworn, unworn
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
+SCANNED_SMOOTH_RAD = 0.3  # a scan's surfaces do not end quite where they touch
 RINGS = 4  # how far labels grow over rounded edges before joints are looked for
 
 
@@ -65,7 +67,7 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
         invented = float(got.invented[skin.facets[piece]].mean())
         patches.append(free_patch(len(patches), piece, skin, invented))
     surfaces = (*got.found, *(None for _ in range(len(patches) - len(got.found))))
-    joints = joints_of(skin, grown, surfaces, least_mm=3 * skin.spacing_mm)
+    joints = joints_of(skin, grown, surfaces, least_mm=3 * skin.spacing_mm, smooth_rad=SCANNED_SMOOTH_RAD)
     area = float(skin.facet_areas.sum())
     low_high = box.corners(skin.points)
     spun = got.spun
@@ -120,6 +122,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
+    beside = without_nested(beside, (), skin.points)
     spun, beside = turned.with_late_bands(spun, beside, skin.points)
     zones += [np.empty(0, dtype=np.int64)] * (len(spun.bands) - len(zones))
     for f in beside:

@@ -1,0 +1,75 @@
+"""Estimates without what the whole scan has wrong: film and scale, as all sizes together tell them.
+
+Spray makes every shaft thicker and every bore narrower by the same few hundredths. One size cannot tell that from work
+a little off; a dozen sizes that would all be round can. What is taken out is kept beside each size (`Size.scanned`), so
+that naming again starts from the scan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from steadyrest.part.nominal.judged import Judged
+from steadyrest.part.nominal.posterior import film_sign
+from steadyrest.part.nominal.unknowns import Unknown
+from steadyrest.shop.part import Part, Size
+
+
+def as_scanned(part: Part) -> Part:
+    """The part with its estimates as they came from the scan.
+
+    Args:
+        part: named before, or not.
+    Returns: the part, nothing taken out.
+    """
+
+    def back(size: Size) -> Size:
+        if size.scanned is None:
+            return size
+        return replace(size, estimate=size.scanned[0], uncertainty=size.scanned[1], scanned=None)
+
+    return replace(part, features=tuple(replace(f, sizes=tuple(map(back, f.sizes))) for f in part.features))
+
+
+def shared_error(judged: Judged, row: Unknown) -> tuple[float, float]:
+    """By how much film and scale make a size look larger than it is, and the variance of that, mm and mm2."""
+    errors, odds, sign = judged.errors, judged.posterior.errors, film_sign(row)
+    off = sign * errors.film_mm + errors.scale * row.observed_mm
+    mean = float(odds @ off)
+    # Between the states of the grid lies a step's width.
+    step = (sign * errors.film_step_mm) ** 2 + (errors.scale_step * row.observed_mm) ** 2
+    return mean, float(odds @ (off - mean) ** 2) + step / 12 + errors.own_mm**2
+
+
+def seen_bare(judged: Judged, row: Unknown) -> Unknown:
+    """A size as it would have been seen without film and scale; a model's as it is."""
+    if judged.exact:
+        return row
+    mean, variance = shared_error(judged, row)
+    return replace(row, observed_mm=row.observed_mm - mean, u_mm=float(np.hypot(row.u_mm, np.sqrt(variance))))
+
+
+def without_shared_errors(part: Part, judged: Judged) -> Part:
+    """The part with film and scale taken out of its estimates, and what stays unknown of them in the uncertainties.
+
+    Args:
+        part: as scanned. judged: what was weighed for it.
+    Returns: the part; a model's as it is.
+    """
+    if judged.exact or not judged.rows:
+        return part
+    found = {key: shared_error(judged, row) for row in judged.rows for key in row.members}
+
+    def cleaned(feature_id: str, size: Size) -> Size:
+        if (feature_id, size.name) not in found:
+            return size
+        mean, variance = found[feature_id, size.name]
+        return replace(
+            size, estimate=size.estimate - mean, uncertainty=float(np.sqrt(size.uncertainty**2 + variance)),
+            scanned=(size.estimate, size.uncertainty),
+        )  # fmt: skip
+
+    features = tuple(replace(f, sizes=tuple(cleaned(f.id, size) for size in f.sizes)) for f in part.features)
+    return replace(part, features=features)
