@@ -8,6 +8,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+import trimesh
 
 from steadyrest.demo.scan import TruePart, pose_of, scan, stage_lift_shaft
 from steadyrest.demo.scanning.true_part import Stretch
@@ -154,10 +155,28 @@ def test_a_closed_surface_has_no_opening() -> None:
     assert openings_of(straight(1), None) == ()
 
 
+def test_a_bent_part_is_looked_at_though_no_stretch_was_found_round_its_axis() -> None:
+    mesh = bent(straight(2), spindle(), bow, 2, COARSE)
+    lost = replace(scan_graph(mesh, progress=quietly, stop=never), axis=None, patches=())
+    found = damage_of(mesh, lost)
+    assert found.ends is None
+    assert found.bend is not None
+    assert found.bend.verdict == "bent"
+    assert found.bend.runout.value == pytest.approx(0.6, abs=2.5 * found.bend.u_mm)
+
+
 def test_a_part_that_is_not_turned_has_openings_only() -> None:
-    mesh = straight(1)
-    graph = replace(scan_graph(mesh, progress=quietly, stop=never), axis=None)
-    assert damage_of(mesh, graph) == Damage(None, None, ())
+    box = trimesh.creation.box((40.0, 30.0, 20.0))
+    vertices, faces = trimesh.remesh.subdivide_to_size(box.vertices, box.faces, 1.5)
+    noisy = vertices + np.random.default_rng(1).normal(0, 0.03, vertices.shape)
+    found = damage(cleaned(noisy, np.asarray(faces)[:-40], where="box"))
+    assert (found.ends, found.bend) == (None, None)
+    assert found.openings
+
+
+def test_a_model_has_no_damage_but_openings() -> None:
+    cylinder = trimesh.creation.cylinder(10.0, 60.0)
+    assert damage(cleaned(cylinder.vertices, cylinder.faces, where="model")) == Damage(None, None, ())
 
 
 def test_damage_is_read_from_a_mesh_with_a_unit_only() -> None:

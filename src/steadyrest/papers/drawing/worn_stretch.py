@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from steadyrest.papers.drawing import ink
 from steadyrest.papers.drawing.turned_view import WEAR_FROM_MM
@@ -37,6 +38,6 @@ def by_wear(stretch: Stretch, part: Part) -> Iterator[tuple[Stretch, int]]:
     low, high = (min(max(end, stretch.from_mm), stretch.to_mm) for end in worn)
     edges = sorted({stretch.from_mm, low, high, stretch.to_mm})
     slope = (stretch.diameter_to_mm - stretch.diameter_from_mm) / stretch.length_mm
-    for a, b in zip(edges, edges[1:], strict=False):
+    for a, b in pairwise(edges):
         start, end = (stretch.diameter_from_mm + slope * (x - stretch.from_mm) for x in (a, b))
         yield Stretch(a, b, start, end, stretch.feature), step if low <= (a + b) / 2 <= high else 0

@@ -23,6 +23,7 @@ Shape = Literal["kink", "bow", "wave"]
 # One sigma of what a hand-held scan drifts over a part's length, mm and mm per mm: common practice, no source.
 DRIFT_MM, DRIFT_PER_MM = 0.012, 2e-5
 DRIFT_WAVE_MM = 200.0  # and over which length it comes and goes: common practice, no source
+SEEN_ROUGHLY = 1.4  # drift told by a few waves along a part may be so many times larger
 SIGMAS = 3.0
 RINGS_MOST, RINGS_LEAST = 60, 6
 SECTORS, SECTORS_LEAST = 16, 13
@@ -81,14 +82,15 @@ def bend_of(scan: TurnedScan, drift_mm: float | None = None) -> Bend | None:
         return None
     length = float(rings.along[-1] - rings.along[0])
     drift = DRIFT_MM + DRIFT_PER_MM * length if drift_mm is None else drift_mm
-    drift = max(drift, _drift_seen(rings))
+    drift = max(drift, SEEN_ROUGHLY * _drift_seen(rings))
     noise = float(np.median(rings.u))
     rings = _without_odd(rings)
     offset, shape, explained = _offset(rings)
     away = np.hypot(offset[:, 0], offset[:, 1])
     k = int(np.argmax(away))
     largest = float(away[k])
-    u = 2 * float(np.hypot(noise, drift))
+    # The middle against the line through two ends: each of the three drifts by itself.
+    u = 2 * float(np.sqrt(1.5)) * float(np.hypot(noise, drift))
     under = SIGMAS * u
     wander = _wander_off(rings)
     verdict: Verdict = "cannot tell"

@@ -22,6 +22,7 @@ SEEN_LEAST = 0.4  # of the overlap of both faces that must be seen on both
 SAME_TURN = np.radians(8.0)  # turns nearer than this to the best are the same answer
 MATCH_LEAST = 0.7  # correlation of the heights from which two faces belong together
 RELIEF_LEAST = 3.0  # sigmas of the scan's noise: a break as smooth as that fits at any turn
+NEVER_CERTAIN = 0.01  # a match by heights alone rules out no crumbled rim and no false piece altogether
 CLOSED = 0.03  # of the area that may touch before the rest does: crumbs and burrs
 
 
@@ -207,7 +208,4 @@ def _odds(coarse: FloatArray, turns: FloatArray, best: float, scatter: float, *,
     same = away < SAME_TURN
     other = float(likely[~same].sum())
     own = max(float(likely[same].sum()), 1.0)
-    return own / (own + other)
-
-
-__all__ = ["MATCH_LEAST", "Fit", "fitted"]
+    return (1 - NEVER_CERTAIN) * own / (own + other)

@@ -137,6 +137,7 @@ def with_ends(graph: PatchGraph, hole: Hole, slack: Slack) -> Hole:
         through=through,
         bottom=None if through else blind.by,
         length_u_mm=math.hypot(*known) if len(known) == 2 else slack.ragged_mm,
+        bottom_seen=through or (blind.by is not None or blind.u_mm is not None),
     )
 
 
@@ -154,7 +155,7 @@ def end_of(graph: PatchGraph, hole: Hole, slack: Slack, at: tuple[float, int], a
     if bottom is not None:
         return End(bottom[0], False, plane_u_mm(graph, bottom[1]), bottom[1])
     if len(t) < LEAST:
-        return End(end, True)
+        return End(end, not covered(graph, hole, at))
     nearest = float(np.sort(t)[LEAST - 1])
     near = t < nearest + 1.5 * main.radius_mm
     level = shoulder(t[near], rho[near], main.radius_mm, graph.noise_mm)
@@ -208,6 +209,26 @@ def bottom_at(graph: PatchGraph, hole: Hole, slack: Slack, at: tuple[float, int]
         if -main.radius_mm / 2 - slack.rounding_mm < gap < slack.rounding_mm + main.radius_mm:
             found.append((abs(gap), place, patch))
     return min(found, key=lambda f: f[0])[1:] if found else None
+
+
+def covered(graph: PatchGraph, hole: Hole, at: tuple[float, int]) -> bool:
+    """Whether a face beyond the end goes on across the hole's line, told by how many of its points should be there."""
+    end, sense = at
+    main = hole.main
+    radius = ACROSS * main.radius_mm - 2 * graph.noise_mm
+    for plane in graph.patches:
+        if plane.kind != "plane" or plane.points is None or abs(dot(plane.axis, main.axis)) < LOOKS:
+            continue
+        place = dot(minus(plane.point, main.point), plane.axis) / dot(main.axis, plane.axis)
+        expected = len(plane.points) / plane.area_mm2 * math.pi * radius * radius
+        if sense * (place - end) < 0 or expected < 1.5:
+            continue
+        q = plane.points - np.array(main.point)
+        t = q @ np.array(main.axis)
+        within = int((np.einsum("ij,ij->i", q, q) - t * t < radius * radius).sum())
+        if within >= max(2, 0.4 * expected):
+            return True
+    return False
 
 
 def shoulder(t: Points, rho: Points, radius_mm: float, noise_mm: float) -> float | None:

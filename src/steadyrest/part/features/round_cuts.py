@@ -104,7 +104,10 @@ def hole_draft(cut: Cut, hole: Hole, number: int) -> Draft:
         along_mm=(along - half, along + half),
         through=hole.through,
         inside=True,
-        why=() if parallel else (because("features.cross_hole"),),
+        why=(
+            *(() if parallel else (because("features.cross_hole"),)),
+            *(() if hole.bottom_seen else (because("features.bottom_unseen"),)),
+        ),
     )
     return Draft(feature, f"hole {number}")
 

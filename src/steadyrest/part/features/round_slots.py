@@ -29,10 +29,10 @@ def slots(block: Block, taken: set[int]) -> Found:
         for b in ends[i + 1 :]:
             if a.id in used or b.id in used or not twins(block, a, b):
                 continue
-            walls = walls_between(block, a, b)
-            if len(walls) == 2:
+            sides = sides_between(block, a, b)
+            if all(sides):
                 used |= {a.id, b.id}
-                yield made(block, (a, b), walls)
+                yield made(block, (a, b), sides)
 
 
 def twins(block: Block, a: Patch, b: Patch) -> bool:
@@ -44,25 +44,38 @@ def twins(block: Block, a: Patch, b: Patch) -> bool:
     return angle_between_lines(a.axis, b.axis) <= 0.02 + loose_angle(a, slack) + loose_angle(b, slack)
 
 
-def walls_between(block: Block, a: Patch, b: Patch) -> list[Patch]:
-    """Planes that meet both ends and stand a radius off the line between their axes."""
-    beside = {p.id for _, p in block.joints_at(b)}
+def sides_between(block: Block, a: Patch, b: Patch) -> tuple[list[Patch], list[Patch]]:
+    """Planes that meet an end and stand a radius off the line between both axes, by the side on which they stand.
+
+    A scan may show one wall in two pieces.
+    """
     allowed = block.slack.distance_mm + ALIKE * a.radius_mm
-    found: dict[int, Patch] = {}
-    for _, p in block.joints_at(a):
-        if p.kind == "plane" and p.id in beside and abs(dot(p.axis, a.axis)) < 0.05:
-            off = [abs(abs(dot(minus(p.point, end.point), p.axis)) - a.radius_mm) for end in (a, b)]
-            if max(off) < allowed:
-                found[p.id] = p
-    return list(found.values())
+    both = {p.id for _, p in block.joints_at(a)} & {p.id for _, p in block.joints_at(b)}
+    first: dict[int, Patch] = {}
+    second: dict[int, Patch] = {}
+    for _, p in (*block.joints_at(a), *block.joints_at(b)):
+        if p.kind != "plane" or abs(dot(p.axis, a.axis)) > 0.05 or (p.id not in both and block.graph.noise_mm <= 0):
+            continue
+        if max(abs(abs(dot(minus(p.point, end.point), p.axis)) - a.radius_mm) for end in (a, b)) < allowed:
+            leader = next(iter(first.values()), p)
+            (first if dot(p.axis, leader.axis) > 0 else second)[p.id] = p
+    return list(first.values()), list(second.values())
 
 
-def made(block: Block, ends: tuple[Patch, Patch], walls: list[Patch]) -> tuple[Draft, set[int]]:
+def apart_mm(sides: tuple[list[Patch], list[Patch]]) -> float:
+    """Between two sides, each piece by its area."""
+    normal = max(sides[0], key=lambda p: p.area_mm2).axis
+    at = [sum(p.area_mm2 * dot(p.point, normal) for p in side) / sum(p.area_mm2 for p in side) for side in sides]
+    return abs(at[1] - at[0])
+
+
+def made(block: Block, ends: tuple[Patch, Patch], sides: tuple[list[Patch], list[Patch]]) -> tuple[Draft, set[int]]:
     """The slot between two ends, its width from its walls."""
     a, b = ends
     offset = minus(b.point, a.point)
     apart = norm(plus(offset, a.axis, -dot(offset, a.axis)))
-    width = abs(dot(minus(walls[1].point, walls[0].point), walls[0].axis))
+    walls = [*sides[0], *sides[1]]
+    width = apart_mm(sides)
     u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
     floors = [f for f in floors_at(block, [a, b, *walls], a.axis)][:1]
     sizes = [exact("width_mm", width, u_mm), exact("length_mm", apart + width, math.hypot(u_mm, a.u_radius_mm))]

@@ -45,6 +45,7 @@ def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
         at_mm=hole.at_mm,
         through=hole.through,
         inside=True,
+        why=() if hole.bottom_seen else (because("features.bottom_unseen"),),
     )
     return Draft(feature, f"hole {number}")
 
@@ -96,6 +97,7 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             on = next((holes[p.id] for _, p in meets if p.id in holes), None)
             low, high = patch.along_mm
             slope = math.tan(patch.half_angle_rad)
+            high = rim_of(block, patch, high)
             sizes: list[Size] = [
                 exact("diameter_mm", 2 * high * slope),
                 exact("depth_mm", high - low),
@@ -117,6 +119,20 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             sizes = [exact("width_mm", width * math.cos(angle)), exact("angle_deg", math.degrees(angle))]
             feature = feature_of("chamfer", [patch], sizes, axis=patch.axis, at_mm=patch.point)
             yield Draft(feature, f"chamfer {patch.id}"), {patch.id}
+
+
+def rim_of(block: Block, cone: Patch, high_mm: float) -> float:
+    """From its apex to the face in which a scanned cone opens; where its surface ends if none stands near."""
+    if block.graph.noise_mm <= 0:
+        return high_mm
+    places = [
+        place
+        for _, p in block.joints_at(cone)
+        if p.kind == "plane" and abs(dot(p.axis, cone.axis)) > 0.97
+        if abs((place := dot(minus(p.point, cone.point), p.axis) / dot(cone.axis, p.axis)) - high_mm)
+        < 2 * block.slack.rounding_mm
+    ]
+    return min(places, key=lambda place: abs(place - high_mm), default=high_mm)
 
 
 def bosses(block: Block, taken: set[int]) -> Found:
@@ -164,9 +180,14 @@ def the_rest(block: Block, taken: set[int]) -> Found:
     """Surfaces without a name, said as they are."""
     for patch in rest(block.graph.patches, taken, block.slack):
         sizes = [exact("radius_mm", patch.radius_mm, patch.u_radius_mm)] if patch.radius_mm > 0 else []
-        kind = "sphere" if patch.kind == "sphere" else "free"
+        kind = "sphere" if is_ball(patch, block) else "free"
         feature = feature_of(kind, [patch], sizes, axis=patch.axis, at_mm=middle(patch), inside=patch.inside)
         yield Draft(feature, f"free {patch.id}"), {patch.id}
+
+
+def is_ball(patch: Patch, block: Block) -> bool:
+    """Whether a ball is one: of a scan, a quarter of it must be there, or it is any rounded lump."""
+    return patch.kind == "sphere" and (block.graph.noise_mm <= 0 or patch.area_mm2 > math.pi * patch.radius_mm**2)
 
 
 def rest(patches: Sequence[Patch], taken: set[int], slack: Slack) -> list[Patch]:

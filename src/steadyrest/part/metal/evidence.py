@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from steadyrest.shop.figure import Figure, Reason
-from steadyrest.shop.part import LIKELY, SURE, Trust
+from steadyrest.shop.part import Trust
 from steadyrest.tables.metal_tests import TEST_NAMES, TestName, outcomes
 from steadyrest.trouble import BadInput
 
@@ -108,6 +108,3 @@ def checked(evidence: MetalEvidence) -> MetalEvidence:
                 do="Hang it wholly under water, not on the ground; what floats cannot be weighed so.",
             )
     return evidence
-
-
-__all__ = ["LIKELY", "SURE", "MetalAnswer", "MetalEvidence", "Named", "NextTest", "checked"]

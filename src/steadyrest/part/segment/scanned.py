@@ -14,6 +14,7 @@ from steadyrest.part.fit.solve import spread
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment import box, regions, turned
+from steadyrest.part.segment.beside import cones_beside, walls_beside
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
@@ -101,6 +102,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         found = regions.surfaces(
             skin, free, ("plane", "cylinder", "cone", "sphere"), limits=regions.limits_of(skin, noise_mm)
         )
+        found += cones_beside(skin, free, found, limits=regions.limits_of(skin, noise_mm))
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
         return Sorted(tuple(found), (None,) * len(found), None, noise_mm, far, made_up)
@@ -122,6 +124,8 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
+    beside += cones_beside(skin, rest, beside, limits=limits)
+    beside += walls_beside(skin, _left_over(skin, spun, beside, made_up), beside, spun.axis.direction, limits=limits)
     beside = without_nested(beside, (), skin.points)
     spun, beside = turned.with_late_bands(spun, beside, skin.points)
     zones += [np.empty(0, dtype=np.int64)] * (len(spun.bands) - len(zones))
@@ -129,6 +133,14 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     at("wear", 0.7)
     return _with_wear(skin, spun, zones, taken, tuple(beside), made_up)
+
+
+def _left_over(skin: Skin, spun: Spun, beside: list[Found], made_up: BoolArray) -> BoolArray:
+    """Points that were seen and lie on nothing found."""
+    left = ~made_up
+    for members in (*spun.members, *(found.members for found in (*spun.faces, *beside))):
+        left[members] = False
+    return left
 
 
 def _with_wear(

@@ -19,7 +19,7 @@ from steadyrest.shop.part import Doubt, trust
 FloatArray = npt.NDArray[np.float64]
 
 BASIC_DEPTH = 5 * sqrt(3) / 16  # of the pitch: 5/8 of the height of a 60 degree triangle (ISO 68-1)
-LEAST_DEPTH_SHARE = 0.12
+LEAST_DEPTH_SHARE, MOST_DEPTH_SHARE = 0.12, 1.4  # a sharp thread of 60 degrees has 1.6, none is cut so
 LEAST_DEPTH_MM = 0.03
 HALF_KEPT = 0.5
 CREST, ROOT = 0.08, 0.1  # half widths in the wave where crest and valley are read
@@ -138,7 +138,7 @@ def measured(
     bottom = level + level_at(off, phase, 0.5, ROOT)
     depth = top - bottom
     share = depth / (BASIC_DEPTH * wave.pitch_mm)
-    if share < LEAST_DEPTH_SHARE or depth < LEAST_DEPTH_MM or wave.pitch_mm * LEAST_TURNS > length:
+    if not LEAST_DEPTH_SHARE <= share <= MOST_DEPTH_SHARE or depth < LEAST_DEPTH_MM or wave.pitch_mm * LEAST_TURNS > length:
         return None
     left = off - wave.amplitude_mm * np.cos(2 * pi * phase)
     u_pitch = pitch_sigma(wave, float(left.std()), len(off), length, scan=graph.scan)

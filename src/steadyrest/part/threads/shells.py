@@ -117,8 +117,9 @@ def smooth_course(seen: Round, half_length_mm: float) -> FloatArray:
     kept = np.ones(len(z), dtype=bool)
     course = np.zeros_like(z)
     for _ in range(3):
-        coefficients, *_ = np.linalg.lstsq(terms[kept], seen.rho_mm[kept], rcond=None)
-        course = terms @ coefficients
+        some = terms[kept]
+        square = some.T @ some + 1e-9 * len(some) * np.eye(terms.shape[1])
+        course = terms @ np.linalg.solve(square, some.T @ seen.rho_mm[kept])
         off = np.abs(seen.rho_mm - course)
         kept = off <= max(4.5 * float(np.median(off)), 1e-9)
         if int(kept.sum()) < 20:

@@ -14,15 +14,19 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+ComplexArray = npt.NDArray[np.complex128]
 
 LEAST_PITCH_MM, MOST_PITCH_MM = 0.35, 8.0
 MOST_STARTS = 4
-WINDINGS = tuple(range(-8, 9))
-BIN_MM = 0.04
+MOST_WINDING = 6
+WINDINGS = tuple(range(-MOST_WINDING, MOST_WINDING + 1))
+THREADLIKE = np.array([0 < abs(m) <= MOST_STARTS for m in WINDINGS])
+BIN_MM = 0.06
+TINY_MM2 = 1e-10
 LEAST_TURNS = 3.0
 LEAST_WINDOW_MM = 5.0
 LEAST_POINTS = 150
-LEAST_SHOWN = 0.3  # of the variance
+LEAST_SHOWN, MOST_SHOWN = 0.3, 1.05  # of the variance
 LEAST_LEAD = 1.7  # over the next winding number
 LEAST_SCORE = 25.0  # over what noise gives on average; its largest over all trials is about 12
 
@@ -43,6 +47,22 @@ class Helix:
     score: float
 
 
+@dataclass(frozen=True, slots=True)
+class Binned:
+    """Points gathered in short bins along the axis.
+
+    count, total, square: (b,) number of points, their off and off squared. waves, even: (MOST_WINDING + 1, b) sums of
+    off * exp(i m angle), and of exp(i m angle) alone. low_mm: where the first bin begins.
+    """
+
+    count: FloatArray
+    total: FloatArray
+    square: FloatArray
+    waves: ComplexArray
+    even: ComplexArray
+    low_mm: float
+
+
 def strongest_helix(z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray) -> Helix | None:
     """The thread-like wave that stands out most in any window along the axis; None if none does.
 
@@ -52,46 +72,59 @@ def strongest_helix(z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray)
         off_mm: (n,) radius less its smooth course, noise of about zero mean.
     Returns: the wave, its pitch not yet refined.
     """
-    low, high = float(z_mm.min()), float(z_mm.max())
-    found = [
-        helix for window in windows(low, high) if (helix := in_window(z_mm, angle_rad, off_mm, window)) is not None
-    ]
+    binned = gathered(z_mm, angle_rad, off_mm)
+    found = [helix for low, high in windows(len(binned.count)) if (helix := in_window(binned, low, high)) is not None]
     return max(found, key=lambda helix: helix.score, default=None)
 
 
-def windows(low_mm: float, high_mm: float) -> Iterator[tuple[float, float]]:
-    """The whole stretch, then half of it, a quarter, ..., each moved on by half of itself."""
-    length = high_mm - low_mm
-    while length >= LEAST_WINDOW_MM:
-        start = low_mm
-        while start + length <= high_mm + 1e-9:
+def gathered(z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray) -> Binned:
+    """Points (n,) gathered in bins along the axis."""
+    low = float(z_mm.min())
+    place = ((z_mm - low) / BIN_MM).astype(np.int64)
+    bins = int(place.max()) + 1
+    waves = np.empty((MOST_WINDING + 1, bins), dtype=np.complex128)
+    even = np.empty_like(waves)
+    turn, turned = np.exp(1j * angle_rad), np.ones(len(z_mm), dtype=np.complex128)
+    for m in range(MOST_WINDING + 1):
+        re, im = turned.real, turned.imag
+        even[m] = np.bincount(place, re, bins) + 1j * np.bincount(place, im, bins)
+        waves[m] = np.bincount(place, off_mm * re, bins) + 1j * np.bincount(place, off_mm * im, bins)
+        turned = turned * turn
+    return Binned(
+        count=even[0].real.copy(),
+        total=waves[0].real.copy(),
+        square=np.bincount(place, off_mm**2, bins),
+        waves=waves,
+        even=even,
+        low_mm=low,
+    )
+
+
+def windows(bins: int) -> Iterator[tuple[int, int]]:
+    """The whole stretch, then half of it, a quarter, ..., each moved on by half of itself; as bins from and to."""
+    length = bins
+    while length * BIN_MM >= LEAST_WINDOW_MM:
+        for start in range(0, bins - length + 1, max(1, length // 2)):
             yield start, start + length
-            start += length / 2
-        length /= 2
+        length //= 2
 
 
-def in_window(
-    z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray, window_mm: tuple[float, float]
-) -> Helix | None:
-    """The strongest thread-like wave in one window, or None."""
-    here = (z_mm >= window_mm[0]) & (z_mm <= window_mm[1])
-    count = int(here.sum())
+def in_window(binned: Binned, low: int, high: int) -> Helix | None:
+    """The strongest thread-like wave in the bins from low to high, or None."""
+    count = float(binned.count[low:high].sum())
     if count < LEAST_POINTS:
         return None
-    z, angle, off = z_mm[here] - window_mm[0], angle_rad[here], off_mm[here]
-    off = off - off.mean()
-    variance = float((off**2).mean())
-    if variance <= 0.0:
+    mean = float(binned.total[low:high].sum()) / count
+    variance = float(binned.square[low:high].sum()) / count - mean**2
+    if variance <= TINY_MM2:
         return None
-    length = window_mm[1] - window_mm[0]
-    per_mm, sums = spectrum(z, angle, off, length)
-    most = min(MOST_PITCH_MM, length / LEAST_TURNS)
-    band = (per_mm >= 1 / most) & (per_mm <= 1 / LEAST_PITCH_MM)
+    per_mm, power = spectrum(binned.waves[:, low:high] - mean * binned.even[:, low:high])
+    length = (high - low) * BIN_MM
+    band = (per_mm >= max(1 / MOST_PITCH_MM, LEAST_TURNS / length)) & (per_mm <= 1 / LEAST_PITCH_MM)
     if not band.any():
         return None
-    power = np.abs(sums[:, band]) ** 2
-    threadlike = np.array([0 < abs(m) <= MOST_STARTS for m in WINDINGS])
-    row, column = np.unravel_index(int(np.argmax(np.where(threadlike[:, None], power, 0.0))), power.shape)
+    power = power[:, band]
+    row, column = np.unravel_index(int(np.argmax(np.where(THREADLIKE[:, None], power, 0.0))), power.shape)
     best = float(power[row, column])
     rival = float(np.delete(power[:, max(0, column - 3) : column + 4], row, axis=0).max())
     helix = Helix(
@@ -99,32 +132,28 @@ def in_window(
         winding=WINDINGS[int(row)],
         phase_rad=0.0,
         amplitude_mm=2 * sqrt(best) / count,
-        along_mm=window_mm,
+        along_mm=(binned.low_mm + low * BIN_MM, binned.low_mm + high * BIN_MM),
         shown=2 * best / (count**2 * variance),
         score=best / (count * variance),
     )
-    stands_out = helix.shown >= LEAST_SHOWN and best >= LEAST_LEAD * rival and helix.score >= LEAST_SCORE
-    return helix if stands_out else None
+    # More than all of the variance: the points themselves lie in rows, and nothing is known between them.
+    stands_out = LEAST_SHOWN <= helix.shown <= MOST_SHOWN and best >= LEAST_LEAD * rival
+    return helix if stands_out and helix.score >= LEAST_SCORE else None
 
 
-def spectrum(
-    z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray, length_mm: float
-) -> tuple[FloatArray, npt.NDArray[np.complex128]]:
-    """Sums of off * exp(-i (2 pi k z - m angle)) for each winding number m.
+def spectrum(waves: ComplexArray) -> tuple[FloatArray, FloatArray]:
+    """Power of off * exp(-i (2 pi k z - m angle)) summed over all points, for each winding number m.
 
     Args:
-        z_mm: (n,) from 0 to length. angle_rad: (n,). off_mm: (n,). length_mm: of the window.
-    Returns: (f,) waves per mm; (len(WINDINGS), f) sums.
+        waves: (MOST_WINDING + 1, b) sums of off * exp(i m angle) in each bin.
+    Returns: (f,) waves per mm; (len(WINDINGS), f) power.
     """
-    bins = int(length_mm / BIN_MM) + 1
-    place = np.minimum((z_mm / BIN_MM).astype(np.int64), bins - 1)
-    size = 1 << (4 * bins - 1).bit_length()
-    sums = np.empty((len(WINDINGS), size // 2), dtype=np.complex128)
-    for row, m in enumerate(WINDINGS):
-        turned = off_mm * np.exp(1j * m * angle_rad)
-        binned = np.bincount(place, turned.real, bins) + 1j * np.bincount(place, turned.imag, bins)
-        sums[row] = np.fft.fft(binned, size)[: size // 2]
-    return np.arange(size // 2) / (size * BIN_MM), sums
+    size = 1 << (2 * waves.shape[1] - 1).bit_length()
+    whole = np.abs(np.fft.fft(waves, size, axis=1)) ** 2
+    up = whole[:, : size // 2]
+    # The spectrum of the opposite winding is the conjugate of this one's at negative frequencies.
+    down = np.concatenate([whole[1:, :1], whole[1:, : size // 2 : -1]], axis=1)
+    return np.arange(size // 2) / (size * BIN_MM), np.concatenate([down[::-1], up])
 
 
 def refined(helix: Helix, z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray) -> Helix:
