@@ -96,6 +96,40 @@ def plan(asked: argparse.Namespace) -> int:
     return 0
 
 
+METAL_TESTS = ("weight", "scale", "in-water", "magnet", "file", "colour", "spark")
+METAL_HELP = {
+    "weight": "such as 2.35 kg",
+    "scale": "how far the scale may be off, such as 5 g",
+    "in-water": "what the scale says with the piece hung in water",
+    "magnet": "strong, weak or none",
+    "file": "bites, hardly or skates",
+    "colour": "of a bright spot: grey, silver-white, yellow, red, dark or pale",
+    "spark": "long lines, forks, bursts, orange lines, short red, white or none",
+}
+
+
+def metal_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("scan", nargs="?", type=Path, metavar="FILE", help="the part, for its volume")
+    for test in METAL_TESTS:
+        one.add_argument(f"--{test}", metavar="WORDS", default="", help=METAL_HELP[test])
+
+
+def metal(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import metal_words
+    from steadyrest.desk import read_part, which_metal
+
+    said = which_metal.MetalSaid(
+        **{test.replace("-", "_"): getattr(asked, test.replace("-", "_")) for test in METAL_TESTS}
+    )
+    part = read_part.read_part(asked.scan, unit=asked.unit, progress=progress, stop=never) if asked.scan else None
+    answer = which_metal.which_metal(said, part=part)
+    if asked.json:
+        out(metal_words.metal_answer(answer))
+    else:
+        print("\n".join(metal_words.metal_lines(answer)))
+    return 0
+
+
 def demo_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--fine", action="store_true", help="scan the demo part with 500,000 triangles")
 
@@ -145,6 +179,13 @@ VERBS = (
         "steadyrest plan shaft.ply --unit mm --material C45 --quantity 1 --due 2026-11-28T18:00+01:00",
         plan_flags,
         plan,
+    ),
+    Verb(
+        "metal",
+        "Which metal it is, from what was weighed and tried, and which test to try next.",
+        'steadyrest metal shaft.ply --unit mm --weight "2.16 kg" --magnet strong --file bites',
+        metal_flags,
+        metal,
     ),
     Verb(
         "demo",

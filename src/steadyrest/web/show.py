@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2.utils import htmlsafe_json_dumps
+from markupsafe import Markup
 from starlette.responses import HTMLResponse
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 
 @cache
@@ -20,12 +27,18 @@ def sheets() -> Environment:
         lstrip_blocks=True,
     )
     found.filters["sentence"] = sentence
+    found.filters["data"] = data
     return found
 
 
 def sentence(text: str) -> str:
     """Words as they begin a line: the first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def data(value: DataclassInstance) -> Markup:
+    """A dataclass as JSON that may stand in a script tag: nothing in it ends the tag."""
+    return htmlsafe_json_dumps(asdict(value), separators=(",", ":"))
 
 
 def page(template: str, fields: object, *, status: int = 200) -> HTMLResponse:

@@ -10,6 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, minus, norm, plus
 from steadyrest.part.features.profile import Piece
 from steadyrest.part.features.turned import Slack, loose_angle, plane_u_mm, reach
@@ -95,7 +97,9 @@ def keyways_of(
     for floor in planes if graph.scan else ():
         if floor.id in used:
             continue
-        keyway = keyway_on(graph, frame, slack, floor, [p for p in planes if p.id not in used], outside)
+        left = [p for p in planes if p.id not in used]
+        keyway = keyway_on(graph, frame, slack, floor, left, outside)
+        keyway = keyway or keyway_by_one_wall(graph, frame, slack, floor, left, inside)
         if keyway is not None:
             found.append(keyway)
             used.update(patch.id for patch in keyway.patches)
@@ -209,6 +213,36 @@ def keyway_on(
     if on is None or not 0 < height < max(on.low_radius_mm, on.high_radius_mm):
         return None
     return Keyway(tuple(walls), floor, tuple(ends), width, height, low, high, floor.axis, on, inside=False)
+
+
+def keyway_by_one_wall(
+    graph: PatchGraph, frame: Frame, slack: Slack, floor: Patch, planes: Sequence[Patch], inside: Sequence[Piece]
+) -> Keyway | None:
+    """The keyway in a scanned bore of which a floor and one wall were seen: the axis lies half way between both."""
+    out: Vec3 = (-floor.axis[0], -floor.axis[1], -floor.axis[2])
+    height = dot(minus(floor.point, frame.at(frame.along_of(floor.point))), out)
+    if graph.noise_mm <= 0 or height <= 0 or floor.points is None:
+        return None
+    side = cross(floor.axis, frame.axis)
+    beside = (floor.points - np.array(frame.origin)) @ np.array(side)
+    reaches = sorted(abs(float(q)) for q in np.quantile(beside, [0.03, 0.97]))
+    half = reaches[-1]
+    low, high = reach(floor, frame, slack)
+    on = carrier(inside, low, high)
+    if on is None or not 0.8 < max(on.low_radius_mm, on.high_radius_mm) / height < 1 or reaches[0] < 0.5 * half:
+        return None
+    walls = [
+        p
+        for p in planes
+        if abs(dot(p.axis, side)) > math.cos(FACING_RAD + loose_angle(p, slack))
+        and abs(abs(dot(minus(p.point, frame.origin), side)) - half) < 0.25 * half
+        and 0 < dot(minus(p.point, frame.origin), out) < height
+    ]
+    if not walls:
+        return None
+    wall = max(walls, key=lambda p: p.area_mm2)
+    width = 2 * abs(dot(minus(wall.point, frame.origin), side))
+    return Keyway((wall,), floor, (), width, height, low, high, out, on, inside=True)
 
 
 def floor_between(

@@ -6,6 +6,7 @@ cross, else half way. Rounded edges end at the corner that they round.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -18,6 +19,7 @@ from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import PatchGraph
 
+SCRAP = 0.4  # of a shoulder's whole ring
 LEAST_SEEN = 12  # points that must lie on a shoulder before they place it
 EDGE_U_MM = 0.04  # of an edge between two surfaces, which handling and scanning have rounded
 SHOULDER_U_MM = 0.3  # share of their spread that more of them do not average away: rounding is the same all round
@@ -166,6 +168,10 @@ def pieces_between(
             and f.outer_mm > min(a.radius_at(a_end), b.radius_at(b_start)) - slack.distance_mm
             and f.inner_mm < max(a.radius_at(a_end), b.radius_at(b_start)) + slack.distance_mm
         ]
+        if graph.steps and step_at(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start))):
+            # A scrap of a wall places it worse than all the edges round it do.
+            whole = math.pi * abs(a.radius_at(a_end) ** 2 - b.radius_at(b_start) ** 2)
+            between = [f for f in between if f.patch.area_mm2 > SCRAP * whole]
         crossing = crossing_of(a, b)
         gap = b_start - a_end
         shoulder = shoulder_of(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start)))
@@ -191,6 +197,22 @@ def pieces_between(
     return pieces
 
 
+def step_at(
+    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
+) -> Bound | None:
+    """A scan's shoulder that was placed by itself, between these two radii; arguments as of shoulder_of."""
+    step = abs(a[1] - b[1])
+    for one in graph.steps:
+        at_mm = frame.along_of(one.point)
+        if (
+            a[0] - 2 * slack.rounding_mm <= at_mm <= b[0] + 2 * slack.rounding_mm
+            and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
+            and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
+        ):
+            return Bound(settled(at_mm), one.u_mm)
+    return None
+
+
 def shoulder_of(
     graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
 ) -> Bound | None:
@@ -204,14 +226,9 @@ def shoulder_of(
     step = abs(a[1] - b[1])
     if not graph.scan or step < max(6 * graph.noise_mm, slack.distance_mm):
         return None
-    for one in graph.steps:
-        at_mm = frame.along_of(one.point)
-        if (
-            a[0] - 2 * slack.rounding_mm <= at_mm <= b[0] + 2 * slack.rounding_mm
-            and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
-            and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
-        ):
-            return Bound(settled(at_mm), one.u_mm)
+    placed = step_at(graph, frame, slack, a, b)
+    if placed is not None:
+        return placed
     low, high = min(a[1], b[1]) + 0.3 * step, max(a[1], b[1]) - 0.3 * step
     seen: list[npt.NDArray[np.float64]] = []
     for patch in graph.patches:

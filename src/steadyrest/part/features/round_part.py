@@ -136,7 +136,7 @@ def bore_depth(cut: Cut, pieces: Sequence[Piece], i: int) -> tuple[bool, Size | 
             free = radius >= own
             after = neighbour(pieces, j, step)
             if after is None:
-                free = free and not bottom_at(end, radius, step)
+                free = free and not bottom_at(end, radius, step) and opens_at(cut, end, step)
                 break
             j, at = j + step, after
             free = free and min(at.low_radius_mm, at.high_radius_mm) >= own
@@ -149,6 +149,15 @@ def bore_depth(cut: Cut, pieces: Sequence[Piece], i: int) -> tuple[bool, Size | 
     mouth, foot = (low, piece.high) if low is not None else (high, piece.low)
     assert mouth is not None
     return False, exact("depth_mm", abs(foot.at_mm - mouth.at_mm), math.hypot(foot.u_mm, mouth.u_mm))
+
+
+def opens_at(cut: Cut, end: Bound, step: int) -> bool:
+    """Whether a scanned bore's last end is open: at the part's end, or in a face that looks out. Where its bottom was
+    not seen, nothing stands there."""
+    if cut.graph.noise_mm <= 0:
+        return True
+    part_end = cut.line.outside[0].low.at_mm if step < 0 else cut.line.outside[-1].high.at_mm
+    return abs(end.at_mm - part_end) <= 2 * cut.slack.rounding_mm or (end.face is not None and end.face.sense == step)
 
 
 def bottom_at(end: Bound, radius_mm: float, step: int) -> bool:

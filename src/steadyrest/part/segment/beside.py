@@ -16,7 +16,7 @@ from steadyrest.part.fit.flat import Plane
 from steadyrest.part.fit.round import Turned
 from steadyrest.part.fit.solve import across, tukey, unit
 from steadyrest.part.segment.found import Found
-from steadyrest.part.segment.regions import Limits, arc_of
+from steadyrest.part.segment.regions import Limits
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
@@ -44,7 +44,11 @@ def cones_beside(skin: Skin, free: BoolArray, found: Sequence[Found], *, limits:
     out: list[Found] = []
     for one in found:
         surface = one.surface
-        if not isinstance(surface, Turned) or surface.half_angle_rad or arc_of(surface, skin.points[one.members]) < 5:
+        if (
+            not isinstance(surface, Turned)
+            or surface.half_angle_rad
+            or arc_of_few(surface, skin.points[one.members]) < 5
+        ):
             continue
         along = (skin.points[one.members] - surface.point) @ surface.axis
         for sense, end in ((-1.0, float(along.min())), (1.0, float(along.max()))):
@@ -67,7 +71,7 @@ def cone_at(
     radial /= np.maximum(rho, 1e-12)[:, None]
     start = sense * end if inside else -sense * end
     reach = WIDEST * hole.radius_mm
-    near = free & (rho < (reach if inside else 1.05 * hole.radius_mm)) & (rho > 0.3 * hole.radius_mm)
+    near = free & ((rho > 1.03 * hole.radius_mm) & (rho < reach) if inside else (rho < 0.97 * hole.radius_mm))
     near &= np.abs(t - start) < 1.5 * hole.radius_mm + 2 * skin.spacing_mm
     some = np.flatnonzero(near)
     if len(some) < LEAST_POINTS:
@@ -82,7 +86,8 @@ def cone_at(
     some = some[fits]
     if len(some) < LEAST_POINTS:
         return None
-    slope, level, on = line_through(t[some], rho[some], limits.reach_mm)
+    guess = float(np.median(np.abs(lean[fits])) / max(float(np.median(np.abs(out[fits]))), 1e-6))
+    slope, level, on = line_through(t[some], rho[some], guess, limits.reach_mm)
     members = some[on]
     if not 0.1 < slope < 8 or len(members) < LEAST_POINTS:
         return None
@@ -98,12 +103,13 @@ def cone_at(
     )
 
 
-def line_through(t: FloatArray, rho: FloatArray, reach_mm: float) -> tuple[float, float, BoolArray]:
-    """Slope and level of the line rho(t) that most points lie on, and which do."""
+def line_through(t: FloatArray, rho: FloatArray, guess: float, reach_mm: float) -> tuple[float, float, BoolArray]:
+    """Slope and level of the line rho(t) that most points lie on, and which do; normals give the first guess."""
+    slope, level = guess, float(np.median(rho - guess * t))
     w = np.ones(len(t))
-    slope, level = 0.0, 0.0
     for k in range(12):
-        slope, level = (float(c) for c in np.polyfit(t, rho, 1, w=np.sqrt(w) + 1e-9))
+        if k:
+            slope, level = (float(c) for c in np.polyfit(t, rho, 1, w=np.sqrt(w) + 1e-9))
         off = (rho - level - slope * t) / np.hypot(1.0, slope)
         width = max(reach_mm, 3 * float(np.median(np.abs(off)))) if k < 8 else reach_mm
         w = tukey(off, 1.5 * width)

@@ -78,7 +78,7 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
         noise_mm=got.noise_mm, correlation_mm=got.correlation_mm,
         axis=(box.vec(spun.axis.point), box.vec(spun.axis.direction)) if spun else None,
         turned_share=_turned_share(skin, got) if spun else 0.0, broken=_broken(skin, got) if spun else False,
-        steps=steps_of(skin, spun, ~got.invented & ~skin.rim) if spun else (),
+        steps=steps_of(skin, spun, ~got.invented) if spun else (),
     )  # fmt: skip
 
 

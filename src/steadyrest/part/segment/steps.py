@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest.part.patch import Step
-from steadyrest.part.segment.profile import Band
+from steadyrest.part.segment.profile import Band, Rim
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.turned import Spun
 
@@ -22,6 +22,7 @@ IntArray = npt.NDArray[np.int64]
 
 LEAST_NOISES = 5.0  # a lower step is none that could be placed
 LEAST_CROSSINGS = 12
+LEVELS = (0.5, 0.7, 0.85, 0.3)  # between the two radii, from the smaller
 LEAST_SECTORS = 6  # of 24
 NOT_AVERAGED = 0.2  # share of the crossings' spread that more of them do not take away
 
@@ -54,27 +55,36 @@ def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step 
     rim = spun.rim
     if abs(a.radius_mm - b.radius_mm) < max(LEAST_NOISES * spun.noise_mm, 0.1 * skin.spacing_mm):
         return None
-    middle = (a.radius_mm + b.radius_mm) / 2
     reach = 2.0 * skin.spacing_mm
     low, high = min(a.to_mm, b.from_mm) - reach, max(a.to_mm, b.from_mm) + reach
     if high - low > 8 * skin.spacing_mm:
         return None  # something else stands between
-    here = (rim.along > low) & (rim.along < high) & (np.abs(rim.radius - middle) < 1.5 * abs(a.radius_mm - b.radius_mm))
+    small, step_mm = min(a.radius_mm, b.radius_mm), abs(a.radius_mm - b.radius_mm)
+    here = (rim.along > low) & (rim.along < high) & (rim.radius > small - step_mm) & (rim.radius < small + 2 * step_mm)
     some = edges[here[edges].all(axis=1)]
-    first, second = rim.radius[some[:, 0]] - middle, rim.radius[some[:, 1]] - middle
-    crosses = first * second < 0
-    some, share = some[crosses], (first / (first - second + 1e-300))[crosses]
-    if len(some) < LEAST_CROSSINGS:
-        return None
-    along = rim.along[some[:, 0]] * (1 - share) + rim.along[some[:, 1]] * share
-    sectors = ((rim.angle[some[:, 0]] / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24
-    if len(np.unique(sectors)) < LEAST_SECTORS:
+    # Half way up first; of a narrow groove's wall the scanner may have seen no more than the edge.
+    for share in LEVELS:
+        along = _crossings(rim, some, small + share * step_mm)
+        if along is not None:
+            break
+    else:
         return None
     at = float(np.median(along))
     spread = 1.4826 * float(np.median(np.abs(along - at)))
     u_mm = float(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread))
     point = spun.axis.point + at * spun.axis.direction
     return Step(
-        point=(float(point[0]), float(point[1]), float(point[2])), radii_mm=(a.radius_mm, b.radius_mm),
+        point=(float(point[0]), float(point[1]), float(point[2])), radii_mm=(float(a.radius_mm), float(b.radius_mm)),
         inside=a.sign < 0, u_mm=float(np.hypot(u_mm, 0.3 * spun.noise_mm)),
     )  # fmt: skip
+
+
+def _crossings(rim: Rim, edges: IntArray, radius_mm: float) -> FloatArray | None:
+    """Where along the axis edges cross a radius; None where too few do, or not far enough round."""
+    first, second = rim.radius[edges[:, 0]] - radius_mm, rim.radius[edges[:, 1]] - radius_mm
+    crosses = first * second < 0
+    some, share = edges[crosses], (first / (first - second + 1e-300))[crosses]
+    sectors = ((rim.angle[some[:, 0]] / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24
+    if len(some) < LEAST_CROSSINGS or len(np.unique(sectors)) < LEAST_SECTORS:
+        return None
+    return rim.along[some[:, 0]] * (1 - share) + rim.along[some[:, 1]] * share

@@ -103,7 +103,9 @@ def reach(helix: Helix, seen: Round) -> tuple[float, float]:
     level = np.bincount(places, seen.rho_mm, size) / count
     off = seen.rho_mm - level[places]
     off = np.clip(off, -2.5 * helix.amplitude_mm, 2.5 * helix.amplitude_mm)
-    wave = (np.bincount(places, (off * turned).real, size) + 1j * np.bincount(places, (off * turned).imag, size)) / count
+    wave = (
+        np.bincount(places, (off * turned).real, size) + 1j * np.bincount(places, (off * turned).imag, size)
+    ) / count
     strong = 2 * np.abs(wave) >= HALF_KEPT * helix.amplitude_mm
     strong &= np.bincount(places, minlength=size) >= 12
     at = int(np.argmax(np.where(strong, np.abs(wave), 0.0))) if strong.any() else -first
@@ -118,9 +120,7 @@ def reach(helix: Helix, seen: Round) -> tuple[float, float]:
 
 def on_it(pool: Pool, rows: npt.NDArray[np.bool_]) -> tuple[int, ...]:
     """Patches most of whose points lie on the thread."""
-    return tuple(
-        int(k) for k in np.unique(pool.patch[rows]) if float(rows[pool.patch == k].mean()) >= LEAST_ON_IT
-    )
+    return tuple(int(k) for k in np.unique(pool.patch[rows]) if float(rows[pool.patch == k].mean()) >= LEAST_ON_IT)
 
 
 def measured(
@@ -138,7 +138,11 @@ def measured(
     bottom = level + level_at(off, phase, 0.5, ROOT)
     depth = top - bottom
     share = depth / (BASIC_DEPTH * wave.pitch_mm)
-    if not LEAST_DEPTH_SHARE <= share <= MOST_DEPTH_SHARE or depth < LEAST_DEPTH_MM or wave.pitch_mm * LEAST_TURNS > length:
+    if (
+        not LEAST_DEPTH_SHARE <= share <= MOST_DEPTH_SHARE
+        or depth < LEAST_DEPTH_MM
+        or wave.pitch_mm * LEAST_TURNS > length
+    ):
         return None
     left = off - wave.amplitude_mm * np.cos(2 * pi * phase)
     u_pitch = pitch_sigma(wave, float(left.std()), len(off), length, scan=graph.scan)

@@ -131,4 +131,3 @@ def point_at(point: FloatArray, axis: FloatArray, along_mm: float) -> Vec3:
     """The point so far along an axis."""
     x, y, z = (float(v) for v in point + along_mm * axis)
     return (x, y, z)
-

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from steadyrest.papers.drawing.turning_data import Turning
 from steadyrest.web.pages.top import Top, Worded
 
 
@@ -63,14 +64,24 @@ class NextReading:
 
 
 @dataclass(frozen=True, slots=True)
+class ToTurn:
+    """The picture that can be turned. worn: what its shades mean, as (step, words). besides: what it does not show."""
+
+    shape: Turning
+    worn: tuple[tuple[int, str], ...]
+    besides: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class WhatIsIt:
     """job: its number, for pictures and forms. sizes: every size that can be read by hand, as (key, words).
 
-    mended: what reading repaired and lost. trouble, typed: a reading that was not written down, and why.
+    to_turn: None where there is no body to turn. mended: what reading repaired and lost. trouble, typed: a reading that was not written down, and why.
     """
 
     job: int
     says: str
+    to_turn: ToTurn | None
     features: tuple[FeatureRow, ...]
     doubts: tuple[DoubtRow, ...]
     next_reading: NextReading | None

@@ -9,6 +9,7 @@ from steadyrest.papers.drawing import legend
 from steadyrest.shop.part import Feature, Part, Size
 from steadyrest.units import show_odds
 from steadyrest.web.pages.job import DoubtRow, FeatureRow, NextReading, WhatIsIt
+from steadyrest.web.showing.to_turn import to_turn
 from steadyrest.web.showing.words import Words, numeral, of_what, size_word
 from steadyrest.wording.moments import moment
 
@@ -29,6 +30,7 @@ def what_is_it(kept: KeptJob, words: Words, *, token: str, trouble: str, typed: 
     return WhatIsIt(
         job=kept.job.number,
         says=says(part, words),
+        to_turn=to_turn(part, words),
         features=tuple(feature_row(part, feature, words) for feature in part.features if feature.sizes),
         doubts=tuple(DoubtRow(words.say(doubt.what), words.say(doubt.ask)) for doubt in part.doubts),
         next_reading=next_reading(part, words),

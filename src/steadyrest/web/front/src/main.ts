@@ -8,8 +8,16 @@ type Mount = (root: HTMLElement) => () => void;
 const mounts: Readonly<Record<string, Mount>> = { once, progress, turning };
 const ends: (() => void)[] = [];
 
-for (const root of document.querySelectorAll<HTMLElement>("[data-mount]")) {
-  const mount = mounts[root.dataset["mount"] ?? ""];
-  if (mount) ends.push(mount(root));
+function begin(): void {
+  for (const root of document.querySelectorAll<HTMLElement>("[data-mount]")) {
+    const mount = mounts[root.dataset["mount"] ?? ""];
+    if (mount) ends.push(mount(root));
+  }
 }
+
+begin();
 addEventListener("pagehide", () => ends.splice(0).forEach((end) => end()));
+// The page may come back out of the browser's memory.
+addEventListener("pageshow", (event) => {
+  if (event.persisted) begin();
+});

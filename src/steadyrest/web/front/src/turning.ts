@@ -70,8 +70,8 @@ function open(root: HTMLElement): () => void {
     soon(true);
   };
 
-  const by = hand(canvas, from(FIRST), (still) => {
-    view = "Turned";
+  const by = hand(canvas, from(FIRST), (still, asked) => {
+    if (!asked) view = "Turned";
     soon(still);
   });
   const numbers = labels(stage, data.marks, (mark) => {

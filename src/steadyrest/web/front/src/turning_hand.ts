@@ -50,34 +50,34 @@ export interface Hand {
   readonly end: () => void;
 }
 
-/** The hand on a picture. moved: told after every change; still: whether it has come to rest. */
-export function hand(canvas: HTMLCanvasElement, first: Turn, moved: (still: boolean) => void): Hand {
+/** The hand on a picture. moved: told after every change; still: whether it has come to rest; asked: by a button. */
+export function hand(canvas: HTMLCanvasElement, first: Turn, moved: (still: boolean, asked: boolean) => void): Hand {
   let look: Look = { turn: first, zoom: 1, shift: [0, 0] };
   let going = 0;
   const held = new Map<number, readonly [number, number]>();
   const stop = new AbortController();
   const listen = { signal: stop.signal };
 
-  const set = (next: Partial<Look>, still = true): void => {
+  const set = (next: Partial<Look>, still = true, asked = false): void => {
     look = { ...look, ...next };
-    moved(still);
+    moved(still, asked);
   };
   const slowly = (axis: Vec, angle: number, last: Partial<Look>): void => {
     cancelAnimationFrame(going);
-    if (matchMedia("(prefers-reduced-motion: reduce)").matches) return set(last);
+    if (matchMedia("(prefers-reduced-motion: reduce)").matches) return set(last, true, true);
     const [began, start] = [performance.now(), look.turn];
     const frame = (now: number): void => {
       const share = Math.min(1, Math.max(0, (now - began) / GOING_MS));
-      if (share === 1) return set(last);
-      set({ turn: turned(start, axis, angle * share * share * (3 - 2 * share)) }, false);
+      if (share === 1) return set(last, true, true);
+      set({ turn: turned(start, axis, angle * share * share * (3 - 2 * share)) }, false, true);
       going = requestAnimationFrame(frame);
     };
     going = requestAnimationFrame(frame);
   };
-  const zoomAt = (times: number, x: number, y: number): void => {
+  const zoomAt = (times: number, x: number, y: number, asked = false): void => {
     const zoom = Math.min(NEAREST, Math.max(FARTHEST, look.zoom * times));
     const grown = zoom / look.zoom;
-    set({ zoom, shift: zoom <= 1 ? [0, 0] : [x + (look.shift[0] - x) * grown, y + (look.shift[1] - y) * grown] });
+    set({ zoom, shift: zoom <= 1 ? [0, 0] : [x + (look.shift[0] - x) * grown, y + (look.shift[1] - y) * grown] }, true, asked);
   };
   /** A place on the picture in half widths from its middle. */
   const place = (event: MouseEvent): readonly [number, number] => {
@@ -116,7 +116,7 @@ export function hand(canvas: HTMLCanvasElement, first: Turn, moved: (still: bool
   }, listen);
   for (const name of ["pointerup", "pointercancel"] as const)
     canvas.addEventListener(name, (event) => {
-      if (held.delete(event.pointerId) && held.size === 0) moved(true);
+      if (held.delete(event.pointerId) && held.size === 0) moved(true, false);
     }, listen);
   // The wheel scrolls the page until the picture was taken in hand.
   canvas.addEventListener("wheel", (event) => {
@@ -149,7 +149,7 @@ export function hand(canvas: HTMLCanvasElement, first: Turn, moved: (still: bool
       slowly(...between(look.turn, turn), last);
     },
     round: (angle) => slowly([0, 1, 0], angle, { turn: turned(look.turn, [0, 1, 0], angle) }),
-    nearer: (times) => zoomAt(times, 0, 0),
+    nearer: (times) => zoomAt(times, 0, 0, true),
     end: () => {
       cancelAnimationFrame(going);
       stop.abort();
