@@ -13,6 +13,7 @@ from steadyrest.part.metal.next_test import cautions as metal_cautions
 from steadyrest.part.nominal.unknowns import is_worn
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, Feature, Part, Size
+from steadyrest.tables.materials import find_material
 
 About = Literal[
     "scale", "halves", "runs on it", "count and date", "mates", "thread", "reading", "metal", "thickness", "repairs",
@@ -29,7 +30,7 @@ NO_UNIT_WORTH = 100.0
 MENDED_WORTH = 74.0  # where something on the part hints at an earlier repair
 SCALE_OFF = 1e-3  # of a length: what a scanner out of calibration is off, by judgement
 WARM_K = 20.0  # between a cool room and a part warm to the hand, about
-STEEL_PER_K = 11.7e-6  # expansion of plain carbon steel, from memory
+USUAL_METAL = "C45"
 COLD_UM = 2.0  # below this a warm part is not worth a question
 MOST_WORN = 3
 HINTS = ("doubt.mixed", "doubt.no_system")
@@ -56,6 +57,11 @@ class Question:
     cautions: tuple[Reason, ...] = ()
 
 
+COUNT_AND_DATE = Question(
+    "count and date", because("before.count"), (because("before.count_why"),), WORTH["count and date"]
+)
+
+
 def before_leaving(part: Part, known: frozenset[About] = frozenset()) -> tuple[Question, ...]:
     """The list for the phone, at most eight, the one that decides most first.
 
@@ -64,7 +70,8 @@ def before_leaving(part: Part, known: frozenset[About] = frozenset()) -> tuple[Q
         known: what somebody has answered already; left out.
     Returns: questions.
     """
-    found = [question for ask in ASKERS for question in ask(part) if question.about not in known]
+    asked = [COUNT_AND_DATE, *(question for ask in ASKERS for question in ask(part))]
+    found = [question for question in asked if question.about not in known]
     # By subject and feature after worth: equal worth must give the same list on every machine.
     found.sort(key=lambda question: (-question.worth, question.about, question.feature or ""))
     return tuple(found[:MOST])
@@ -108,14 +115,9 @@ def runs_on_it(part: Part) -> Iterator[Question]:
         yield Question("runs on it", ask, tuple(why), WORTH["runs on it"] - 8 * rank, feature.id)
 
 
-def count_and_date(part: Part) -> Iterator[Question]:
-    """How many, and until when: it decides whether it can be taken at all."""
-    yield Question("count and date", because("before.count"), (because("before.count_why"),), WORTH["count and date"])
-
-
 def mates(part: Part) -> Iterator[Question]:
     """The parts that fit on or in it: bearing number, key, hub bore."""
-    bearings = [named(d) for d in part.doubts if d.what.key == "doubt.bearing_number"]
+    bearings = [f for d in part.doubts if d.what.key == "doubt.bearing_number" and (f := named(d)) is not None]
     keyed = [f for f in part.features if f.kind == "keyway"]
     if bearings:
         why = (because("before.bearing_why", feature=bearings[0]),)
@@ -178,7 +180,7 @@ def temperature(part: Part) -> Iterator[Question]:
     if part.kind != "scan" or part.unit.state == "ask":
         return
     widest = max((f.sizes[0].measured for f in part.features if f.kind in ("shaft", "bore")), default=0.0)
-    grown_um = 1000 * STEEL_PER_K * WARM_K * widest
+    grown_um = 1000 * find_material(USUAL_METAL).expansion_per_k * WARM_K * widest
     if grown_um >= COLD_UM:
         why = because("before.warm_why", degrees=WARM_K, size_mm=round(widest, 1), grown_um=grown_um)
         yield Question("temperature", because("before.warm"), (why,), WORTH["temperature"], gauge="thermometer")
@@ -195,7 +197,7 @@ def what_else(part: Part) -> Iterator[Question]:
 
 
 ASKERS: tuple[Callable[[Part], Iterator[Question]], ...] = (
-    scale, halves, runs_on_it, count_and_date, mates, threads, reading, metal, thickness, repairs, temperature,
+    scale, halves, runs_on_it, mates, threads, reading, metal, thickness, repairs, temperature,
     what_else,
 )  # fmt: skip
 

@@ -83,9 +83,8 @@ def glands_like(width_mm: float, depth_mm: float, *, within_mm: float) -> tuple[
     def off(gland: Gland) -> float:
         return max(outside(width_mm, gland.width_mm), outside(depth_mm, gland.depth_mm))
 
-    return tuple(
-        sorted((g for g in glands() if off(g) <= within_mm), key=lambda g: (off(g), not g.standing.startswith("seen")))
-    )
+    near = [gland for gland in glands() if off(gland) <= within_mm]
+    return tuple(sorted(near, key=lambda gland: (off(gland), not gland.standing.startswith("seen"))))
 
 
 def outside(value_mm: float, range_mm: tuple[float, float]) -> float:

@@ -1,4 +1,4 @@
-"""Threads of other forms: parallel pipe thread (55 degrees, ISO 228-1) and trapezoidal screws (30 degrees, ISO 2904)."""
+"""Threads of other forms: parallel pipe threads (55 degrees, ISO 228-1), trapezoidal screws (30 degrees, ISO 2904)."""
 
 from __future__ import annotations
 

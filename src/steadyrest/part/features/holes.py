@@ -14,6 +14,7 @@ from steadyrest.part.patch import Joint, Patch, PatchGraph
 from steadyrest.shop.part import Pattern, Vec3
 
 LEAST_ARC_RAD = math.radians(190)  # less than that is a slot's end or a corner
+SCANNED_ARC_RAD = math.radians(215)  # a scan's labels run on a little where a wall leaves a round
 ROUND_SHARE = 0.7  # of a full rim, for a mouth or a bottom to count
 
 
@@ -59,7 +60,7 @@ def holes_of(graph: PatchGraph, slack: Slack, taken: set[int]) -> tuple[Hole, ..
         if patch.kind == "cylinder"
         and patch.inside
         and patch.id not in taken
-        and patch.arc_rad > LEAST_ARC_RAD
+        and patch.arc_rad > (SCANNED_ARC_RAD if graph.noise_mm > 0 else LEAST_ARC_RAD)
         and patch.area_mm2 > slack.least_mm2
         and not (graph.scan and patch.u_radius_mm > 0.1 * patch.radius_mm)
     ]

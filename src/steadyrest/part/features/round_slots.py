@@ -78,15 +78,18 @@ def made(block: Block, ends: tuple[Patch, Patch], sides: tuple[list[Patch], list
     width = apart_mm(sides)
     u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
     floors = [f for f in floors_at(block, [a, b, *walls], a.axis)][:1]
-    sizes = [exact("width_mm", width, u_mm), exact("length_mm", apart + width, math.hypot(u_mm, a.u_radius_mm))]
-    into = a.axis
+    sizes = [
+        exact("width_mm", width, u_mm),
+        exact("length_mm", apart + a.radius_mm + b.radius_mm, math.hypot(u_mm, a.u_radius_mm)),
+    ]
+    out = a.axis
     if floors:
         floor = floors[0]
-        into = (-floor.axis[0], -floor.axis[1], -floor.axis[2])
+        out = floor.axis
         deep = depth_of(block, floor, [a, b, *walls]) or a.along_mm[1] - a.along_mm[0]
         sizes.append(exact("depth_mm", deep, math.hypot(u_mm, plane_u_mm(block.graph, floor))))
     middle: Vec3 = plus(a.point, offset, 0.5)
     feature = feature_of(
-        "slot", [a, b, *walls, *floors], sizes, axis=into, at_mm=middle, through=not floors, inside=True
+        "slot", [a, b, *walls, *floors], sizes, axis=out, at_mm=middle, through=not floors, inside=True
     )
     return Draft(feature, f"slot {a.id}"), {a.id, b.id, *(w.id for w in walls), *(f.id for f in floors)}

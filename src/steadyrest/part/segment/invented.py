@@ -29,7 +29,7 @@ def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
     if usual < 5e-4 * skin.spacing_mm:
         return np.zeros(len(rough), dtype=np.bool_)
     smooth = (rough < TOO_SMOOTH * usual) & (held > 6)
-    return _lasting(smooth, skin.start, skin.near, 40)
+    return _lasting(smooth, skin.start, skin.near, 12)
 
 
 @njit(cache=True)

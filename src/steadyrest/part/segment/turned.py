@@ -100,7 +100,8 @@ def _hollows_filled(
     A groove has steep walls and stays; a seat that runs into a shoulder on one side may be a true step and stays too.
     """
     out: list[Band] = []
-    for band in sorted(bands, key=lambda b: (-b.sign, b.from_mm)):
+    under = [b for b in bands if any(_covers(a, b) for a in bands)]
+    for band in sorted((b for b in bands if b not in under), key=lambda b: (-b.sign, b.from_mm)):
         out.append(band)
         for k in range(len(out) - 2, -1, -1):
             first, between = out[k], out[k + 1 : -1]
@@ -119,7 +120,15 @@ def _hollows_filled(
                 radius = (a * first.radius_mm + b * band.radius_mm) / (a + b)
                 out[k:] = [Band(first.sign, first.from_mm, band.to_mm, radius, 0.0)]
             break
-    return out
+    return out + under
+
+
+def _covers(a: Band, b: Band) -> bool:
+    """Whether a stretch lies over another along all its length: that is then the floor of a cut in it."""
+    return (
+        a.sign == b.sign and a.from_mm <= b.from_mm and b.to_mm <= a.to_mm
+        and a.sign * (a.radius_mm - b.radius_mm) > 0
+    )  # fmt: skip
 
 
 def _way_is_shallow(
@@ -380,7 +389,7 @@ def _off_spread(points: FloatArray, axis: Axis) -> float:
 
 
 def band_surface(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float) -> Turned:
-    """The plain fit of a stretch: free axis, all of its points, worn ones too.
+    """The plain fit of a stretch: of a round one with an axis of its own, all of its points, worn ones too.
 
     Args:
         band: the stretch. axis: the part's. points: (n, 3). noise_mm: 1 sigma.
@@ -390,10 +399,25 @@ def band_surface(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float)
     start = Turned(
         axis.point + band.middle_mm * axis.direction, axis.direction, band.radius_mm, float(np.arctan(band.slope))
     )
-    if band.slope == 0:
-        fitted = rounds.cylinder(some, start, rounds=20)
-    else:
-        w = tukey(start.distances(some), 8 * noise_mm + 1e-9)
-        fitted = rounds.cone(some, start, w if np.count_nonzero(w) > 20 else None, rounds=20)
+    if band.slope != 0:
+        return _taper(band, axis, some, noise_mm=noise_mm)
+    fitted = rounds.cylinder(some, start, rounds=20)
     sane = 0.5 < fitted.radius_mm / band.radius_mm < 2 and fitted.axis @ axis.direction > 0.9
     return fitted if sane else start
+
+
+def _taper(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float) -> Turned:
+    """The taper about the part's axis: on a short one an axis of its own would wander."""
+    q = points - axis.point
+    along = q @ axis.direction - band.middle_mm
+    radius = np.linalg.norm(q - np.outer(q @ axis.direction, axis.direction), axis=1)
+    level, slope = band.radius_mm, band.slope
+    for _ in range(8):
+        w = tukey(radius - level - slope * along, 8 * noise_mm + 1e-9)
+        if np.count_nonzero(w) < 20:
+            break
+        mean = float(w @ along) / float(w.sum())
+        slope = float((w * (along - mean)) @ radius) / float((w * (along - mean)) @ (along - mean))
+        level = float(w @ (radius - slope * along)) / float(w.sum())
+    middle = axis.point + band.middle_mm * axis.direction
+    return Turned(middle, axis.direction, level, float(np.arctan(slope)))

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.threads.found import CRESTS_ONLY, ThreadFound
 from steadyrest.part.threads.name import thread_names
-from steadyrest.part.threads.shells import BAND, Round, Shell, point_at, seen_from, shells, smooth_course
+from steadyrest.part.threads.shells import BAND, SECTORS, Round, Shell, point_at, seen_from, shells, smooth_course
 from steadyrest.part.threads.spectrum import LEAST_POINTS, LEAST_TURNS, Helix, refined, strongest_helix, wave_phase
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, trust
@@ -82,7 +82,8 @@ def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None
     if high - low < LEAST_TURNS * helix.pitch_mm:
         return None
     rows = in_band & (everywhere.z_mm >= low) & (everywhere.z_mm <= high)
-    return measured(helix, taken(everywhere, rows), shell, graph, on_it(pool, rows))
+    inside = shell.inside if shell.inside is not None else metal_beyond(everywhere, low, high, shell.radius_mm)
+    return measured(helix, taken(everywhere, rows), replace(shell, inside=inside), graph, on_it(pool, rows))
 
 
 def taken(seen: Round, rows: npt.NDArray[np.bool_]) -> Round:
@@ -103,9 +104,8 @@ def reach(helix: Helix, seen: Round) -> tuple[float, float]:
     level = np.bincount(places, seen.rho_mm, size) / count
     off = seen.rho_mm - level[places]
     off = np.clip(off, -2.5 * helix.amplitude_mm, 2.5 * helix.amplitude_mm)
-    wave = (
-        np.bincount(places, (off * turned).real, size) + 1j * np.bincount(places, (off * turned).imag, size)
-    ) / count
+    re, im = np.bincount(places, (off * turned).real, size), np.bincount(places, (off * turned).imag, size)
+    wave = (re + 1j * im) / count
     strong = 2 * np.abs(wave) >= HALF_KEPT * helix.amplitude_mm
     strong &= np.bincount(places, minlength=size) >= 12
     at = int(np.argmax(np.where(strong, np.abs(wave), 0.0))) if strong.any() else -first
@@ -116,6 +116,13 @@ def reach(helix: Helix, seen: Round) -> tuple[float, float]:
         upper += 1
     low, high = middle + (first + lower) * pitch, middle + (first + upper + 1) * pitch
     return max(low, float(seen.z_mm.min())), min(high, float(seen.z_mm.max()))
+
+
+def metal_beyond(seen: Round, low: float, high: float, radius_mm: float) -> bool:
+    """Whether other surface lies all round farther out: then the thread is in a bore."""
+    outer = (seen.z_mm >= low) & (seen.z_mm <= high) & (seen.rho_mm > (1 + BAND) * radius_mm)
+    sectors = np.unique((seen.angle_rad[outer] / (2 * pi) * SECTORS).astype(np.int64))
+    return len(sectors) >= SECTORS - 3
 
 
 def on_it(pool: Pool, rows: npt.NDArray[np.bool_]) -> tuple[int, ...]:
@@ -147,7 +154,6 @@ def measured(
     left = off - wave.amplitude_mm * np.cos(2 * pi * phase)
     u_pitch = pitch_sigma(wave, float(left.std()), len(off), length, scan=graph.scan)
     u_radius = hypot(float(left.std()) / 4, SCAN_SCALE * top) if graph.scan else MODEL_MM
-    inside = shell.inside if shell.inside is not None else False
     middle = float(seen.z_mm.min()) + length / 2
     x, y, z = (float(v) for v in shell.axis)
     found = ThreadFound(
@@ -155,7 +161,7 @@ def measured(
         point=point_at(shell.point, shell.axis, middle),
         axis=(x, y, z),
         along_mm=(-length / 2, length / 2),
-        inside=inside,
+        inside=bool(shell.inside),
         hand="right" if wave.winding > 0 else "left",
         starts=abs(wave.winding),
         pitch_mm=wave.pitch_mm,
@@ -196,8 +202,17 @@ def reasons(found: ThreadFound) -> tuple[Reason, ...]:
     )
     if not found.names:
         return (wave,)
-    first = found.names[0]
-    return (wave, because("threads.named", name=first.name, major_mm=found.major_mm, name_odds=first.odds))
+    first, *others = found.names
+    named = because(
+        "threads.named",
+        source=first.source,
+        name=first.name,
+        major_mm=found.major_mm,
+        name_odds=first.odds,
+        nominal_diameter_mm=first.diameter_mm,
+        nominal_pitch_mm=first.pitch_mm,
+    )
+    return (wave, named, *(because("threads.or", name=one.name, name_odds=one.odds) for one in others))
 
 
 def doubts(found: ThreadFound) -> tuple[Doubt, ...]:

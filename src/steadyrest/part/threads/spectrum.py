@@ -93,7 +93,7 @@ def gathered(z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray) -> Bin
     return Binned(
         count=even[0].real.copy(),
         total=waves[0].real.copy(),
-        square=np.bincount(place, off_mm**2, bins),
+        square=np.bincount(place, off_mm**2, bins).astype(np.float64),
         waves=waves,
         even=even,
         low_mm=low,

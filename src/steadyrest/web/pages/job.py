@@ -76,7 +76,8 @@ class ToTurn:
 class WhatIsIt:
     """job: its number, for pictures and forms. sizes: every size that can be read by hand, as (key, words).
 
-    to_turn: None where there is no body to turn. mended: what reading repaired and lost. trouble, typed: a reading that was not written down, and why.
+    to_turn: None where there is no body to turn. mended: what reading repaired and lost. trouble, typed: a reading
+    that was not written down, and why.
     """
 
     job: int

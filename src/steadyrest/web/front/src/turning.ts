@@ -4,14 +4,14 @@
 import { from, hand } from "./turning_hand";
 import { labels } from "./turning_labels";
 import { painter } from "./turning_paint";
-import type { Turning, Vec } from "./turning_shape";
+import { extent, type Turning, type Vec } from "./turning_shape";
 
 const FIRST: Vec = [-0.42, 0.38, 0.82];
 const HALF = Math.PI / 2;
 const SAID_MS = 700;
 const FINEST = 2;
-// Of its width: low on a wide page, nearly square on a phone.
-const HIGH = { least: 180, most: 460, share: 0.7 };
+// How high the picture is: by how slender the part is, within what a phone and a page have room for.
+const HIGH = { least: 210, most: 460, slender: 0.34, stout: 0.68 };
 
 export function mount(root: HTMLElement): () => void {
   let close = open(root);
@@ -51,7 +51,7 @@ function open(root: HTMLElement): () => void {
   let shown: readonly number[] = [];
 
   const tell = (): void => {
-    const numerals = shown.map((k) => data.marks[k]?.numeral ?? "");
+    const numerals = shown.map((k) => data.marks[k]?.numeral ?? "").sort((a, b) => Number(a) - Number(b));
     said.textContent = `${view}. In sight: ${numerals.length ? numerals.join(", ") : "none of the numbers"}.`;
   };
   const draw = (): void => {
@@ -115,7 +115,8 @@ function open(root: HTMLElement): () => void {
   const fit = (): void => {
     const width = stage.clientWidth;
     if (!width) return;
-    const high = Math.round(Math.min(HIGH.most, Math.max(HIGH.least, HIGH.share * width)));
+    const stout = Math.min(HIGH.stout, Math.max(HIGH.slender, (2 * extent(data, [0, 0, 1])) / (2 * extent(data, [1, 0, 0]))));
+    const high = Math.round(Math.min(HIGH.most, Math.max(HIGH.least, stout * width)));
     const strip = numbers.strip(width);
     const dots = Math.min(FINEST, devicePixelRatio || 1);
     [canvas.width, canvas.height] = [Math.round(width * dots), Math.round(high * dots)];

@@ -63,6 +63,13 @@ export function apart(wanted: readonly number[], pitch: number, low: number, hig
     .map((x, k) => x + k * pitch);
 }
 
+/** A new shape in a drawing. */
+function drawn<Name extends "polyline" | "circle">(into: SVGElement, name: Name): SVGElementTagNameMap[Name] {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+  into.append(made);
+  return made;
+}
+
 export interface Labels {
   /** How high the strip above, and the one below, must be for so wide a picture. */
   readonly strip: (width: number) => number;
@@ -75,11 +82,8 @@ export interface Labels {
 export function labels(stage: HTMLElement, marks: readonly Mark[], press: (mark: number) => void): Labels {
   const lines = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   lines.setAttribute("aria-hidden", "true");
-  const strokes = marks.map(() => {
-    const stroke = document.createElementNS("http://www.w3.org/2000/svg", "polyline");
-    lines.append(stroke);
-    return stroke;
-  });
+  const strokes = marks.map(() => drawn(lines, "polyline"));
+  const tips = marks.map(() => drawn(lines, "circle"));
   const group = document.createElement("div");
   group.className = "numerals";
   const buttons = marks.map((mark, k) => {
@@ -102,8 +106,8 @@ export function labels(stage: HTMLElement, marks: readonly Mark[], press: (mark:
     const strip = TARGET * rows(width);
     const xs = apart(side.map(({ x }) => x * width), two ? TARGET / 2 + 1 : TARGET + 2, TARGET / 2, width - TARGET / 2);
     side.forEach(({ mark, x, y }, k) => {
-      const [button, stroke, at] = [buttons[mark], strokes[mark], xs[k] ?? 0];
-      if (!button || !stroke) return;
+      const [button, stroke, tip, at] = [buttons[mark], strokes[mark], tips[mark], xs[k] ?? 0];
+      if (!button || !stroke || !tip) return;
       // Where there are two rows the far one is the row at the edge.
       const far = rows(width) === 2 && two && k % 2 === 1;
       const centre = up ? strip - TARGET / 2 - (far ? TARGET : 0) : height - strip + TARGET / 2 + (far ? TARGET : 0);
@@ -113,6 +117,7 @@ export function labels(stage: HTMLElement, marks: readonly Mark[], press: (mark:
       button.style.transform = `translate(${at - TARGET / 2}px, ${centre - TARGET / 2}px)`;
       const near = up ? strip - 6 : height - strip + 6;
       stroke.setAttribute("points", `${px},${py} ${px},${level} ${at},${near} ${at},${centre}`);
+      for (const [name, value] of [["cx", px], ["cy", py], ["r", 3]] as const) tip.setAttribute(name, String(value));
     });
   };
 
@@ -138,6 +143,7 @@ export function labels(stage: HTMLElement, marks: readonly Mark[], press: (mark:
         if (kept.some(({ mark }) => mark === k)) return;
         button.hidden = true;
         strokes[k]?.setAttribute("points", "");
+        tips[k]?.setAttribute("r", "0");
       });
       for (const [side, up] of [[top, true], [low, false]] as const)
         row([...side].sort((a, b) => a.x - b.x), up, width, height, (side.length - 1) * (TARGET + 2) > width - TARGET);

@@ -1,9 +1,9 @@
 // Paints the part with WebGL 1. First which surface is seen where, with the way it faces, into a picture of its own; then
 // from that the shaded faces, with a line wherever one surface ends and another begins.
 
-import { type Colours, type Lot, lots, MOST_CUTS, MOST_RINGS, type Turning, type Vec } from "./turning_shape";
+import { type Colours, extent, type Lot, lots, MOST_CUTS, MOST_RINGS, type Turning, type Vec } from "./turning_shape";
 
-/** How the part is seen. turn: rows right, up, toward the eye. zoom: 1 shows it whole. shift: in half widths. */
+/** How the part is seen. turn: rows right, up, toward the eye. zoom: 1 shows it whole, however it lies. shift: in half widths. */
 export interface Look {
   readonly turn: readonly [Vec, Vec, Vec];
   readonly zoom: number;
@@ -25,6 +25,8 @@ export interface Painter {
 
 const GRID = 256;
 const ROOM = 0.94;
+// Seen from its end a long part is shown so many times larger than from its side, at most.
+const LARGER = 2.6;
 const FINE = `
 #ifdef GL_FRAGMENT_PRECISION_HIGH
 precision highp float;
@@ -135,7 +137,8 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     gl.bindBuffer(gl.ARRAY_BUFFER, corners);
     attribute(gl, part, "place", 3, 24, 0);
     attribute(gl, part, "facing", 3, 24, 12);
-    const scale = (ROOM * look.zoom) / data.reach_mm;
+    const whole = Math.min(1 / extent(data, look.turn[0]), 1 / (shape * extent(data, look.turn[1])), LARGER / data.reach_mm);
+    const scale = ROOM * look.zoom * whole;
     gl.uniform3f(at("right"), ...look.turn[0]);
     gl.uniform3f(at("up"), ...look.turn[1]);
     gl.uniform3f(at("eye"), ...look.turn[2]);

@@ -102,6 +102,14 @@ export function lots(data: Turning): readonly Lot[] {
   return [...found.values()];
 }
 
+/** How far the part reaches from its middle in a direction. */
+export function extent(data: Turning, way: Vec): number {
+  if (!data.rings.length) return [0, 1, 2].reduce((sum, k) => sum + Math.abs((way[k] ?? 0) * (data.box_mm[k] ?? 0)) / 2, 0);
+  const beside = Math.sqrt(Math.max(0, 1 - way[0] * way[0]));
+  const ends = data.rings.flatMap((r) => [[r.from_mm, r.radius_from_mm] as const, [r.to_mm, r.radius_to_mm] as const]);
+  return Math.max(...ends.map(([x, radius]) => Math.abs(way[0] * x) + beside * radius));
+}
+
 /** One four-sided piece of a surface into its lot; in four where too many cuts come near. */
 function lay(
   data: Turning,
