@@ -113,7 +113,7 @@ def outside(pencil: Pencil, count: int, *, flange: bool) -> tuple[tuple[Stretch,
     for k, rank in enumerate(order):
         near = float(rough[rank])
         length = pencil.size(float(rng.uniform(10, 55 if count > 3 else 80)))
-        seat = pencil.habit in ("metric", "mixed") and 0 < count - 1 and near < 58 and rng.random() < 0.3
+        seat = pencil.habit in ("metric", "mixed") and near < 58 and rng.random() < 0.3
         diameter = min(SEATS, key=lambda d: abs(d - near)) if seat else pencil.size(near)
         if seat:
             seats.add(k)

@@ -95,9 +95,10 @@ def failures(rows: Sequence[Row], false: Sequence[tuple[int, str]]) -> None:
         if (r.name == "length" and not wrong) or (r.found and not wrong and not unsure):
             continue
         said = f"{r.nominal.shown} {r.nominal.odds:.2f} {r.nominal.source}" if r.nominal else "-"
+        verdict = "WRONG " if wrong else "unsure " if r.found else ""
         off = "not found" if r.off_mm is None else f"{r.off_mm:+.3f} (u {r.u_mm:.3f})"
         print(
-            f"{r.seed:5d} {'WRONG ' if wrong else 'unsure ' if r.found else ''}{r.kind} {r.name} drawn {r.drawn_mm:.3f} made {r.made_mm:.3f} "
+            f"{r.seed:5d} {verdict}{r.kind} {r.name} drawn {r.drawn_mm:.3f} made {r.made_mm:.3f} "
             f"worn {r.worn_mm:.2f} seen {r.seen:.2f}: {off}; {said}"
         )
     for seed, text in false:
@@ -118,9 +119,8 @@ def main(argv: Sequence[str] | None = None) -> None:
     every = [row for case in cases for row in case.rows]
     rows = [row for row in every if row.seen >= SEEN_ENOUGH]
     false = [one for case in cases for one in case.false]
-    print(
-        f"{len(cases)} parts, {len(rows)} sizes seen, {len(every) - len(rows)} hardly seen, {len(false)} false cylinders"
-    )
+    unseen = len(every) - len(rows)
+    print(f"{len(cases)} parts, {len(rows)} sizes seen, {unseen} hardly seen, {len(false)} false cylinders")
     table(rows)
     calibration(rows)
     failures(rows, false)

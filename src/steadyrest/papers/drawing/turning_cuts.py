@@ -230,15 +230,18 @@ def sunk(feature: Feature, frame: Frame, box: Vec3) -> Iterator[Cut]:
     edges, directions = np.array(box), np.eye(3)
     low, high, out = opening(float(at @ out), deep, float(edges[k]) / 2, out, through=bool(feature.through))
     half, wide = length.estimate / 2, width.estimate / 2
-    i, j = (n for n in range(3) if n != k)
-    over = {n: abs(float(at[n])) + half - float(edges[n]) / 2 for n in (i, j)}
-    n = min((i, j), key=lambda n: (round(max(0.0, over[n]), 1), abs(over[n])))
-    free = over[n] < -0.02 * float(edges[n])
-    if not free:  # it runs out at a side: over the edge, so that nothing is left standing there
+    ways = [n for n in range(3) if n != k]
+    over = {n: abs(float(at[n])) + half - float(edges[n]) / 2 for n in ways}
+    ends_there = {n: abs(over[n]) < MOUTH_SHARE * half + 1.0 for n in ways}
+    is_open = feature.kind == "slot" and any(ends_there.values())
+    if is_open:  # it runs out at a side: over the edge, so that nothing is left standing there
+        n = min(ways, key=lambda n: (not ends_there[n], abs(over[n])))
         at[n] += float(np.sign(at[n])) * half * 0.05
         half *= 1.05
+    else:
+        n = min(ways, key=lambda n: (round(max(0.0, over[n]), 1), -edges[n]))
     middle = at - out * float(at @ out) + out * (low + high) / 2
-    corner = wide if feature.kind == "slot" and free and half > wide else 0.0
+    corner = wide if feature.kind == "slot" and not is_open and half > wide else 0.0
     yield Cut("long", vec(middle), vec(out), (high - low) / 2, across=vec(directions[n]), half_length_mm=half,
               half_width_mm=wide, corner_mm=corner, feature=feature.id)  # fmt: skip
 

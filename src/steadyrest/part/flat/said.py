@@ -164,10 +164,12 @@ def nothing_closes(work: Work, made: Chained) -> BadInput:
 def thin_doubts(work: Work, lines: Sequence[Nested]) -> Iterator[Doubt]:
     """Parts that would be nothing but a thin wall: an outline drawn as two lines side by side."""
     for line in lines:
+        if line.inside:
+            continue
         own = [other for other in lines if other.body == line.body]
         areas = [abs(loop_area(o.loop)) for o in own]
         # Nearly all of it is one cut-out: a perforated plate has narrow walls too.
-        if line.inside or len(own) < 2 or max(areas[1:]) < HOLLOW * areas[0]:
+        if len(own) < 2 or max(areas[1:]) < HOLLOW * areas[0]:
             continue
         width = 2 * math.fsum(loop_area(o.loop) for o in own) / math.fsum(c.length for o in own for c in o.loop)
         low_x, low_y, high_x, high_y = box_of(line.loop)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyrest.part.nominal.habits import FloatArray
 from steadyrest.part.nominal.judged import Judged
 from steadyrest.part.nominal.posterior import film_sign
 from steadyrest.part.nominal.unknowns import Unknown
@@ -34,13 +35,24 @@ def as_scanned(part: Part) -> Part:
 
 
 def shared_error(judged: Judged, row: Unknown) -> tuple[float, float]:
-    """By how much film and scale make a size look larger than it is, and the variance of that, mm and mm2."""
-    errors, odds, sign = judged.errors, judged.posterior.errors, film_sign(row)
+    """By how much film and scale make a size look larger than it is, and the variance of that, mm and mm2.
+
+    Only as far as the sizes tell it: a part whose sizes follow no habit says nothing of film, and keeps what was seen.
+    """
+    errors, sign = judged.errors, film_sign(row)
     off = sign * errors.film_mm + errors.scale * row.observed_mm
-    mean = float(odds @ off)
+    prior = np.exp(errors.log_odds)
+    before, now = variance_of(off, prior / prior.sum()), variance_of(off, judged.posterior.errors)
+    told = float(np.clip(1 - now / before, 0.0, 1.0)) if before > 0 else 0.0
+    mean = float(judged.posterior.errors @ off)
     # Between the states of the grid lies a step's width.
     step = (sign * errors.film_step_mm) ** 2 + (errors.scale_step * row.observed_mm) ** 2
-    return mean, float(odds @ (off - mean) ** 2) + step / 12 + errors.own_mm**2
+    return told * mean, now + ((1 - told) * mean) ** 2 + step / 12 + errors.own_mm**2
+
+
+def variance_of(values: FloatArray, odds: FloatArray) -> float:
+    """Variance of values under odds that add up to 1, both (a,)."""
+    return float(odds @ (values - odds @ values) ** 2)
 
 
 def seen_bare(judged: Judged, row: Unknown) -> Unknown:

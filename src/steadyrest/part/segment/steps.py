@@ -1,7 +1,7 @@
 """Where a turned surface steps from one stretch to the next: the shoulder's place along the axis.
 
-A wall that is only a row or two of triangles high is no face that a plane could be fitted to. Yet every edge of the mesh
-that goes from one level to the other crosses half way between them, all round the part, and a hundred of such crossings
+A wall that is only a row or two of triangles high is no face that a plane could be fitted to. Yet every edge of the
+mesh that goes from one level to the other crosses half way between them, all round the part, and a hundred of such crossings
 place the wall far better than where the stretches' own points end.
 """
 

@@ -22,10 +22,11 @@ BASIC_DEPTH = 5 * sqrt(3) / 16  # of the pitch: 5/8 of the height of a 60 degree
 LEAST_DEPTH_SHARE, MOST_DEPTH_SHARE = 0.12, 1.4  # a sharp thread of 60 degrees has 1.6, none is cut so
 LEAST_DEPTH_MM = 0.03
 HALF_KEPT = 0.5
-CREST, ROOT = 0.08, 0.1  # half widths in the wave where crest and valley are read
+CREST, ROOT, ROOT_EDGES = 0.08, 0.1, 0.16  # half widths in the wave where crest and valley are read
 SCAN_SCALE = 2e-4  # one sigma of a scan's length, common practice, no source
 LEAST_ON_IT = 0.5
 MODEL_MM = 0.005
+MODEL_PITCH = 2e-3  # of the pitch: the ends of a short thread pull at it
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +58,9 @@ def threads_of(graph: PatchGraph) -> tuple[ThreadFound, ...]:
 
 
 def pool_of(graph: PatchGraph) -> Pool | None:
-    """All points of all patches."""
-    held = [(patch.id, patch.points) for patch in graph.patches if patch.points is not None and len(patch.points)]
+    """All points of all patches but planes: an end face's rim lies on no thread."""
+    round_ones = [patch for patch in graph.patches if patch.kind != "plane"]
+    held = [(patch.id, patch.points) for patch in round_ones if patch.points is not None and len(patch.points)]
     if not held:
         return None
     ids = np.concatenate([np.full(len(points), k, dtype=np.int64) for k, points in held])
@@ -75,7 +77,7 @@ def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None
     seen = taken(everywhere, here)
     off = seen.rho_mm - smooth_course(seen, shell.half_mm)
     limit = 6 * float(np.median(np.abs(off)))
-    helix = strongest_helix(seen.z_mm, seen.angle_rad, np.clip(off, -limit, limit))
+    helix = strongest_helix(seen.z_mm, seen.angle_rad, np.clip(off, -limit, limit), edges=not graph.scan)
     if helix is None:
         return None
     low, high = reach(helix, taken(everywhere, in_band))
@@ -140,9 +142,10 @@ def measured(
     off = off - off.mean()
     wave = refined(helix, seen.z_mm, seen.angle_rad, off)
     phase = wave_phase(wave, seen.z_mm, seen.angle_rad)
-    level = float(np.median(course))
-    top = level + level_at(off, phase, 0.0, CREST)
-    bottom = level + level_at(off, phase, 0.5, ROOT)
+    # A solid's points lie on the edges exactly; a scan's are read beside the smooth course, an axis off to the side.
+    height = off + float(np.median(course)) if graph.scan else seen.rho_mm
+    top = level_at(height, phase, 0.0, CREST)
+    bottom = level_at(height, phase, 0.5, ROOT if graph.scan else ROOT_EDGES)
     depth = top - bottom
     share = depth / (BASIC_DEPTH * wave.pitch_mm)
     if (
@@ -176,17 +179,17 @@ def measured(
     return replace(found, why=reasons(found), doubts=doubts(found))
 
 
-def level_at(off_mm: FloatArray, phase: FloatArray, at: float, half: float) -> float:
+def level_at(height_mm: FloatArray, phase: FloatArray, at: float, half: float) -> float:
     """The middle height of the points about one place of the wave."""
     near = np.abs((phase - at + 0.5) % 1.0 - 0.5) <= half
-    return float(np.median(off_mm[near])) if near.any() else 0.0
+    return float(np.median(height_mm[near])) if near.any() else float(np.median(height_mm))
 
 
 def pitch_sigma(wave: Helix, left_mm: float, count: int, length_mm: float, *, scan: bool) -> float:
-    """One sigma of the pitch: of a sine in noise (Cramer-Rao bound), points hanging together by fours, and scale."""
+    """One sigma of the pitch: of a sine in noise (Cramer-Rao bound), points hanging together by nines, and scale."""
     if not scan:
-        return 1e-3 * wave.pitch_mm
-    per_mm = sqrt(6.0) / pi * left_mm / (wave.amplitude_mm * sqrt(count / 4)) / length_mm
+        return MODEL_PITCH * wave.pitch_mm
+    per_mm = sqrt(6.0) / pi * left_mm / (wave.amplitude_mm * sqrt(count / 9)) / length_mm
     return hypot(wave.pitch_mm**2 * per_mm, SCAN_SCALE * wave.pitch_mm)
 
 

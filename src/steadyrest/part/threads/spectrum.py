@@ -26,7 +26,8 @@ TINY_MM2 = 1e-10
 LEAST_TURNS = 3.0
 LEAST_WINDOW_MM = 5.0
 LEAST_POINTS = 150
-LEAST_SHOWN, MOST_SHOWN = 0.3, 1.05  # of the variance
+LEAST_SHOWN = 0.3  # of the variance
+MOST_SHOWN, MOST_SHOWN_BY_EDGES = 1.05, 1.6
 LEAST_LEAD = 1.7  # over the next winding number
 LEAST_SCORE = 25.0  # over what noise gives on average; its largest over all trials is about 12
 
@@ -63,17 +64,23 @@ class Binned:
     low_mm: float
 
 
-def strongest_helix(z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray) -> Helix | None:
+def strongest_helix(
+    z_mm: FloatArray, angle_rad: FloatArray, off_mm: FloatArray, *, edges: bool = False
+) -> Helix | None:
     """The thread-like wave that stands out most in any window along the axis; None if none does.
 
     Args:
         z_mm: (n,) along the axis.
         angle_rad: (n,) round it.
         off_mm: (n,) radius less its smooth course, noise of about zero mean.
+        edges: the points lie on the edges of crest and root alone, as a solid's do.
     Returns: the wave, its pitch not yet refined.
     """
     binned = gathered(z_mm, angle_rad, off_mm)
-    found = [helix for low, high in windows(len(binned.count)) if (helix := in_window(binned, low, high)) is not None]
+    # More than all of the variance: the points themselves lie in rows, and nothing is known between them.
+    most = MOST_SHOWN_BY_EDGES if edges else MOST_SHOWN
+    tried = (in_window(binned, low, high) for low, high in windows(len(binned.count)))
+    found = [helix for helix in tried if helix is not None and helix.shown <= most]
     return max(found, key=lambda helix: helix.score, default=None)
 
 
@@ -136,8 +143,7 @@ def in_window(binned: Binned, low: int, high: int) -> Helix | None:
         shown=2 * best / (count**2 * variance),
         score=best / (count * variance),
     )
-    # More than all of the variance: the points themselves lie in rows, and nothing is known between them.
-    stands_out = LEAST_SHOWN <= helix.shown <= MOST_SHOWN and best >= LEAST_LEAD * rival
+    stands_out = helix.shown >= LEAST_SHOWN and best >= LEAST_LEAD * rival
     return helix if stands_out and helix.score >= LEAST_SCORE else None
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import degrees, exp, hypot, pi, sqrt
+from dataclasses import dataclass, replace
+from math import degrees, exp, hypot, pi, radians, sqrt, tan
 
+from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.part import Feature, Nominal, Part
 from steadyrest.tables.tapers import Taper, tapers
 
 MADE_RAD = 2e-4  # one sigma of a taper that somebody turned by the compound slide and an old plug, by judgement
@@ -97,3 +99,37 @@ def size_likeness(taper: Taper, diameters_mm: tuple[float, float] | None) -> flo
     small, large = diameters_mm
     fits = small >= taper.small_mm - SIZE_MM and large <= taper.large_mm + SIZE_MM
     return SIZED_FITS if fits else SIZED_MISFITS
+
+
+def taper_nominals(part: Part) -> Part:
+    """The part with its cones' angles named by the tapers of the tables, after all other sizes.
+
+    Args:
+        part: with its sizes named.
+    Returns: the part; an angle read by hand, or one that no taper explains better, keeps its nominal.
+    """
+    if part.unit.state == "ask":
+        return part
+    return replace(part, features=tuple(tapered(f) if f.kind == "cone" else f for f in part.features))
+
+
+def tapered(feature: Feature) -> Feature:
+    """A cone with its included angle named by a taper, where one explains it better than a round angle does."""
+    angle, diameter = feature.size("angle_deg"), feature.size("diameter_mm")
+    if angle is None or angle.reading is not None:
+        return feature
+    half, u_half = radians(angle.estimate) / 2, radians(angle.uncertainty) / 2
+    ends = None
+    if diameter is not None and feature.along_mm is not None:
+        small = diameter.measured - 2 * (feature.along_mm[1] - feature.along_mm[0]) * tan(half)
+        ends = (small, diameter.measured)
+    names = taper_names(half, u_half, ends)
+    now = angle.nominal
+    if not names or (now is not None and now.source != AS_MEASURED and now.odds >= names[0].odds):
+        return feature
+    first, *others = names
+    rivals = tuple((one.name, one.odds) for one in others)
+    value = 2 * degrees(first.half_angle_rad)
+    named = Nominal(value, first.name, first.odds, "taper", None, first.why, rivals)
+    sizes = tuple(replace(size, nominal=named) if size.name == "angle_deg" else size for size in feature.sizes)
+    return replace(feature, sizes=sizes)

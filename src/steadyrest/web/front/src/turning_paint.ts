@@ -25,6 +25,8 @@ export interface Painter {
 
 const GRID = 256;
 const ROOM = 0.94;
+// A wall that lies on the part's own surface is none: so much of the reach inside it begins to be one.
+const SKIN = 2e-4;
 // Seen from its end a long part is shown so many times larger than from its side, at most.
 const LARGER = 2.6;
 const FINE = `
@@ -46,7 +48,7 @@ void main() {
 const PART_FACES = `${FINE}
 varying vec3 at, face;
 uniform mat4 cuts[${MOST_CUTS}]; uniform vec4 rings[${MOST_RINGS}];
-uniform vec3 box; uniform vec3 count; uniform vec2 tag;
+uniform vec3 box; uniform float skin; uniform vec3 count; uniform vec2 tag;
 bool taken(mat4 c) {
   vec3 q = at - c[0].xyz;
   float t = dot(q, c[1].xyz);
@@ -65,7 +67,7 @@ void main() {
     for (int i = 0; i < ${MOST_RINGS}; i++) {
       if (float(i) >= count.y) break;
       vec4 r = rings[i];
-      if (at.x >= r.x && at.x <= r.y && length(at.yz) < mix(r.z, r.w, (at.x - r.x) / max(r.y - r.x, 1e-6))) inside = true;
+      if (at.x >= r.x && at.x <= r.y && length(at.yz) < mix(r.z, r.w, (at.x - r.x) / max(r.y - r.x, 1e-6)) - skin) inside = true;
     }
     if (!inside) discard;
   }
@@ -94,6 +96,7 @@ vec4 point(vec2 uv) {
   if (chosen) code -= 16.0;
   vec3 colour = inks[0];
   for (int i = 1; i < 7; i++) if (float(i) == code) colour = inks[i];
+  if (code == 1.0) colour *= 0.8;
   vec2 n = here.gb * 2.0 - 1.0;
   float light = dot(vec3(n, sqrt(max(0.0, 1.0 - dot(n, n)))), vec3(-0.32, 0.49, 0.81));
   return vec4(colour * mix(code > 1.5 ? 0.86 : 0.72, 1.0, clamp(light, 0.0, 1.0)), 1.0);
@@ -127,7 +130,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
   const at = (name: string): WebGLUniformLocation | null => gl.getUniformLocation(part, name);
   const places = { cuts: at("cuts"), rings: at("rings"), count: at("count"), tag: at("tag") };
 
-  const faces = (target: Target, look: Look, shape: number, tag: (lot: Lot) => readonly [number, number]): void => {
+  const faces = (target: Target, look: Look, shape: number, lids: boolean, tag: (lot: Lot) => readonly [number, number]): void => {
     gl.bindFramebuffer(gl.FRAMEBUFFER, target.frame);
     gl.viewport(0, 0, target.across, target.down);
     gl.clearColor(0, 0, 0, 0);
@@ -144,13 +147,15 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     gl.uniform3f(at("eye"), ...look.turn[2]);
     gl.uniform4f(at("view"), scale, scale * shape, look.shift[0], look.shift[1] * shape);
     gl.uniform1f(at("depth"), 0.98 / data.reach_mm);
-    gl.uniform3f(at("box"), data.box_mm[0] / 2, data.box_mm[1] / 2, data.box_mm[2] / 2);
+    const skin = SKIN * data.reach_mm;
+    gl.uniform3f(at("box"), data.box_mm[0] / 2 - skin, data.box_mm[1] / 2 - skin, data.box_mm[2] / 2 - skin);
+    gl.uniform1f(at("skin"), skin);
     let first = 0;
     for (const [k, lot] of all.entries()) {
       const numbers = prepared[k];
       if (numbers?.cuts.length) gl.uniformMatrix4fv(places.cuts, false, numbers.cuts);
       if (numbers?.rings.length) gl.uniform4fv(places.rings, numbers.rings);
-      gl.uniform3f(places.count, lot.cuts.length, lot.rings.length, lot.own < 0 ? 0 : 1);
+      gl.uniform3f(places.count, lot.cuts.length, lot.rings.length, lot.own < 0 || (lids && lot.lid) ? 0 : 1);
       const [surface, code] = tag(lot);
       gl.uniform2f(places.tag, surface / 255, code / 255);
       gl.drawArrays(gl.TRIANGLES, first, lot.corners.length / 6);
@@ -162,7 +167,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     draw: (look, chosen, colours) => {
       const [across, down] = [2 * canvas.width, 2 * canvas.height];
       if (fine?.across !== across || fine.down !== down) fine = target(gl, across, down, fine);
-      faces(fine, look, across / down, (lot) => [
+      faces(fine, look, across / down, false, (lot) => [
         ((lot.surface - 1) % 254) + 1,
         (lot.worn ? lot.worn + 1 : lot.own < 0 ? 0 : 1) + (lot.mark >= 0 && lot.mark === chosen ? 16 : 0),
       ]);
@@ -184,7 +189,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     seen: (look) => {
       const down = Math.max(16, Math.round((GRID * canvas.height) / (canvas.width || 1)));
       if (coarse?.down !== down) coarse = target(gl, GRID, down, coarse);
-      faces(coarse, look, GRID / down, (lot) => [lot.mark + 1, 255]);
+      faces(coarse, look, GRID / down, true, (lot) => [lot.mark + 1, 255]);
       const raw = new Uint8Array(4 * GRID * down);
       gl.readPixels(0, 0, GRID, down, gl.RGBA, gl.UNSIGNED_BYTE, raw);
       gl.bindFramebuffer(gl.FRAMEBUFFER, null);

@@ -54,12 +54,14 @@ export interface Turning {
   readonly undrawn: readonly string[];
 }
 
-/** Triangles (place and facing, six numbers a corner) with all that is the same for them. own: the cut, or -1. */
+/** Triangles (place and facing, six numbers a corner) with all that is the same for them. own: the cut, or -1.
+ * lid: closes a round hole; where it lies outside of the part it is not drawn, but the hole is seen there. */
 export interface Lot {
   readonly surface: number;
   readonly mark: number;
   readonly worn: number;
   readonly own: number;
+  readonly lid: boolean;
   readonly cuts: readonly number[];
   readonly rings: readonly number[];
   readonly corners: number[];
@@ -76,6 +78,7 @@ interface Surface {
   readonly mark: number;
   readonly worn: number;
   readonly own: number;
+  readonly lid: boolean;
   readonly place: Place;
   readonly steps: readonly [number, number];
 }
@@ -136,7 +139,7 @@ function lay(
   const key = [surface, ...cuts, "r", ...rings].join(" ");
   let lot = found.get(key);
   if (!lot) {
-    lot = { surface, mark: one.mark, worn: one.worn, own: one.own, cuts: cuts.slice(0, MOST_CUTS), rings: rings.slice(0, MOST_RINGS), corners: [] };
+    lot = { surface, mark: one.mark, worn: one.worn, own: one.own, lid: one.lid, cuts: cuts.slice(0, MOST_CUTS), rings: rings.slice(0, MOST_RINGS), corners: [] };
     found.set(key, lot);
   }
   for (const k of [0, 1, 2, 0, 2, 3] as const) lot.corners.push(...four[k][0], ...four[k][1]);
@@ -158,15 +161,15 @@ function* surfaces(data: Turning): Generator<Surface> {
 }
 
 function* turned(rings: readonly Ring[]): Generator<Surface> {
-  let before = 0;
+  let [before, last] = [0, -1];
   for (const [k, ring] of rings.entries()) {
-    yield shoulder(ring.from_mm, before, ring.radius_from_mm);
+    yield shoulder(ring.from_mm, before, ring.radius_from_mm, ring.radius_from_mm > before ? ring.mark : last);
     const long = ring.to_mm - ring.from_mm;
     const rise = ring.radius_to_mm - ring.radius_from_mm;
     yield {
       mark: ring.mark,
       worn: ring.worn,
-      own: -1,
+      ...{ own: -1, lid: false },
       steps: [ROUND, Math.min(6, Math.ceil(long / (1 + ring.radius_from_mm)) || 1)],
       place: (u, v) => {
         const [c, s] = [Math.cos(2 * Math.PI * u), Math.sin(2 * Math.PI * u)];
@@ -174,18 +177,16 @@ function* turned(rings: readonly Ring[]): Generator<Surface> {
         return [[ring.from_mm + long * v, r * c, r * s], unit([-rise, long * c, long * s])];
       },
     };
-    before = ring.radius_to_mm;
-    if (k === rings.length - 1) yield shoulder(ring.to_mm, before, 0);
+    [before, last] = [ring.radius_to_mm, ring.mark];
+    if (k === rings.length - 1) yield shoulder(ring.to_mm, before, 0, last);
   }
 }
 
-/** The face between one radius and the next, square to the axis. */
-function shoulder(at: number, before: number, after: number): Surface {
+/** The face between one radius and the next, square to the axis: it belongs to the larger. */
+function shoulder(at: number, before: number, after: number, mark: number): Surface {
   const way = after > before ? -1 : 1;
   return {
-    mark: -1,
-    worn: 0,
-    own: -1,
+    ...{ mark, worn: 0, own: -1, lid: false },
     steps: [before === after ? 0 : ROUND, 1],
     place: (u, v) => {
       const r = before + (after - before) * v;
@@ -198,9 +199,7 @@ function* boxed(edges: Vec): Generator<Surface> {
   for (const k of [0, 1, 2] as const)
     for (const way of [-1, 1])
       yield {
-        mark: -1,
-        worn: 0,
-        own: -1,
+        ...{ mark: -1, worn: 0, own: -1, lid: false },
         steps: [1, 1],
         place: (u, v) => {
           const p: [number, number, number] = [0, 0, 0];
@@ -221,43 +220,44 @@ function* sunk(cut: Cut, own: number): Generator<Surface> {
   const { mark, worn } = cut;
   const at = (x: number, y: number, deep: number): Vec =>
     plus(plus(plus(cut.at_mm, across, x), up, y), cut.axis, deep * cut.half_mm);
-  const wide = (v: number): number =>
+  const scaled = (v: number): number =>
     cut.shape === "long" ? 1 : cut.radius_from_mm + (cut.radius_to_mm - cut.radius_from_mm) * v;
-  for (const run of outline(cut)) {
-    const steps = run.length - 1;
-    const on = (u: number): readonly [number, number, number, number] => {
-      const k = Math.min(steps - 1, Math.floor(u * steps + 1e-9));
-      const [a, b, t] = [run[k] ?? ORIGIN, run[k + 1] ?? ORIGIN, u * steps - k];
-      return [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t, a[2] + (b[2] - a[2]) * t, a[3] + (b[3] - a[3]) * t];
-    };
+  const runs = outline(cut);
+  for (const run of runs)
     yield {
-      mark,
-      worn,
-      own,
-      steps: [steps, 1],
+      ...{ mark, worn, own, lid: false },
+      steps: [run.length - 1, 1],
       place: (u, v) => {
-        const [x, y, nx, ny] = on(u);
-        return [at(x * wide(v), y * wide(v), 2 * v - 1), unit(plus(plus([0, 0, 0], across, -nx), up, -ny))];
+        const [x, y, nx, ny] = on(run, u);
+        return [at(x * scaled(v), y * scaled(v), 2 * v - 1), unit(plus(plus([0, 0, 0], across, -nx), up, -ny))];
       },
     };
-    for (const end of [0, 1])
-      yield {
-        mark,
-        worn,
-        own,
-        steps: [steps, 1],
-        place: (u, v) => {
-          const [x, y] = on(u);
-          return [at(x * wide(end) * v, y * wide(end) * v, 2 * end - 1), plus([0, 0, 0], cut.axis, end ? -1 : 1)];
-        },
-      };
-  }
+  const round = runs.flat();
+  for (const end of [0, 1])
+    yield {
+      ...{ mark, worn, own, lid: cut.shape === "round" },
+      steps: [round.length - 1, 1],
+      place: (u, v) => {
+        const [x, y] = on(round, u);
+        return [at(x * scaled(end) * v, y * scaled(end) * v, 2 * end - 1), plus([0, 0, 0], cut.axis, end ? -1 : 1)];
+      },
+    };
+}
+
+type Corner = readonly [number, number, number, number];
+
+/** A place on a run of corners, u from 0 to 1. */
+function on(run: readonly Corner[], u: number): Corner {
+  const steps = run.length - 1;
+  const k = Math.min(steps - 1, Math.floor(u * steps + 1e-9));
+  const [a, b, t] = [run[k] ?? ORIGIN, run[k + 1] ?? ORIGIN, u * steps - k];
+  return [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t, a[2] + (b[2] - a[2]) * t, a[3] + (b[3] - a[3]) * t];
 }
 
 const ORIGIN = [0, 0, 0, 0] as const;
 
 /** Round a cut: x, y and which way is out there. Sharp corners part it into runs. */
-function outline(cut: Cut): readonly (readonly (readonly [number, number, number, number])[])[] {
+function outline(cut: Cut): readonly (readonly Corner[])[] {
   const turn = (k: number, of: number): readonly [number, number] => [Math.cos((2 * Math.PI * k) / of), Math.sin((2 * Math.PI * k) / of)];
   if (cut.shape === "round") return [Array.from({ length: 49 }, (_, k) => [...turn(k, 48), ...turn(k, 48)] as const)];
   const [a, b, q] = [cut.half_length_mm, cut.half_width_mm, cut.corner_mm];
