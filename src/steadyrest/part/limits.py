@@ -172,7 +172,10 @@ def worn_surface(part: Part, feature: Feature, size: Size, nominal: Nominal) -> 
 
 def twin_of_worn(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """A surface of the same size as a worn one: most likely it carries the same thing, so it gets the same zone."""
-    if feature.kind not in ("shaft", "bore") or size.name != "diameter_mm" or nominal.source == "as measured":
+    # A model shows no wear, and may have thousands of equal holes.
+    if modelled(part) or feature.kind not in ("shaft", "bore") or size.name != "diameter_mm":
+        return None
+    if nominal.source == "as measured":
         return None
     others = (other for other in part.features if other is not feature)
     twin = next((other for other in others if same_and_worn(part, other, feature)), None)

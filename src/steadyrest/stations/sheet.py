@@ -59,7 +59,7 @@ def bend(ask: Ask) -> Answer:
     if need_n > limits.force_n:
         why = because("sheet.bend_force", machine=machine.name, has_n=need_n, allowed_n=limits.force_n)
         misses.append((need_n / limits.force_n, why))
-    return none_made(ask, "bend", (because("sheet.bends_sheet", machine=machine.name), *_worst_first(misses)))
+    return none_made(ask, "bend", (*_kind(ask, "sheet.bends_sheet", machine), *_worst_first(misses)))
 
 
 def jet(ask: Ask) -> Answer:
@@ -80,7 +80,7 @@ def jet(ask: Ask) -> Answer:
         *_over("sheet.thickness", machine, min(width, height), limits.max_thickness_mm),
         *_heavy(ask, machine, limits.max_load_kg),
     ]
-    return none_made(ask, "jet", (because("sheet.cuts_flat", machine=machine.name), *_worst_first(misses)))
+    return none_made(ask, "jet", (*_kind(ask, "sheet.cuts_flat", machine), *_worst_first(misses)))
 
 
 def air_bend_n(*, length_mm: float, thickness_mm: float, rm_mpa: float) -> float:
@@ -93,7 +93,15 @@ def air_bend_n(*, length_mm: float, thickness_mm: float, rm_mpa: float) -> float
     Returns: N.
     Source: common practice, no source (the factor is printed as 1.2 to 1.5).
     """
-    return 1.33 * rm_mpa * length_mm * thickness_mm**2 / (8.0 * thickness_mm)
+    return 1.33 * rm_mpa * length_mm * thickness_mm / 8.0
+
+
+def _kind(ask: Ask, wrong_kind: str, machine: Machine) -> tuple[Reason, ...]:
+    """Why a machine for flat work says no: the part is none, or it is and nothing flat is planned yet."""
+    if ask.part.kind != "flat":
+        return (because(wrong_kind, machine=machine.name),)
+    later = because("sheet.later", machine=machine.name)
+    return (later,) if min(ask.part.size_mm) > 0 else (later, because("sheet.no_thickness"))
 
 
 def _box(ask: Ask) -> tuple[float, float, float]:

@@ -261,3 +261,44 @@ def vec(v: Vector) -> Vec3:
     """Rounded, so that the same part gives the same text."""
     x, y, z = (round(float(c), 4) + 0.0 for c in v)
     return x, y, z
+
+
+def opening_cuts(cuts: Sequence[Cut], box: Vec3) -> tuple[Cut, ...]:
+    """The cuts that open to the box's surface or into another cut; the rest would lie unseen in the drawn box.
+
+    Args:
+        cuts: all that were found.
+        box: its edges, mm.
+    Returns: those that can be seen.
+    """
+    return tuple(
+        cut
+        for cut in cuts
+        if any(
+            bool(np.any(np.abs(end) >= np.array(box) / 2 - 1e-6))
+            or any(holds(other, end) for other in cuts if other is not cut)
+            for end in (np.array(cut.at_mm) + way * cut.half_mm * np.array(cut.axis) for way in (-1.0, 1.0))
+        )
+    )
+
+
+def holds(cut: Cut, point: Vector) -> bool:
+    """Whether a point lies in a cut.
+
+    Args:
+        cut: round or long.
+        point: (3,) in the picture's frame, mm.
+    Returns: True inside.
+    """
+    away, axis = point - np.array(cut.at_mm), np.array(cut.axis)
+    deep = float(away @ axis)
+    if abs(deep) > cut.half_mm:
+        return False
+    if cut.shape == "round":
+        share = (deep / cut.half_mm + 1) / 2
+        radius = cut.radius_from_mm + (cut.radius_to_mm - cut.radius_from_mm) * share
+        return float(np.linalg.norm(away - deep * axis)) < radius
+    across = np.array(cut.across)
+    beside = np.abs([away @ across, away @ np.cross(axis, across)])
+    over = beside - (cut.half_length_mm, cut.half_width_mm) + cut.corner_mm
+    return float(np.linalg.norm(np.maximum(over, 0.0)) + min(over.max(), 0.0)) < cut.corner_mm

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from steadyrest.papers.drawing import ink, legend
 from steadyrest.papers.drawing.besides import numeral_of
-from steadyrest.papers.drawing.turning_cuts import NOWHERE, Cut, Frame, box_cuts, round_cuts, vec
+from steadyrest.papers.drawing.turning_cuts import NOWHERE, Cut, Frame, box_cuts, opening_cuts, round_cuts, vec
 from steadyrest.papers.drawing.worn_stretch import by_wear, step_of
 from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.shop.part import Feature, Part, Profile, Vec3
@@ -121,7 +121,7 @@ def turned(part: Part, profile: Profile, unit: str) -> Turning:
 def boxed(part: Part, unit: str) -> Turning:
     """A part that is not turned: its box, and what was cut into it."""
     frame, box = box_frame(part)
-    cuts = tuple(box_cuts(part, frame, box))
+    cuts = opening_cuts(tuple(box_cuts(part, frame, box)), box)
     listed = marked(part, {cut.feature for cut in cuts})
     places = {feature.id: k for k, feature in enumerate(listed)}
     marks = tuple(mark(part, feature, frame, unit) for feature in listed)

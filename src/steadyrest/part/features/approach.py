@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 from steadyrest.part.features.frame import cross, dot
 from steadyrest.shop.part import Feature, Profile, Vec3
@@ -45,12 +44,20 @@ def directions_min(features: Sequence[Feature], profile: Profile | None) -> int 
     candidates = distinct([d for need in needs for d in need.directions])
     if not candidates:
         return None
-    met = [frozenset(i for i, c in enumerate(candidates) if need.met_from(c)) for need in needs]
-    for count in range(1, min(MOST, len(candidates)) + 1):
-        for choice in combinations(range(len(candidates)), count):
-            if all(need & set(choice) for need in met):
-                return count
-    return MOST
+    met = {frozenset(i for i, c in enumerate(candidates) if need.met_from(c)) for need in needs}
+    # A need that another one's answer always answers too asks for nothing more.
+    least = [need for need in met if not any(other < need for other in met)]
+    return next((count for count in range(1, MOST) if are_met(least, count)), MOST)
+
+
+def are_met(needs: Sequence[frozenset[int]], count: int) -> bool:
+    """Whether so many candidates meet all needs, each a set of the candidates that meet it."""
+    if not needs:
+        return True
+    hardest = min(needs, key=lambda need: (len(need), sorted(need)))
+    return count > 0 and any(
+        are_met([need for need in needs if choice not in need], count - 1) for choice in sorted(hardest)
+    )
 
 
 def need_of(feature: Feature, profile: Profile | None) -> Need | None:

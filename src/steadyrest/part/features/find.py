@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from steadyrest.part.features import round_part, square_part
 from steadyrest.part.features.approach import directions_min
@@ -80,7 +80,7 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     return Found(
         features=features,
         profile=profile,
-        patterns=patterns_of(holes, ids, [(frame.origin, frame.axis, math.inf)], slack),
+        patterns=patterns_of(graph, holes, ids, [(frame.origin, frame.axis, math.inf)], slack),
         axisymmetric=True,
         size_mm=(profile.length_mm, profile.largest_mm, profile.largest_mm),
         approach_directions_min=directions_min(features, profile),
@@ -113,7 +113,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
     return Found(
         features=features,
         profile=None,
-        patterns=patterns_of(holes, ids, larger, slack),
+        patterns=patterns_of(graph, holes, ids, larger, slack),
         axisymmetric=False,
         size_mm=size_of(graph, directions(graph)),
         approach_directions_min=directions_min(features, None),
@@ -122,9 +122,36 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
 
 
 def patterns_of(
-    holes: tuple[Hole, ...], ids: dict[str, str], centres: list[tuple[Vec3, Vec3, float]], slack: Slack
+    graph: PatchGraph,
+    holes: tuple[Hole, ...],
+    ids: dict[str, str],
+    centres: list[tuple[Vec3, Vec3, float]],
+    slack: Slack,
 ) -> tuple[Pattern, ...]:
-    return bolt_circles([(ids[f"hole {i}"], hole) for i, hole in enumerate(holes)], centres, slack)
+    """Bolt circles, none of which reaches from one body to another."""
+    body = bodies_of(graph) if (graph.solids or 1) > 1 else {}
+    named: dict[int, list[tuple[str, Hole]]] = {}
+    for i, hole in enumerate(holes):
+        named.setdefault(body.get(hole.main.id, 0), []).append((ids[f"hole {i}"], hole))
+    found = [pattern for some in named.values() for pattern in bolt_circles(some, centres, slack)]
+    found.sort(key=lambda p: (-p.count, -(p.diameter_mm or 0.0), p.features))
+    return tuple(replace(pattern, id=f"P{i}") for i, pattern in enumerate(found, 1))
+
+
+def bodies_of(graph: PatchGraph) -> dict[int, int]:
+    """The body of each patch, by id: patches hang together over joints."""
+    body = {patch.id: patch.id for patch in graph.patches}
+
+    def root(i: int) -> int:
+        while body[i] != i:
+            body[i] = body[body[i]]
+            i = body[i]
+        return i
+
+    for joint in graph.joints:
+        a, b = root(joint.a), root(joint.b)
+        body[max(a, b)] = min(a, b)
+    return {i: root(i) for i in body}
 
 
 def profile_of(frame: Frame, line: Line, ids: dict[str, str]) -> Profile:

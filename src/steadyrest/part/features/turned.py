@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 MOSTLY_INVENTED = 0.5
 LEAST_ARC_RAD = math.radians(60)
 SLICES = 12
+TOOTHED = 0.5  # of the round that the crests of teeth, or the lands between slots, still fill
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +231,17 @@ def round_enough_to_turn(patch: Patch, frame: Frame, slack: Slack) -> bool:
     return float(np.median(worst)) <= allowed
 
 
+def envelope_share(outer: Sequence[Ring]) -> float:
+    """How much of the round a part's outermost rings fill, over its length: teeth and slots leave their crests."""
+    ends = sorted({end for ring in outer for end in (ring.low_mm, ring.high_mm)})
+    filled = 0.0
+    for low, high in pairwise(ends):
+        here = [ring for ring in outer if ring.covers((low + high) / 2)]
+        if here:
+            filled += (high - low) * max(here, key=lambda r: r.radius_at((low + high) / 2)).arc_rad / (2 * math.pi)
+    return filled / (ends[-1] - ends[0]) if len(ends) > 1 else 0.0
+
+
 def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Ring], *, flats_mm2: float) -> bool:
     """Whether the part is a turned one: nearly all of its outside turns about the axis, and nothing stands out.
 
@@ -257,4 +270,5 @@ def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Rin
         default=widest,
     )
     round_enough = turned >= 0.6 * (total - min(flats_mm2, 0.7 * total))
+    round_enough = round_enough or (graph.noise_mm <= 0 and envelope_share(outer) >= TOOTHED)
     return turned > 0 and round_enough and furthest <= 1.03 * widest + slack.rounding_mm

@@ -43,7 +43,7 @@ def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> 
     low, high = reach(row, reach_mm=reach_mm)
     found = by_habit(row, low, high)
     for source, fits in partners.alone(row).items():
-        share = row.seat_share if source == "bearing bore" else habits().standard[source.replace(" ", "_")]
+        share = partners.alone_share(row, source)
         found = {key: (weight * (1 - share), fit) for key, (weight, fit) in found.items()}
         by_value = {fit.value_mm: fit for fit in fits}
         for value, room in list_weights(tuple(sorted(by_value)), low_mm=low, high_mm=high).items():

@@ -7,7 +7,7 @@ from functools import cache
 from steadyrest.part.nominal.choice import Choices, Fit
 from steadyrest.part.nominal.habits import habits
 from steadyrest.part.nominal.unknowns import Unknown
-from steadyrest.tables import bar_stock, bearings, fits, keys, rings, sizes, threads
+from steadyrest.tables import bar_stock, bearings, clearance, fits, keys, rings, sizes, threads
 
 USUAL_BEARINGS = ("60", "62", "63")
 FIT_PARTNER_MM = 0.06
@@ -34,13 +34,23 @@ def alone(row: Unknown) -> dict[str, tuple[Fit, ...]]:
             stock = {"stock size": round_stock()} if row.outermost else {}
             return {"bearing bore": bearing_bores(), **stock}
         case "diameter", "bore":
-            return {"bearing outside": bearing_outsides(), "tap drill": tap_drills()}
+            return {"bearing outside": bearing_outsides(), "tap drill": tap_drills(), "bolt hole": bolt_holes()}
         case "thread", _:
             return {"thread major": thread_majors()}
         case "hexagon", _:
             return {"hexagon stock": hexagon_stock()}
         case _:
             return {}
+
+
+def alone_share(row: Unknown, source: str) -> float:
+    """Share of the sizes of this role that are taken from such a standard part."""
+    standard = habits().standard
+    if source == "bearing bore":
+        return row.seat_share
+    if source == "bolt hole" and len(row.members) > 1:
+        return standard["bolt_hole_pattern"]
+    return standard[source.replace(" ", "_")]
 
 
 def tied(row: Unknown, parent: Choices) -> tuple[Partners, ...] | None:
@@ -176,6 +186,15 @@ def tap_drills() -> tuple[Fit, ...]:
     found: dict[float, Fit] = {}
     for thread in (t for t in threads.metric_threads() if t.series == "coarse"):
         found.setdefault(thread.tap_drill_mm, Fit(thread.tap_drill_mm, "tap drill", "mm", 0.03, 0.03, thread.name))
+    return tuple(found[size] for size in sorted(found))
+
+
+@cache
+def bolt_holes() -> tuple[Fit, ...]:
+    """Holes for bolts to go through, medium and fine; a drill cuts a little large."""
+    found: dict[float, Fit] = {}
+    for hole in (*clearance.clearance_holes("medium"), *clearance.clearance_holes("fine")):
+        found.setdefault(hole.hole_mm, Fit(hole.hole_mm, "bolt hole", "mm", 0.03, 0.03, f"M{hole.thread_mm:g}"))
     return tuple(found[size] for size in sorted(found))
 
 
