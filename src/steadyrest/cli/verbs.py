@@ -37,7 +37,7 @@ def out(document: object) -> None:
 
 
 def read_flags(one: argparse.ArgumentParser) -> None:
-    one.add_argument("file", type=Path, metavar="FILE", help="STEP, STL, PLY, OBJ or 3MF")
+    one.add_argument("file", type=Path, metavar="FILE", help="STEP, STL, PLY, OBJ, 3MF or DXF")
     one.add_argument("--material", metavar="M", help="the metal, for the mass; such as C45 or 4140")
     one.add_argument("--out", type=Path, metavar="DIR", help="write the nominal profile (DXF, STEP), sizes and picture")
 

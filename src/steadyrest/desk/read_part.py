@@ -23,7 +23,7 @@ def read_part(
     """The part in a file.
 
     Args:
-        file: STEP, STL, PLY, OBJ or 3MF.
+        file: STEP, STL, PLY, OBJ, 3MF or DXF.
         unit: "mm", "in" or "m" for a file that names none, or None.
         progress: called with a word and the share done.
         stop: asked now and then; True ends the reading.

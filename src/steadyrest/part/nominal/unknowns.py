@@ -89,14 +89,18 @@ def outside_diameter(feature: Feature) -> Size | None:
 
 def repeats(part: Part, feature: Feature, size: Size) -> tuple[tuple[Feature, Size], ...]:
     """The same size on every feature of the pattern; the feature itself first. Without a pattern, only itself."""
-    if feature.pattern is None:
-        return ((feature, size),)
-    others = (
-        f for f in part.features if f.pattern == feature.pattern and f.id != feature.id and f.kind == feature.kind
-    )
+    group = repeated_with(part, feature)
+    others = (f for f in part.features if f.id in group and f.id != feature.id and f.kind == feature.kind)
     found = [(f, s) for f in others if (s := f.size(size.name)) is not None]
     near = [(f, s) for f, s in found if abs(s.estimate - size.estimate) < 0.5 + 3 * (s.uncertainty + size.uncertainty)]
     return ((feature, size), *near)
+
+
+def repeated_with(part: Part, feature: Feature) -> frozenset[str]:
+    """Ids of the features that one pattern makes alike; none for a feature that stands alone."""
+    circles = (pattern.features for pattern in part.patterns if feature.id in pattern.features)
+    named = (f.id for f in part.features if feature.pattern is not None and f.pattern == feature.pattern)
+    return frozenset(next(circles, ())) | frozenset(named)
 
 
 def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, str], int]) -> int | None:
