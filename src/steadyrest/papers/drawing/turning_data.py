@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from steadyrest.papers.drawing import ink, legend
 from steadyrest.papers.drawing.besides import numeral_of
-from steadyrest.papers.drawing.turning_cuts import NOWHERE, Cut, Frame, box_cuts, opening_cuts, round_cuts, vec
+from steadyrest.papers.drawing.box_views import box_of
+from steadyrest.papers.drawing.turning_cuts import ALONG, NOWHERE, Cut, Frame, box_cuts, opening_cuts, round_cuts, vec
 from steadyrest.papers.drawing.worn_stretch import by_wear, step_of
 from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.shop.part import Feature, Part, Profile, Vec3
@@ -202,12 +203,23 @@ def turned_frame(part: Part, profile: Profile, middle: float) -> Frame:
 
 def box_frame(part: Part) -> tuple[Frame, Vec3]:
     """The box's own directions, longest edge first, and its edges."""
-    from steadyrest.papers.drawing.box_views import box_of
-
     box = box_of(part)
+    centre = [centre_along(part, d, low, size) for d, low, size in zip(box.directions, box.low, box.size, strict=True)]
+    middle = np.array(centre) @ box.directions
     directions = box.directions.copy()
-    middle = (box.low + box.size / 2) @ directions
     if np.linalg.det(directions) < 0:
         directions[1] = -directions[1]
     x, y, z = (float(edge) for edge in box.size)
     return Frame(directions, middle), (x, y, z)
+
+
+def centre_along(part: Part, way: Vector, low: float, size: float) -> float:
+    """The box's middle in a direction: half way between its outermost faces, or half an edge from the only one."""
+    faces = [(float(way @ np.array(f.axis)), float(way @ np.array(f.at_mm))) for f in part.features if f.kind == "face"]
+    high = max((at for looks, at in faces if looks > ALONG), default=None)
+    foot = min((at for looks, at in faces if looks < -ALONG), default=None)
+    if high is not None and foot is not None:
+        return (high + foot) / 2
+    if high is not None:
+        return high - size / 2
+    return foot + size / 2 if foot is not None else low + size / 2

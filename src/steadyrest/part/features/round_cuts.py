@@ -148,6 +148,11 @@ def slot_drafts(cut: Cut) -> Iterator[Draft]:
         yield Draft(feature, f"slot {a.id}", explains=frozenset((a.id, b.id, floor.id)))
 
 
+def in_a_corner(cut: Cut, a: Patch, b: Patch) -> bool:
+    """Whether two patches meet in an inner corner."""
+    return any(j.kind == "concave" and {j.a, j.b} == {a.id, b.id} for j in cut.graph.joints)
+
+
 def slot_floor(cut: Cut, wall: Patch, width_mm: float, stretch: tuple[float, float]) -> Patch | None:
     """The square face between two walls, no wider than they stand apart, at an end of their stretch."""
     for face in cut.graph.patches:
@@ -155,6 +160,8 @@ def slot_floor(cut: Cut, wall: Patch, width_mm: float, stretch: tuple[float, flo
             continue
         spread = (face.points - np.array(cut.frame.origin)) @ np.array(wall.axis)
         along = cut.frame.along_of(face.point)
+        if cut.graph.noise_mm <= 0 and not in_a_corner(cut, face, wall):
+            continue
         near = min(abs(along - end) for end in stretch) <= 0.25 * (stretch[1] - stretch[0]) + cut.slack.rounding_mm
         if float(np.ptp(spread)) <= 1.1 * width_mm and near and abs(float(spread.mean())) < 0.5 * width_mm:
             return face

@@ -16,6 +16,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 MOSTLY_INVENTED = 0.5
 LEAST_ARC_RAD = math.radians(60)
 SLICES = 12
+LEAST_TEETH = 6  # crests of one height about the axis: a square's rounded corners are four
 TOOTHED = 0.5  # of the round that the crests of teeth, or the lands between slots, still fill
 
 
@@ -238,7 +239,9 @@ def envelope_share(outer: Sequence[Ring]) -> float:
     for low, high in pairwise(ends):
         here = [ring for ring in outer if ring.covers((low + high) / 2)]
         if here:
-            filled += (high - low) * max(here, key=lambda r: r.radius_at((low + high) / 2)).arc_rad / (2 * math.pi)
+            crest = max(here, key=lambda r: r.radius_at((low + high) / 2))
+            toothed = len(crest.patches) >= LEAST_TEETH
+            filled += (high - low) * (1.0 if toothed else crest.arc_rad / (2 * math.pi))
     return filled / (ends[-1] - ends[0]) if len(ends) > 1 else 0.0
 
 
@@ -253,7 +256,12 @@ def is_turned(graph: PatchGraph, frame: Frame, slack: Slack, rings: Sequence[Rin
         flats_mm2: area of flats, keyways and a hexagon's sides, which a turned part may carry.
     Returns: True or False.
     """
-    outer = [ring for ring in rings if not ring.inside and (ring.main.kind == "plane" or ring.arc_rad > LEAST_ARC_RAD)]
+    outer = [
+        ring
+        for ring in rings
+        if not ring.inside
+        and (ring.main.kind == "plane" or ring.arc_rad > LEAST_ARC_RAD or len(ring.patches) >= LEAST_TEETH)
+    ]
     if not outer:
         return False
     side = [p for p in graph.patches if not across(p, frame.axis, angle_rad=loose_angle(p, slack)) and not p.inside]

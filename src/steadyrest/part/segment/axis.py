@@ -176,12 +176,19 @@ def _proposals(  # pragma: no cover
 
 
 def shared_axis(
-    groups: list[FloatArray], radii: FloatArray, axis: Axis, *, noise_mm: float, rounds: int = 12
+    groups: list[FloatArray],
+    radii: FloatArray,
+    axis: Axis,
+    *,
+    noise_mm: float,
+    rounds: int = 12,
+    tapers: FloatArray | None = None,
 ) -> tuple[Axis, FloatArray]:
     """The axis that several round stretches share, from where their points lie (not their normals).
 
     Args:
         groups: (n_k, 3) points of each stretch. radii: (k,) a first radius each. axis: a first axis.
+        tapers: (k,) radius gained by length along the axis, 0 for a round stretch; None if all are round.
         noise_mm: of one point. Points farther than a few sigma from their stretch's best circle do not count, so worn
             surface does not pull the axis.
         rounds: steps.
@@ -191,6 +198,7 @@ def shared_axis(
     middle = np.concatenate(groups).mean(axis=0)
     point = point + ((middle - point) @ d) * d
     radii = radii.copy()
+    gains = np.zeros(len(radii)) if tapers is None else tapers
     for turn in range(rounds):
         width = noise_mm * max(4.0, 14.0 * 0.7**turn)
         normal, pull = np.zeros((4, 4)), np.zeros(4)
@@ -199,15 +207,18 @@ def shared_axis(
             q = points - point
             x, y, z = q @ u, q @ v, q @ d
             rho = np.maximum(np.hypot(x, y), 1e-12)
-            w = tukey(rho - radii[k], width)
+            bare = rho - gains[k] * z
+            if turn == 0 and gains[k] != 0:
+                radii[k] = float(np.median(bare))
+            w = tukey(bare - radii[k], width)
             if w.sum() < 5:
                 w = np.ones_like(w) * 1e-3
-            slopes = np.stack((-x / rho, -y / rho, -x * z / rho, -y * z / rho), axis=1)
+            slopes = np.stack((-x / rho, -y / rho, -x * (z / rho + gains[k]), -y * (z / rho + gains[k])), axis=1)
             total = w.sum()
-            level = float(w @ rho) / total
+            level = float(w @ bare) / total
             slopes -= (w @ slopes) / total
             normal += (slopes * w[:, None]).T @ slopes
-            pull += (slopes * w[:, None]).T @ (rho - level)
+            pull += (slopes * w[:, None]).T @ (bare - level)
             radii[k] = level
         scale = np.sqrt(np.maximum(np.diag(normal), 1e-300))
         change = -np.linalg.lstsq(normal / np.outer(scale, scale), pull / scale, rcond=1e-9)[0] / scale

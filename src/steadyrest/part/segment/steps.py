@@ -23,6 +23,7 @@ IntArray = npt.NDArray[np.int64]
 LEAST_NOISES = 5.0  # a lower step is none that could be placed
 LEAST_CROSSINGS = 12
 LEVELS = (0.5, 0.7, 0.85, 0.3)  # between the two radii, from the smaller
+FOOT, LEANS = 0.22, 0.15  # shares of the step: where its foot is looked for, and how far from the rest it must lie
 LEAST_SECTORS = 6  # of 24
 NOT_AVERAGED = 0.2  # share of the crossings' spread that more of them do not take away
 
@@ -59,9 +60,13 @@ def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step 
     low, high = min(a.to_mm, b.from_mm) - reach, max(a.to_mm, b.from_mm) + reach
     if high - low > 8 * skin.spacing_mm:
         return None  # something else stands between
+    low, high = max(low, a.middle_mm), min(high, b.middle_mm)
     small, step_mm = min(a.radius_mm, b.radius_mm), abs(a.radius_mm - b.radius_mm)
     here = (rim.along > low) & (rim.along < high) & (rim.radius > small - step_mm) & (rim.radius < small + 2 * step_mm)
     some = edges[here[edges].all(axis=1)]
+    # A narrow groove's other wall lies as near, but looks the other way.
+    faces = -a.sign * np.sign(b.radius_mm - a.radius_mm)
+    some = some[faces * (rim.up[some[:, 0]] + rim.up[some[:, 1]]) > 0]
     # Half way up first; of a narrow groove's wall the scanner may have seen no more than the edge.
     for share in LEVELS:
         along = _crossings(rim, some, small + share * step_mm)
@@ -69,6 +74,10 @@ def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step 
             break
     else:
         return None
+    # Where the wall leans, an edge is broken by more than half of it: its foot is the shoulder.
+    foot = _crossings(rim, some, small + FOOT * step_mm) if a.sign > 0 else None
+    if foot is not None and abs(float(np.median(foot) - np.median(along))) > LEANS * step_mm:
+        along = foot
     at = float(np.median(along))
     spread = 1.4826 * float(np.median(np.abs(along - at)))
     u_mm = float(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread))

@@ -30,6 +30,7 @@ SLICE = 0.5  # of the spacing
 LOUDEST = 1.8  # of the first guess: what scatters more is wear or thread, not noise
 FLATTISH = 0.12  # typical sine between normals and the plane through the axis, beyond which a ring is none
 SHALLOW = 0.45  # slope up to which the way down from unworn to worn surface goes
+LONG_TAPER = 20  # spacings from which a taper helps to place the axis
 STEEP = 0.8  # mean slope of a hollow's sides from which they are a tool's
 NO_NECK_MM = 0.3  # nobody turns a neck this shallow; common practice, no source
 LEAST_HOLLOW_MM = 4.0  # narrower may be the groove of a small ring
@@ -220,19 +221,22 @@ def _only(rim: Rim, usable: BoolArray) -> Rim:
 def _sharper_axis(
     skin: Skin, rim: Rim, bands: list[Band], cores: list[IntArray], axis: Axis, *, noise_mm: float
 ) -> Axis | None:
-    groups, radii = list[FloatArray](), list[float]()
+    groups, radii, tapers = list[FloatArray](), list[float](), list[float]()
     edge = 0.8 * skin.spacing_mm
     for band, core in zip(bands, cores, strict=True):
-        if band.slope != 0 or band.to_mm - band.from_mm < 5 * skin.spacing_mm:
+        long = band.to_mm - band.from_mm
+        steep = band.slope != 0 and (long < LONG_TAPER * skin.spacing_mm or abs(band.slope) > SHALLOW)
+        if steep or long < 5 * skin.spacing_mm:
             continue
         along = rim.along[core]
         chosen = core[(along > band.from_mm + edge) & (along < band.to_mm - edge)]
         if len(chosen) > 30:
             groups.append(skin.points[chosen[:: max(1, len(chosen) // 5000)]])
             radii.append(band.radius_mm)
+            tapers.append(band.slope)
     if not groups:
         return axis if bands else None
-    sharper = shared_axis(groups, np.array(radii), axis, noise_mm=noise_mm)[0]
+    sharper = shared_axis(groups, np.array(radii), axis, noise_mm=noise_mm, tapers=np.array(tapers))[0]
     # The origin along the axis stays where it was: the bands are counted from it.
     back = float((axis.point - sharper.point) @ sharper.direction)
     return replace(sharper, point=sharper.point + back * sharper.direction)

@@ -1,0 +1,52 @@
+"""Film and scale are taken out of every estimate as far as the sizes together tell them, and no further."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from steadyrest.part.nominal.name import name_sizes
+from steadyrest.part.nominal.shared import as_scanned
+from steadyrest.shop.part import Part
+from tests.part.nominal.forward import shaft_part
+from tests.part.nominal.parts import part_of, round_feature
+
+ROUND = (16.0, 25.0, 30.0, 42.0, 55.0)
+
+
+def shaft(off_mm: float, sizes: tuple[float, ...] = ROUND) -> Part:
+    return part_of(*(round_feature(f"F{k}", d + off_mm, 20 * k, 20 * k + 12.0, u=0.008) for k, d in enumerate(sizes, 1)))
+
+
+def diameters(part: Part) -> list[float]:
+    return [size.estimate for f in part.features for size in f.sizes if size.name == "diameter_mm"]
+
+
+@pytest.mark.parametrize("film_mm", [0.0, 0.03, 0.05])
+def test_film_on_round_sizes_is_taken_out(film_mm: float) -> None:
+    assert diameters(name_sizes(shaft(film_mm))) == [pytest.approx(d, abs=0.02) for d in ROUND]
+
+
+def test_sizes_that_follow_no_habit_say_nothing_of_film() -> None:
+    odd = (23.37, 31.18, 42.63)
+    assert diameters(name_sizes(shaft(0.0, odd))) == [pytest.approx(d, abs=0.01) for d in odd]
+
+
+@settings(deadline=None, max_examples=8)
+@given(seed=st.integers(0, 10_000))
+def test_naming_twice_gives_the_same(seed: int) -> None:
+    once = name_sizes(shaft_part(np.random.default_rng(seed)).part)
+    assert name_sizes(once) == once
+
+
+def test_what_the_scan_said_is_kept() -> None:
+    scanned = shaft(0.04)
+    assert as_scanned(name_sizes(scanned)).features[0].sizes[0].estimate == scanned.features[0].sizes[0].estimate
+
+
+def test_uncertainty_never_falls_by_taking_film_out() -> None:
+    scanned = shaft(0.04)
+    for before, after in zip(scanned.features, name_sizes(scanned).features, strict=True):
+        assert all(b.uncertainty <= a.uncertainty for b, a in zip(before.sizes, after.sizes, strict=True))
