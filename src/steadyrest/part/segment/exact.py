@@ -320,12 +320,11 @@ def _rings_and_balls(skin: Skin, flats: Flats, found: list[Found], whose: IntArr
             continue
         near = [j for j in flats.soft(k) if whose[j] < 0]
         tried.add(k)
-        if len(near) < 3 or len(tried) > BALLS:
+        if len(near) < 2 or len(tried) > BALLS:
             continue
         points = skin.points[flats.corners_of([k, *near])]
-        if len(points) < 7:
-            continue
-        for surface in _ball_or_ring(points, axes, tolerance):
+        proposed = _ball_or_ring(points, axes, tolerance) if len(near) > 2 and len(points) > 6 else []
+        for surface in (*_cone_between_rims(points, axes, tolerance), *proposed):
             members, inside = _gathered(skin, flats, k, surface, whose, tolerance)
             if len(members) >= 4:
                 whose[members] = len(found)
@@ -333,6 +332,25 @@ def _rings_and_balls(skin: Skin, flats: Flats, found: list[Found], whose: IntArr
                 break
         else:
             tried.update(near)
+
+
+def _cone_between_rims(points: FloatArray, axes: list[Turned], tolerance: float) -> list[Surface]:
+    """A cone of which only the two rims have corners, about an axis already known: a countersink on its hole."""
+    if len(points) < 5:
+        return []
+    for axis in axes:
+        rho, along = axis.local(points)
+        low = along < (along.min() + along.max()) / 2
+        rims = [(float(r.mean()), float(np.ptp(r))) for r in (rho[low], rho[~low])] if low.any() else []
+        ends = [(float(t.mean()), float(np.ptp(t))) for t in (along[low], along[~low])] if low.any() else []
+        if not rims or max(off for _, off in (*rims, *ends)) > 2 * tolerance:
+            continue
+        rise, run = rims[1][0] - rims[0][0], ends[1][0] - ends[0][0]
+        if abs(rise) < 20 * tolerance or run < 20 * tolerance:
+            continue
+        middle = axis.point + (ends[0][0] + ends[1][0]) / 2 * axis.axis
+        return [Turned(middle, axis.axis, (rims[0][0] + rims[1][0]) / 2, float(np.arctan2(rise, run)))]
+    return []
 
 
 def _ball_or_ring(points: FloatArray, axes: list[Turned], tolerance: float) -> list[Surface]:
