@@ -29,48 +29,66 @@ def painting(browser: Browser) -> Iterator[Browser]:
     started.close()
 
 
-@pytest.fixture(params=[(360, "light"), (1200, "dark")], ids=["phone", "wide and dark"])
-def page(request: pytest.FixtureRequest, painting: Browser, served: Served, said: list[str]) -> Iterator[Page]:
-    """The job's page, its turning picture up and drawn, at rest at once."""
+@pytest.fixture(scope="module")
+def faults() -> list[str]:
+    """What the browser complained of, on any of the pages."""
+    return []
+
+
+@pytest.fixture(scope="module", params=[(360, "light"), (1200, "dark")], ids=["phone", "wide and dark"])
+def opened(request: pytest.FixtureRequest, painting: Browser, served: Served, faults: list[str]) -> Iterator[Page]:
+    """The job's page with its turning picture up."""
     width, scheme = request.param
     context = painting.new_context(
-        viewport={"width": width, "height": 800}, color_scheme=scheme, reduced_motion="reduce", has_touch=width == 360
+        viewport={"width": width, "height": 800}, color_scheme=scheme, reduced_motion="reduce"
     )
     page = context.new_page()
-    page.on("console", lambda message: said.append(message.text) if "GPU stall" not in message.text else None)
-    page.on("pageerror", lambda fault: said.append(str(fault)))
+    page.on("console", lambda message: faults.append(message.text) if message.type in ("error", "warning") else None)
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
     page.goto(f"{served.at}/jobs/{served.goes}")
-    expect(page.locator(".turning")).to_be_visible()
-    expect(page.locator(".numerals button:visible").first).to_be_visible()
     yield page
     context.close()
 
 
+@pytest.fixture
+def page(opened: Page) -> Page:
+    """That page, the part as at first."""
+    expect(opened.locator(".turning")).to_be_visible()
+    opened.locator(".turning canvas").press("0")
+    expect(opened.locator(".numerals button:visible").first).to_be_visible()
+    return opened
+
+
 def pixels(page: Page) -> bytes:
     """The part as it is painted, without what lies over it and without the mark of the focus."""
-    page.evaluate("""() => {
+    over = """shown => {
         for (const one of document.querySelectorAll('.turning .stage svg, .numerals'))
-            one.style.visibility = 'hidden';
-        document.querySelector('.turning canvas').style.outline = 'none';
+            one.style.visibility = shown ? '' : 'hidden';
+        document.querySelector('.turning canvas').style.outline = shown ? '' : 'none';
         return new Promise(then => requestAnimationFrame(() => requestAnimationFrame(then)));
-    }""")
-    return page.locator(".turning canvas").screenshot()
+    }"""
+    page.evaluate(over, False)
+    seen = page.locator(".turning canvas").screenshot()
+    page.evaluate(over, True)
+    return seen
 
 
-def test_it_comes_up_beside_the_flat_picture_and_nothing_is_complained_of(page: Page, said: list[str]) -> None:
+def test_it_comes_up_beside_the_flat_picture(page: Page) -> None:
     expect(page.locator("picture.part img")).to_be_visible()
-    assert said == []
 
 
-@pytest.mark.parametrize("key", ["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "-", "Shift+ArrowLeft"])
-def test_every_key_changes_what_is_seen_and_nought_brings_it_back(page: Page, key: str) -> None:
+def test_every_key_changes_what_is_seen_and_nought_brings_it_back(page: Page) -> None:
+    canvas = page.locator(".turning canvas")
     first = pixels(page)
-    page.locator(".turning canvas").press("ArrowUp")
+    canvas.press("ArrowUp")
     before = pixels(page)
     assert before != first
-    page.locator(".turning canvas").press(key)
-    assert pixels(page) != before
-    page.locator(".turning canvas").press("0")
+    for key in ("ArrowLeft", "ArrowRight", "ArrowUp", "+", "-", "Shift+ArrowLeft"):
+        canvas.press(key)
+        after = pixels(page)
+        assert after != before, key
+        before = after
+    canvas.press("0")
     assert pixels(page) == first
 
 
@@ -90,6 +108,7 @@ def test_dragging_turns_it_and_the_page_stays_where_it_is(page: Page) -> None:
 
 def test_the_wheel_scrolls_the_page_until_the_picture_is_taken_in_hand(page: Page) -> None:
     canvas = page.locator(".turning canvas")
+    canvas.evaluate("one => one.blur()")
     canvas.scroll_into_view_if_needed()
     canvas.hover()
     at, before = page.evaluate("() => scrollY"), pixels(page)
@@ -164,6 +183,7 @@ def test_on_paper_the_flat_picture_stands_alone(page: Page) -> None:
     page.emulate_media(media="print")
     expect(page.locator(".turning")).to_be_hidden()
     expect(page.locator("picture.part img")).to_be_visible()
+    page.emulate_media(media="screen")
 
 
 def test_when_the_browser_takes_the_painting_away_the_flat_picture_is_left(page: Page) -> None:
@@ -187,3 +207,7 @@ def test_a_browser_that_cannot_paint_it_shows_the_flat_picture(browser: Browser,
     expect(page.locator(".turning")).to_be_hidden()
     assert page.locator("button.show").count() == 0
     poor.close()
+
+
+def test_the_browser_complained_of_nothing(opened: Page, faults: list[str]) -> None:
+    assert faults == []

@@ -15,7 +15,7 @@ OVER = 2.0
 
 
 @dataclass(frozen=True)
-class True_:
+class Drawn:
     """A feature as drawn. sizes: by the contract's names, the principal one first."""
 
     kind: str
@@ -33,7 +33,7 @@ class Drawing:
     low: Vec = (0.0, 0.0, 0.0)
     high: Vec = (0.0, 0.0, 0.0)
     steps: list[tuple[str, object]] = field(default_factory=list)
-    features: list[True_] = field(default_factory=list)
+    features: list[Drawn] = field(default_factory=list)
     patterns: list[tuple[int, float]] = field(default_factory=list)
     mouths: list[tuple[Vec, ...]] = field(default_factory=list)
     turned: bool = False
@@ -60,7 +60,7 @@ class Drawing:
             tip = tuple(a + depth * i for a, i in zip(at, into, strict=True))
             self.cut(Round(tip, into, diameter / 2, 0.0, diameter / 2 / np.tan(np.radians(59))))
         sizes = (("diameter_mm", diameter), *(() if through else (("depth_mm", depth),)))
-        self.features.append(True_("bore", sizes, into, at, through))
+        self.features.append(Drawn("bore", sizes, into, at, through))
         back = tuple(-i for i in into)
         self.mouths.append((into, back) if through else (back,))
 
@@ -74,7 +74,7 @@ class Drawing:
         out = 1.0
         start = tuple(a - out * i for a, i in zip(at, into, strict=True))
         self.cut(Round(start, into, wide / 2 + out, small / 2, leg + out))
-        self.features.append(True_("cone", (("diameter_mm", wide),), into, at))
+        self.features.append(Drawn("cone", (("diameter_mm", wide),), into, at))
         self.mouths.append((tuple(-i for i in into),))
 
     def pocket(
@@ -85,13 +85,13 @@ class Drawing:
         self.cut(Prism(start, into, along, length, width, corner, depth + OVER * (2 if through else 1)))
         kind = "slot" if corner == width / 2 else "pocket"
         sizes = (("width_mm", width), ("length_mm", length), *(() if through else (("depth_mm", depth),)))
-        self.features.append(True_(kind, sizes, into, at, through))
+        self.features.append(Drawn(kind, sizes, into, at, through))
         back = tuple(-i for i in into)
         self.mouths.append((into, back) if through else (back,))
 
     def boss(self, at: Vec, out: Vec, diameter: float, height: float) -> None:
         self.add(cylinder(tuple(a - 1.0 * i for a, i in zip(at, out, strict=True)), out, diameter, height + 1.0))
-        self.features.append(True_("boss", (("diameter_mm", diameter), ("length_mm", height)), out, at))
+        self.features.append(Drawn("boss", (("diameter_mm", diameter), ("length_mm", height)), out, at))
         self.mouths.append((out,))
 
 
@@ -227,7 +227,7 @@ def stepped_block(rng) -> Drawing:
     width, deep = pick(rng, (10.0, 12.0, 16.0)), round(rng.uniform(8, 14), 1)
     x = -0.25 * lx
     drawing.cut(Prism((x, 0, OVER), DOWN, (1.0, 0, 0), width, ly + 10, 0.0, deep + OVER))
-    drawing.features.append(True_("slot", (("width_mm", width), ("depth_mm", deep)), DOWN, (x, 0, 0), False))
+    drawing.features.append(Drawn("slot", (("width_mm", width), ("depth_mm", deep)), DOWN, (x, 0, 0), False))
     drawing.mouths.append((UP,))
     drawing.hole((0.5 * (x + lx / 2 - step) + 2, 0, 0), DOWN, pick(rng, HOLES[4:]), lz, through=True)
     drawing.hole((-lx / 2, 0, -0.75 * lz), (1.0, 0, 0), pick(rng, HOLES[3:9]), 0.2 * lx, through=False, pointed=True)
@@ -262,8 +262,8 @@ def flange(rng) -> Drawing:
     drawing = Drawing("flange", (-wide / 2, -wide / 2, 0.0), (wide / 2, wide / 2, thick + tall), turned=True)
     drawing.add(cylinder((0, 0, 0), UP, wide, thick))
     drawing.add(cylinder((0, 0, 0), UP, hub, thick + tall))
-    drawing.features.append(True_("shaft", (("diameter_mm", wide),), UP, (0, 0, thick / 2)))
-    drawing.features.append(True_("shaft", (("diameter_mm", hub),), UP, (0, 0, thick + tall / 2)))
+    drawing.features.append(Drawn("shaft", (("diameter_mm", wide),), UP, (0, 0, thick / 2)))
+    drawing.features.append(Drawn("shaft", (("diameter_mm", hub),), UP, (0, 0, thick + tall / 2)))
     bore = float(rng.integers(18, int(hub - 16)))
     drawing.hole((0, 0, thick + tall), DOWN, bore, thick + tall, through=True)
     if rng.random() < 0.6:
@@ -272,7 +272,7 @@ def flange(rng) -> Drawing:
         length = bore / 2 + deep
         drawing.cut(Prism((length / 2, 0, -OVER), UP, (1.0, 0, 0), length, width, 0.0, thick + tall + 2 * OVER))
         drawing.features.append(
-            True_("keyway", (("width_mm", width), ("depth_mm", deep)), (1.0, 0, 0), (bore / 2, 0, 0))
+            Drawn("keyway", (("width_mm", width), ("depth_mm", deep)), (1.0, 0, 0), (bore / 2, 0, 0))
         )
     circle = round((wide + hub) / 2, 1)
     ring_of_holes(drawing, rng, (0, 0, thick), DOWN, circle, thick, through=True)
@@ -289,7 +289,7 @@ def cut_shaft(rng) -> Drawing:
     spans: list[tuple[float, float, float]] = []
     for diameter, length in zip(order, lengths, strict=True):
         drawing.add(cylinder((0, 0, z), UP, diameter, length))
-        drawing.features.append(True_("shaft", (("diameter_mm", diameter),), UP, (0, 0, z + length / 2)))
+        drawing.features.append(Drawn("shaft", (("diameter_mm", diameter),), UP, (0, 0, z + length / 2)))
         spans.append((diameter, z, z + length))
         z += length
     wants = list(rng.permutation(["keyway", "flat", "cross hole"]))
@@ -304,7 +304,7 @@ def cut_shaft(rng) -> Drawing:
             length = round(0.7 * (high - low))
             drawing.cut(Prism((r + OVER, 0, middle), (-1.0, 0, 0), (0, 0, 1.0), length, width, width / 2, deep + OVER))
             drawing.features.append(
-                True_(
+                Drawn(
                     "keyway",
                     (("width_mm", float(width)), ("depth_mm", deep), ("length_mm", length)),
                     (1.0, 0, 0),
@@ -315,7 +315,7 @@ def cut_shaft(rng) -> Drawing:
             deep = round(0.1 * diameter, 1)
             size = 0.5 * (high - low)
             drawing.cut(Prism((0, r + OVER, middle), (0, -1.0, 0), (0, 0, 1.0), size, diameter + 4, 0.0, deep + OVER))
-            drawing.features.append(True_("flat", (("depth_mm", deep),), (0, 1.0, 0), (0, r, middle)))
+            drawing.features.append(Drawn("flat", (("depth_mm", deep),), (0, 1.0, 0), (0, r, middle)))
         else:
             hole = pick(rng, [h for h in HOLES if h < 0.4 * diameter])
             drawing.hole((0, r, middle), (0, -1.0, 0), hole, diameter, through=True)
@@ -330,8 +330,8 @@ def headed(rng) -> Drawing:
     drawing = Drawing("headed", (-r, -r, 0.0), (r, r, head + length), turned=True)
     drawing.add(Hexagon((0, 0, 0), UP, (1.0, 0, 0), across, head))
     drawing.add(cylinder((0, 0, 0), UP, float(shank), head + length))
-    drawing.features.append(True_("hexagon", (("width_mm", across),), UP, (0, 0, head / 2)))
-    drawing.features.append(True_("shaft", (("diameter_mm", float(shank)),), UP, (0, 0, head + length / 2)))
+    drawing.features.append(Drawn("hexagon", (("width_mm", across),), UP, (0, 0, head / 2)))
+    drawing.features.append(Drawn("shaft", (("diameter_mm", float(shank)),), UP, (0, 0, head + length / 2)))
     drawing.hole(
         (0, 0, 0),
         UP,

@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from steadyrest.shop.part import Feature, Part
-from tests.scoring.drawings import Drawing, True_
+from tests.scoring.drawings import Drawing, Drawn
 
 ROUND = ("bore", "shaft", "boss")
 
@@ -96,7 +96,7 @@ def judge(
     whole(part, drawing, tally, tag, size_tol=size_tol)
 
 
-def nearest(left: list[Feature], true: True_, key: str, size: float, axis, at) -> Feature | None:
+def nearest(left: list[Feature], true: Drawn, key: str, size: float, axis, at) -> Feature | None:
     """The feature on the same line with the nearest size."""
     best, least = None, np.inf
     for feature in left:

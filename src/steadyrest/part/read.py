@@ -13,6 +13,9 @@ from steadyrest.part.files.dxf import is_dxf
 from steadyrest.part.files.step import is_step
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.part.threads.find import threads_of
+from steadyrest.part.threads.on_part import thread_nominals, with_threads
+from steadyrest.part.threads.smoothed import smoothed
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, Part, UnitSaid
 from steadyrest.trouble import BadInput
@@ -49,10 +52,11 @@ def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: 
         raise InterruptedError
     progress("sizes", 0.9)
     from steadyrest.part.nominal.name import name_sizes, unit_odds
+    from steadyrest.part.threads.tapers import taper_nominals
 
     if part.unit.state == "ask" and part.unit.why.key == "read.unit_missing":
         part = replace(part, unit=replace(part.unit, why=unit_hint(part, unit_odds(part))))
-    part = name_sizes(part)
+    part = taper_nominals(thread_nominals(name_sizes(part)))
     progress("done", 1.0)
     return part
 
@@ -76,7 +80,9 @@ def solid_part(data: bytes, name: str, unit: str | None, progress: Progress, sto
     doubts = solid.doubts
     if unit is not None and unit != solid.unit.name:
         doubts = (*doubts, unit_conflict(unit, solid.unit.name))
-    part = part_of(name, solid.graph, find(solid.graph), solid.unit, doubts)
+    threads = threads_of(solid.graph)
+    part = part_of(name, solid.graph, find(smoothed(solid.graph, threads)), solid.unit, doubts)
+    part = with_threads(part, threads)
     return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost)
 
 
@@ -102,7 +108,9 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
         doubts = (*doubts, unit_conflict(unit, mesh.unit))
     graph = with_points(graph, mesh)
     progress("features", 0.82)
-    part = part_of(name, graph, find(graph), said, doubts)
+    threads = threads_of(graph, mesh.vertices)
+    part = part_of(name, graph, find(smoothed(graph, threads)), said, doubts)
+    part = with_threads(part, threads)
     return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
 
 

@@ -17,7 +17,9 @@ ROUND = (16.0, 25.0, 30.0, 42.0, 55.0)
 
 
 def shaft(off_mm: float, sizes: tuple[float, ...] = ROUND) -> Part:
-    return part_of(*(round_feature(f"F{k}", d + off_mm, 20 * k, 20 * k + 12.0, u=0.008) for k, d in enumerate(sizes, 1)))
+    return part_of(
+        *(round_feature(f"F{k}", d + off_mm, 20 * k, 20 * k + 12.0, u=0.008) for k, d in enumerate(sizes, 1))
+    )
 
 
 def diameters(part: Part) -> list[float]:

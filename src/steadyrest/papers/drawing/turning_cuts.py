@@ -263,23 +263,27 @@ def vec(v: Vector) -> Vec3:
     return x, y, z
 
 
-def opening_cuts(cuts: Sequence[Cut], box: Vec3) -> tuple[Cut, ...]:
+def opening_cuts(part: Part, cuts: Sequence[Cut], box: Vec3) -> tuple[Cut, ...]:
     """The cuts that open to the box's surface or into another cut; the rest would lie unseen in the drawn box.
 
     Args:
+        part: for which of them go through.
         cuts: all that were found.
         box: its edges, mm.
     Returns: those that can be seen.
     """
-    return tuple(
-        cut
-        for cut in cuts
-        if any(
-            bool(np.any(np.abs(end) >= np.array(box) / 2 - 1e-6))
-            or any(holds(other, end) for other in cuts if other is not cut)
-            for end in (np.array(cut.at_mm) + way * cut.half_mm * np.array(cut.axis) for way in (-1.0, 1.0))
-        )
-    )
+    blind = {f.id for f in part.features if f.through is False and f.kind != "cone"}
+
+    def ends(cut: Cut) -> Iterator[Vector]:
+        # A blind hole's axis runs in from its mouth, a pocket's out of it.
+        ways = (-1.0, 1.0) if cut.feature not in blind else (-1.0,) if cut.shape == "round" else (1.0,)
+        return (np.array(cut.at_mm) + way * cut.half_mm * np.array(cut.axis) for way in ways)
+
+    def opens(cut: Cut, end: Vector) -> bool:
+        outside = bool(np.any(np.abs(end) >= np.array(box) / 2 - 1e-6))
+        return outside or any(holds(other, end) for other in cuts if other is not cut)
+
+    return tuple(cut for cut in cuts if any(opens(cut, end) for end in ends(cut)))
 
 
 def holds(cut: Cut, point: Vector) -> bool:

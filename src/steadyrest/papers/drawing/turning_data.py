@@ -122,7 +122,7 @@ def turned(part: Part, profile: Profile, unit: str) -> Turning:
 def boxed(part: Part, unit: str) -> Turning:
     """A part that is not turned: its box, and what was cut into it."""
     frame, box = box_frame(part)
-    cuts = opening_cuts(tuple(box_cuts(part, frame, box)), box)
+    cuts = opening_cuts(part, tuple(box_cuts(part, frame, box)), box)
     listed = marked(part, {cut.feature for cut in cuts})
     places = {feature.id: k for k, feature in enumerate(listed)}
     marks = tuple(mark(part, feature, frame, unit) for feature in listed)

@@ -22,7 +22,8 @@ ROUND_SHARE = 0.7  # of a full rim, for a mouth or a bottom to count
 class Hole:
     """A hole. at_mm: middle of its wall. bottom: the patch that closes or narrows it, None when it is through.
 
-    length_u_mm: one sigma of its length; None where the slack says it. bottom_seen: else it is at least so deep. into: unit vector from the mouth into the hole (its axis, either way, when it is through).
+    length_u_mm: one sigma of its length; None where the slack says it. bottom_seen: else it is at least so deep.
+    into: unit vector from the mouth into the hole (its axis, either way, when it is through).
     """
 
     patches: tuple[Patch, ...]

@@ -100,10 +100,26 @@ def keyways_of(
         left = [p for p in planes if p.id not in used]
         keyway = keyway_on(graph, frame, slack, floor, left, outside)
         keyway = keyway or keyway_by_one_wall(graph, frame, slack, floor, left, inside)
+        same = next((k for k in found if keyway is not None and one_keyway(k, keyway, slack)), None)
+        if keyway is not None and same is not None:  # a scan's floor in two pieces
+            low, high = min(same.low_mm, keyway.low_mm), max(same.high_mm, keyway.high_mm)
+            found[found.index(same)] = replace(same, low_mm=low, high_mm=high)
+            used.update(patch.id for patch in keyway.patches)
+            continue
         if keyway is not None:
             found.append(keyway)
             used.update(patch.id for patch in keyway.patches)
     return tuple(sorted(found, key=lambda k: (k.low_mm, k.width_mm)))
+
+
+def one_keyway(a: Keyway, b: Keyway, slack: Slack) -> bool:
+    """Whether two are one keyway in one bore, its floor seen in pieces."""
+    return (
+        a.inside
+        and b.inside
+        and dot(a.out, b.out) > math.cos(FACING_RAD)
+        and abs(a.floor_mm - b.floor_mm) <= 2 * slack.distance_mm
+    )
 
 
 def facing(planes: Sequence[Patch], frame: Frame) -> list[tuple[float, Patch, Patch]]:

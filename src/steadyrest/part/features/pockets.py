@@ -26,12 +26,13 @@ SQUARE = 0.03
 
 def pockets(block: Block, taken: set[int]) -> Found:
     """Floors walled all round, a hole in them apart; the depth counts to the lowest rim of the walls."""
-    holes = {p.id for hole in block.holes for p in hole.patches}
+    apart = {p.id for hole in block.holes for p in hole.patches}
+    apart |= {p.id for p in block.graph.patches if p.kind == "cylinder" and not p.inside}  # a boss walls nothing in
     for floor in block.planes(taken):
-        meets = block.joints_at(floor)
+        meets = [(j, p) for j, p in block.joints_at(floor) if p.id not in apart or p.inside]
         walls = [p for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside)]
         walled = sum(j.length_mm for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside))
-        rim = sum(j.length_mm for j, p in meets if p.id not in holes)
+        rim = sum(j.length_mm for j, p in meets if p.id not in apart)
         if not walls or walled < (WALLED if block.graph.noise_mm <= 0 else SCANNED) * rim:
             continue
         upright = with_walls_behind(block, floor, walls)
@@ -40,9 +41,9 @@ def pockets(block: Block, taken: set[int]) -> Found:
         if deep <= 0:
             continue
         long, wide = in_plane(floor)
-        apart = widths_between(upright)
-        if block.graph.noise_mm > 0 and len(apart) == 2 and len(upright) >= 4:
-            wide, long = apart  # a scan's floor ends at its rounded foot
+        between = widths_between(upright)
+        if block.graph.noise_mm > 0 and len(between) == 2 and len(upright) >= 4:
+            wide, long = between  # a scan's floor ends at its rounded foot
         u_mm = plane_u_mm(block.graph, floor)
         feature = feature_of(
             "pocket",

@@ -42,10 +42,10 @@ def height_over(floor: Patch, plane: Patch) -> float:
 
 def widths_between(walls: Sequence[Patch]) -> list[float]:
     """Distances between plane walls that face each other, each pair once, smallest first."""
-    found: list[float] = []
     planes = [w for w in walls if w.kind == "plane"]
-    for i, a in enumerate(planes):
-        for b in planes[i + 1 :]:
-            if dot(a.axis, b.axis) < -ALONG and (apart := dot(minus(b.point, a.point), a.axis)) > 0:
-                found.append(apart)
-    return sorted(found)
+    return sorted(
+        apart
+        for i, a in enumerate(planes)
+        for b in planes[i + 1 :]
+        if dot(a.axis, b.axis) < -ALONG and (apart := dot(minus(b.point, a.point), a.axis)) > 0
+    )

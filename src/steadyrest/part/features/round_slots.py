@@ -77,7 +77,7 @@ def made(block: Block, ends: tuple[Patch, Patch], sides: tuple[list[Patch], list
     walls = [*sides[0], *sides[1]]
     width = apart_mm(sides)
     u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
-    floors = [f for f in floors_at(block, [a, b, *walls], a.axis)][:1]
+    floors = floors_at(block, [a, b, *walls], a.axis)[:1]
     sizes = [
         exact("width_mm", width, u_mm),
         exact("length_mm", apart + a.radius_mm + b.radius_mm, math.hypot(u_mm, a.u_radius_mm)),

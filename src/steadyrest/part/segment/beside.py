@@ -14,9 +14,9 @@ import numpy.typing as npt
 from steadyrest.part.fit import flat
 from steadyrest.part.fit.flat import Plane
 from steadyrest.part.fit.round import Turned
-from steadyrest.part.fit.solve import across, tukey, unit
+from steadyrest.part.fit.solve import tukey, unit
 from steadyrest.part.segment.found import Found
-from steadyrest.part.segment.regions import Limits
+from steadyrest.part.segment.regions import Limits, sectors_of
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
@@ -52,6 +52,8 @@ def cones_beside(skin: Skin, free: BoolArray, found: Sequence[Found], *, limits:
             continue
         along = (skin.points[one.members] - surface.point) @ surface.axis
         for sense, end in ((-1.0, float(along.min())), (1.0, float(along.max()))):
+            if has_cone(surface, end, found):
+                continue
             cone = cone_at(skin, free, surface, sense, end, inside=one.inside, limits=limits)
             if cone is not None:
                 out.append(cone)
@@ -119,10 +121,19 @@ def line_through(t: FloatArray, rho: FloatArray, guess: float, reach_mm: float) 
 
 def arc_of_few(surface: Turned, points: FloatArray) -> float:
     """How far round few points reach: in 16 sectors, rad."""
-    u, v = across(surface.axis)
-    q = points - surface.point
-    sector = ((np.arctan2(q @ v, q @ u) / (2 * np.pi) + 0.5) * 16).astype(np.int64) % 16
-    return float(np.count_nonzero(np.bincount(sector, minlength=16)) / 16 * 2 * np.pi)
+    return sectors_of(surface, points, 16) / 16 * 2 * np.pi
+
+
+def has_cone(hole: Turned, end_mm: float, found: Sequence[Found]) -> bool:
+    """Whether a cone on a hole's line is known near one of its ends: what is left there is its rounded mouth."""
+    return any(
+        isinstance(one.surface, Turned)
+        and one.surface.half_angle_rad != 0
+        and float(np.linalg.norm(np.cross(one.surface.axis, hole.axis))) < 0.1
+        and float(np.linalg.norm(np.cross(one.surface.point - hole.point, hole.axis))) < 0.2 * hole.radius_mm
+        and abs(float((one.surface.point - hole.point) @ hole.axis) - end_mm) < 3 * hole.radius_mm
+        for one in found
+    )
 
 
 def walls_beside(

@@ -34,8 +34,6 @@ SHALLOWEST, STEEPEST = 0.002, np.radians(37.0)  # rad between strips of one roun
 TOLERANCE = 4e-6  # of the size, for corners that should lie on a surface exactly; rounding of the file comes on top
 BALLS = 300  # strips tried for rings and balls
 FAILURES = 300  # seeds in vain; each find buys some back
-LEAST_CORNERS = 8  # that settle a cone
-ROUGH_CONE = 0.03  # of their reach: how far corners may lie off a cone that chords propose
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
 SURE_STRIPS, LEAST_STRIPS = 5, 3  # first pass; second, when rings and balls are known
 SURE_ARC, LEAST_ARC = 0.3, 0.6  # rad that so many strips must reach round
@@ -246,9 +244,6 @@ def _proposals(skin: Skin, flats: Flats, seed: int, soft: list[int], tolerance: 
         planes = normals[[seed, a, b]]
         if abs(np.linalg.det(planes)) < 1e-9:
             continue
-        if len(points) < LEAST_CORNERS:  # triangles set head to foot: three have five corners, and a cone six numbers
-            around = {seed, a, b, *flats.soft(a), *flats.soft(b)}
-            points = skin.points[flats.corners_of(sorted(around))]
         apex = np.linalg.solve(planes, np.einsum("ij,ij->i", planes, flats.point[[seed, a, b]]))
         middle = points.mean(axis=0)
         axis = axis if (middle - apex) @ axis > 0 else -axis
@@ -259,9 +254,9 @@ def _proposals(skin: Skin, flats: Flats, seed: int, soft: list[int], tolerance: 
         if not 2e-3 < reach < 20 or len(points) < 6:
             continue
         start = Turned(apex + height * axis, axis, height * reach, float(np.arctan(reach)))
-        if np.abs(start.distances(points)).max() > ROUGH_CONE * float(np.ptp(points, axis=0).max()):
+        if np.abs(start.distances(points)).max() > 0.004 * float(np.ptp(points, axis=0).max()):
             continue
-        start = rounds.cone(points, start, rounds=15)
+        start = rounds.cone(points, start, rounds=6)
         if np.abs(start.distances(points)).max() < 3 * tolerance and abs(start.half_angle_rad) > 2e-3:
             out.append(start)
     return out

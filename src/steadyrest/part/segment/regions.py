@@ -29,11 +29,13 @@ Kind = Literal["plane", "cylinder", "cone", "sphere"]
 
 SURROUNDINGS = (25, 90, 350)
 SMOOTH = 0.9  # cosine between neighbours' normals below which an edge lies between them
+COARSE = 0.65  # the same, once only small rounds are left: a hole few triangles round
 AGREES = 0.93  # cosine between a point's normal and the surface's
 FAILURES = 10  # seeds in vain before a smooth piece of skin is left as free
 DEAREST = 4000  # points that a fit looks at
 SHARED = 12.0  # points that share one noise value, roughly, while the noise is not yet known
-BULGE = 2.0  # of the noise: a plane that rises more in its middle is a strip of something round
+SOFT_BULGE = 1.7
+BULGE = 2.5  # of the noise: a plane that rises more in its middle is a strip of something round
 LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
 
@@ -69,8 +71,9 @@ def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Li
     found: list[Found] = []
     fresh = free.copy()
     # What a find leaves of its piece falls apart into new pieces: a plate without its faces is so many hole walls.
+    smooth = SMOOTH
     while fresh.any():
-        piece, count = pieces_of(skin.normals, skin.start, skin.near, fresh, SMOOTH)
+        piece, count = pieces_of(skin.normals, skin.start, skin.near, fresh, smooth)
         area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
         order = np.argsort(piece, kind="stable")
         ends = np.searchsorted(piece[order], np.arange(count + 1))
@@ -79,14 +82,19 @@ def surfaces(skin: Skin, free: BoolArray, kinds: tuple[Kind, ...], *, limits: Li
             if area[k] < limits.least_mm2:
                 break
             members = order[ends[k] : ends[k + 1]]
-            some = _on_piece(skin, free, members[np.argsort(unrest[members], kind="stable")], kinds, limits=limits)
+            seeds = members[np.argsort(unrest[members], kind="stable")]
+            some = _on_piece(skin, free, seeds, kinds, limits=limits, smooth=smooth)
             found += some
             if some:
                 fresh[members] = free[members]
+        if smooth == SMOOTH and not fresh.any() and kinds != ("plane",):
+            smooth, fresh = COARSE, free.copy()
     return found
 
 
-def _on_piece(skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, ...], *, limits: Limits) -> list[Found]:
+def _on_piece(
+    skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, ...], *, limits: Limits, smooth: float
+) -> list[Found]:
     found: list[Found] = []
     tried = np.zeros(len(skin.points), dtype=np.bool_)
     failures, at = 0, 0
@@ -96,7 +104,7 @@ def _on_piece(skin: Skin, free: BoolArray, seeds: IntArray, kinds: tuple[Kind, .
         at += 1
         if tried[seed] or not free[seed]:
             continue
-        surroundings = surroundings_of(skin.normals, skin.start, skin.near, free, seed, SURROUNDINGS[-1], SMOOTH)
+        surroundings = surroundings_of(skin.normals, skin.start, skin.near, free, seed, SURROUNDINGS[-1], smooth)
         best = _best_from(skin, free, surroundings, kinds, limits=limits)
         tried[surroundings[:60]] = True
         if best is None:
@@ -145,14 +153,31 @@ def _best_from(
     if best is None:
         return None
     _, kind, surface, inside, grown = best
+    if kind in ("sphere", "cone"):
+        kind, surface, inside, grown = _rather_cylinder(skin, free, kind, surface, inside, grown, limits=limits)
     found = Found(surface, grown, inside)
     return found if _stands(skin, free, found, kind, limits=limits) else None
+
+
+def _rather_cylinder(
+    skin: Skin, free: BoolArray, kind: Kind, surface: Surface, inside: bool, grown: IntArray, *, limits: Limits
+) -> tuple[Kind, Surface, bool, IntArray]:
+    """A cylinder in place of a ball or a cone that gathers no more than it: a short bore is a band of a ball too."""
+    proposal = _proposed(skin.points[grown], skin.normals[grown], "cylinder")
+    refined = refitted(skin.points[grown], proposal[0], limits.noise_mm) if proposal is not None else None
+    if proposal is not None and refined is not None:
+        again = gathered(skin, free, grown[:8], refined, proposal[1], limits=limits, loose=1.0)
+        if float(skin.areas[again].sum()) > 0.95 * float(skin.areas[grown].sum()):
+            better = refitted(skin.points[again], refined, limits.noise_mm) or refined
+            return "cylinder", better, proposal[1], again
+    return kind, surface, inside, grown
 
 
 def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Limits) -> bool:
     """Whether a find is large, close, well settled and bounded by edges."""
     points = skin.points[found.members]
-    if float(skin.areas[found.members].sum()) < limits.least_mm2 or len(points) < 25:
+    small = float(skin.areas[found.members].sum()) < limits.least_mm2 or len(points) < 25
+    if small and not _small_round(found.surface, points, float(skin.areas[found.members].sum()), limits):
         return False
     if spread(found.surface.distances(points)) > 1.8 * limits.noise_mm + 0.02 * skin.spacing_mm:
         return False
@@ -167,9 +192,13 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
         wide = bool(spreads[1] / np.sqrt(len(some)) > 0.55 * skin.spacing_mm)
         # A slot's wall goes on smoothly at both ends: the more it does so, the flatter it must be.
         return (
-            wide and bulge_of(some @ turn.T) < (BULGE if soft < 0.45 * (hard + soft) else BULGE / 2) * limits.noise_mm
+            wide and bulge_of(some @ turn.T) < (BULGE if soft < 0.45 * (hard + soft) else SOFT_BULGE) * limits.noise_mm
         )
     if isinstance(found.surface, Turned):
+        # A little of a cone is what any rounded corner looks like.
+        little = float(skin.areas[found.members].sum()) < 20 * limits.least_mm2
+        if kind == "cone" and little and sectors_of(found.surface, points, 16) < 10:
+            return False
         step = max(1, len(points) // DEAREST)
         slopes = rounds.turned_slopes(found.surface, points[::step])[1][:, : 5 if kind == "cylinder" else 6]
         u_radius = float(np.sqrt(covariance(slopes, limits.noise_mm, SHARED)[4, 4]))
@@ -177,6 +206,21 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     if isinstance(found.surface, Sphere):
         return float(skin.areas[found.members].sum()) > LEAST_BALL * 4 * np.pi * found.surface.radius_mm**2
     return True
+
+
+def _small_round(surface: Surface, points: FloatArray, area_mm2: float, limits: Limits) -> bool:
+    """Whether a find too small to be believed is a cylinder seen all round: a hole few triangles wide."""
+    if not isinstance(surface, Turned) or surface.half_angle_rad or len(points) < 18:
+        return False
+    return area_mm2 > 0.8 * limits.least_mm2 and sectors_of(surface, points, 8) == 8
+
+
+def sectors_of(surface: Turned, points: FloatArray, many: int) -> int:
+    """How many of so many sectors round the axis hold a point."""
+    u, v = across(surface.axis)
+    q = points - surface.point
+    sector = ((np.arctan2(q @ v, q @ u) / (2 * np.pi) + 0.5) * many).astype(np.int64) % many
+    return int(np.count_nonzero(np.bincount(sector, minlength=many)))
 
 
 def bulge_of(points: FloatArray) -> float:

@@ -22,6 +22,7 @@ from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
 from steadyrest.part.segment.profile import Band
+from steadyrest.part.segment.reunited import reunited
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.steps import steps_of
 from steadyrest.part.segment.turned import Spun
@@ -102,6 +103,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         found = regions.surfaces(
             skin, free, ("plane", "cylinder", "cone", "sphere"), limits=regions.limits_of(skin, noise_mm)
         )
+        found = reunited(skin, found, limits=regions.limits_of(skin, noise_mm))
         found += cones_beside(skin, free, found, limits=regions.limits_of(skin, noise_mm))
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
@@ -124,8 +126,9 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
+    beside = reunited(skin, beside, limits=limits)
     beside += cones_beside(skin, rest, beside, limits=limits)
-    beside += walls_beside(skin, _left_over(skin, spun, beside, made_up), beside, spun.axis.direction, limits=limits)
+    beside += walls_beside(skin, _left_over(spun, beside, made_up), beside, spun.axis.direction, limits=limits)
     beside = without_nested(beside, (), skin.points)
     spun, beside = turned.with_late_bands(spun, beside, skin.points)
     zones += [np.empty(0, dtype=np.int64)] * (len(spun.bands) - len(zones))
@@ -135,7 +138,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     return _with_wear(skin, spun, zones, taken, tuple(beside), made_up)
 
 
-def _left_over(skin: Skin, spun: Spun, beside: list[Found], made_up: BoolArray) -> BoolArray:
+def _left_over(spun: Spun, beside: list[Found], made_up: BoolArray) -> BoolArray:
     """Points that were seen and lie on nothing found."""
     left = ~made_up
     for members in (*spun.members, *(found.members for found in (*spun.faces, *beside))):

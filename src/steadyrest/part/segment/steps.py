@@ -1,8 +1,8 @@
 """Where a turned surface steps from one stretch to the next: the shoulder's place along the axis.
 
 A wall that is only a row or two of triangles high is no face that a plane could be fitted to. Yet every edge of the
-mesh that goes from one level to the other crosses half way between them, all round the part, and a hundred of such crossings
-place the wall far better than where the stretches' own points end.
+mesh that goes from one level to the other crosses half way between them, all round the part, and a hundred of such
+crossings place the wall far better than where the stretches' own points end.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ IntArray = npt.NDArray[np.int64]
 LEAST_NOISES = 5.0  # a lower step is none that could be placed
 LEAST_CROSSINGS = 12
 LEVELS = (0.5, 0.7, 0.85, 0.3)  # between the two radii, from the smaller
-FOOT, LEANS = 0.22, 0.15  # shares of the step: where its foot is looked for, and how far from the rest it must lie
+FOOT, BROW, LEANS = 0.22, 0.78, 0.2  # levels as above; how far off the middle both lie on a leaning wall
 LEAST_SECTORS = 6  # of 24
 NOT_AVERAGED = 0.2  # share of the crossings' spread that more of them do not take away
 
@@ -74,10 +74,12 @@ def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step 
             break
     else:
         return None
-    # Where the wall leans, an edge is broken by more than half of it: its foot is the shoulder.
-    foot = _crossings(rim, some, small + FOOT * step_mm) if a.sign > 0 else None
-    if foot is not None and abs(float(np.median(foot) - np.median(along))) > LEANS * step_mm:
-        along = foot
+    # An outer edge broken by more than half of the step: the wall leans above its middle, and its foot is the shoulder.
+    foot, brow = (_crossings(rim, some, small + share * step_mm) for share in (FOOT, BROW))
+    if a.sign > 0 and step_mm > 1.5 * skin.spacing_mm and foot is not None and brow is not None:
+        leans = [abs(float(np.median(other) - np.median(along))) / step_mm for other in (foot, brow)]
+        if min(leans) > LEANS:
+            along = foot
     at = float(np.median(along))
     spread = 1.4826 * float(np.median(np.abs(along - at)))
     u_mm = float(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread))

@@ -22,29 +22,33 @@ BASIC_DEPTH = 5 * sqrt(3) / 16  # of the pitch: 5/8 of the height of a 60 degree
 LEAST_DEPTH_SHARE, MOST_DEPTH_SHARE = 0.12, 1.4  # a sharp thread of 60 degrees has 1.6, none is cut so
 LEAST_DEPTH_MM = 0.03
 HALF_KEPT = 0.5
+KEPT_OFF = 2.0  # over the 90th percentile: what is farther off is a keyway or an edge
 CREST, ROOT, ROOT_EDGES = 0.08, 0.1, 0.16  # half widths in the wave where crest and valley are read
 SCAN_SCALE = 2e-4  # one sigma of a scan's length, common practice, no source
 LEAST_ON_IT = 0.5
+MOST_POINTS = 120_000
 MODEL_MM = 0.005
 MODEL_PITCH = 2e-3  # of the pitch: the ends of a short thread pull at it
 
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """All points of a body, and which patch each lies on."""
+    """Points of a body. points: (n, 3) to look at. of_patches: (m, 3) those of patches; patch: (m,) whose each is."""
 
     points: FloatArray
+    of_patches: FloatArray
     patch: npt.NDArray[np.int64]
 
 
-def threads_of(graph: PatchGraph) -> tuple[ThreadFound, ...]:
+def threads_of(graph: PatchGraph, points: FloatArray | None = None) -> tuple[ThreadFound, ...]:
     """The threads of a part, longest first.
 
     Args:
         graph: patches with their points (a scan's from its facets, a solid's from its rims).
+        points: (n, 3) corners of the whole mesh, if there is one: valleys are often in no patch. None: the patches'.
     Returns: threads; a plain, grooved, knurled or chattered stretch is none.
     """
-    pool = pool_of(graph)
+    pool = pool_of(graph, points)
     if pool is None:
         return ()
     found: list[ThreadFound] = []
@@ -57,14 +61,16 @@ def threads_of(graph: PatchGraph) -> tuple[ThreadFound, ...]:
     return tuple(sorted(found, key=lambda thread: thread.along_mm[0] - thread.along_mm[1]))
 
 
-def pool_of(graph: PatchGraph) -> Pool | None:
-    """All points of all patches but planes: an end face's rim lies on no thread."""
+def pool_of(graph: PatchGraph, points: FloatArray | None) -> Pool | None:
+    """All points of all patches but planes (an end face's rim lies on no thread), or the mesh's own, thinned."""
     round_ones = [patch for patch in graph.patches if patch.kind != "plane"]
     held = [(patch.id, patch.points) for patch in round_ones if patch.points is not None and len(patch.points)]
     if not held:
         return None
-    ids = np.concatenate([np.full(len(points), k, dtype=np.int64) for k, points in held])
-    return Pool(np.concatenate([points for _, points in held]), ids)
+    ids = np.concatenate([np.full(len(own), k, dtype=np.int64) for k, own in held])
+    of_patches = np.concatenate([own for _, own in held])
+    all_of_it = of_patches if points is None else points[:: max(1, len(points) // MOST_POINTS)]
+    return Pool(all_of_it, of_patches, ids)
 
 
 def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None:
@@ -76,7 +82,7 @@ def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None
         return None
     seen = taken(everywhere, here)
     off = seen.rho_mm - smooth_course(seen, shell.half_mm)
-    limit = 6 * float(np.median(np.abs(off)))
+    limit = KEPT_OFF * float(np.percentile(np.abs(off), 90))
     helix = strongest_helix(seen.z_mm, seen.angle_rad, np.clip(off, -limit, limit), edges=not graph.scan)
     if helix is None:
         return None
@@ -85,7 +91,7 @@ def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None
         return None
     rows = in_band & (everywhere.z_mm >= low) & (everywhere.z_mm <= high)
     inside = shell.inside if shell.inside is not None else metal_beyond(everywhere, low, high, shell.radius_mm)
-    return measured(helix, taken(everywhere, rows), replace(shell, inside=inside), graph, on_it(pool, rows))
+    return measured(helix, taken(everywhere, rows), replace(shell, inside=inside), graph, on_it(pool, shell, low, high))
 
 
 def taken(seen: Round, rows: npt.NDArray[np.bool_]) -> Round:
@@ -127,8 +133,11 @@ def metal_beyond(seen: Round, low: float, high: float, radius_mm: float) -> bool
     return len(sectors) >= SECTORS - 3
 
 
-def on_it(pool: Pool, rows: npt.NDArray[np.bool_]) -> tuple[int, ...]:
+def on_it(pool: Pool, shell: Shell, low: float, high: float) -> tuple[int, ...]:
     """Patches most of whose points lie on the thread."""
+    seen = seen_from(pool.of_patches, shell.point, shell.axis)
+    rows = np.abs(seen.rho_mm - shell.radius_mm) <= BAND * shell.radius_mm
+    rows &= (seen.z_mm >= low) & (seen.z_mm <= high)
     return tuple(int(k) for k in np.unique(pool.patch[rows]) if float(rows[pool.patch == k].mean()) >= LEAST_ON_IT)
 
 

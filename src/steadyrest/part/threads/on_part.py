@@ -109,9 +109,9 @@ def named(feature: Feature) -> Feature:
     def filled(size: Size) -> Size:
         if size.name not in ("diameter_mm", "pitch_mm") or size.reading is not None:
             return size
-        limits = size.nominal.limits if size.nominal is not None else None
         value = number(first["nominal_" + size.name])
-        return replace(size, nominal=Nominal(value, name, odds, "thread", limits, why, others))
+        # A thread's limits are those of its flanks: a general tolerance over its crests would mislead.
+        return replace(size, nominal=Nominal(value, name, odds, "thread", None, why, others))
 
     return replace(feature, sizes=tuple(filled(size) for size in feature.sizes))
 

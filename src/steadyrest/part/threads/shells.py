@@ -19,6 +19,7 @@ LEAST_ARC_RAD = radians(150.0)
 LEAST_LENGTH_MM = 4.0
 SAME_AXIS = 0.02  # of the radius
 SECTORS = 12
+TRIMMED = 1.8  # over the 90th percentile of what is off: keyways and edges lie farther, valleys do not
 BAND = 0.22  # of the radius: the depth of a coarse thread and what the plain fit is off
 
 
@@ -121,7 +122,7 @@ def smooth_course(seen: Round, half_length_mm: float) -> FloatArray:
         square = some.T @ some + 1e-9 * len(some) * np.eye(terms.shape[1])
         course = terms @ np.linalg.solve(square, some.T @ seen.rho_mm[kept])
         off = np.abs(seen.rho_mm - course)
-        kept = off <= max(4.5 * float(np.median(off)), 1e-9)
+        kept = off <= max(TRIMMED * float(np.percentile(off, 90)), 1e-9)
         if int(kept.sum()) < 20:
             break
     return course

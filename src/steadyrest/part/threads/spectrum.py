@@ -28,6 +28,7 @@ LEAST_WINDOW_MM = 5.0
 LEAST_POINTS = 150
 LEAST_SHOWN = 0.3  # of the variance
 MOST_SHOWN, MOST_SHOWN_BY_EDGES = 1.05, 1.6
+OVERTONE = 0.15  # of an overtone's power: then the lower wave is the thread
 LEAST_LEAD = 1.7  # over the next winding number
 LEAST_SCORE = 25.0  # over what noise gives on average; its largest over all trials is about 12
 
@@ -79,8 +80,8 @@ def strongest_helix(
     binned = gathered(z_mm, angle_rad, off_mm)
     # More than all of the variance: the points themselves lie in rows, and nothing is known between them.
     most = MOST_SHOWN_BY_EDGES if edges else MOST_SHOWN
-    tried = (in_window(binned, low, high) for low, high in windows(len(binned.count)))
-    found = [helix for helix in tried if helix is not None and helix.shown <= most]
+    tried = (in_window(binned, low, high, most) for low, high in windows(len(binned.count)))
+    found = [helix for helix in tried if helix is not None]
     return max(found, key=lambda helix: helix.score, default=None)
 
 
@@ -116,8 +117,8 @@ def windows(bins: int) -> Iterator[tuple[int, int]]:
         length //= 2
 
 
-def in_window(binned: Binned, low: int, high: int) -> Helix | None:
-    """The strongest thread-like wave in the bins from low to high, or None."""
+def in_window(binned: Binned, low: int, high: int, most: float) -> Helix | None:
+    """The strongest thread-like wave in the bins from low to high, or None; `most`: its largest share of variance."""
     count = float(binned.count[low:high].sum())
     if count < LEAST_POINTS:
         return None
@@ -130,21 +131,57 @@ def in_window(binned: Binned, low: int, high: int) -> Helix | None:
     band = (per_mm >= max(1 / MOST_PITCH_MM, LEAST_TURNS / length)) & (per_mm <= 1 / LEAST_PITCH_MM)
     if not band.any():
         return None
+    first = int(np.argmax(band))
     power = power[:, band]
     row, column = np.unravel_index(int(np.argmax(np.where(THREADLIKE[:, None], power, 0.0))), power.shape)
-    best = float(power[row, column])
-    rival = float(np.delete(power[:, max(0, column - 3) : column + 4], row, axis=0).max())
+    winding, column = lowest(power, WINDINGS[int(row)], int(column) + first, first)
+    best = float(power[winding + MOST_WINDING, column - first])
+    beside = power[:, max(0, column - first - 3) : column - first + 4]
+    rival = float(np.delete(beside, winding + MOST_WINDING, axis=0).max())
+    all_of_it = best + overtones(power, winding, column, first)
     helix = Helix(
-        pitch_mm=1 / float(per_mm[band][column]),
-        winding=WINDINGS[int(row)],
+        pitch_mm=1 / float(per_mm[column]),
+        winding=winding,
         phase_rad=0.0,
         amplitude_mm=2 * sqrt(best) / count,
         along_mm=(binned.low_mm + low * BIN_MM, binned.low_mm + high * BIN_MM),
-        shown=2 * best / (count**2 * variance),
-        score=best / (count * variance),
+        shown=2 * all_of_it / (count**2 * variance),
+        score=all_of_it / (count * variance),
     )
-    stands_out = helix.shown >= LEAST_SHOWN and best >= LEAST_LEAD * rival
+    sound = 2 * best <= most * count**2 * variance
+    stands_out = sound and helix.shown >= LEAST_SHOWN and best >= LEAST_LEAD * rival
     return helix if stands_out and helix.score >= LEAST_SCORE else None
+
+
+def lowest(power: FloatArray, winding: int, column: int, first: int) -> tuple[int, int]:
+    """The wave that a strong one is an overtone of, if any: sharp crests have strong overtones.
+
+    Args:
+        power: (w, f) by winding number and band. winding: of the strong one. column: its place among all frequencies.
+        first: of the band's columns.
+    Returns: winding number and place among all frequencies.
+    """
+    best = power[winding + MOST_WINDING, column - first]
+    for divisor in (4, 3, 2):
+        if winding % divisor:
+            continue
+        low, high = column // divisor - 2 - first, column // divisor + 3 - first
+        if low < 0:
+            continue
+        near = power[winding // divisor + MOST_WINDING, low:high]
+        if len(near) and float(near.max()) >= OVERTONE * best:
+            return winding // divisor, low + first + int(np.argmax(near))
+    return winding, column
+
+
+def overtones(power: FloatArray, winding: int, column: int, first: int) -> float:
+    """Power of a wave's overtones: twice its frequency at twice its winding number, three times, ..."""
+    total = 0.0
+    for times in range(2, MOST_WINDING // abs(winding) + 1):
+        low, high = times * column - times - first, times * column + times + 1 - first
+        near = power[times * winding + MOST_WINDING, low:high]
+        total += float(near.max()) if len(near) else 0.0
+    return total
 
 
 def spectrum(waves: ComplexArray) -> tuple[FloatArray, FloatArray]:

@@ -4,7 +4,8 @@
 import { from, hand } from "./turning_hand";
 import { labels } from "./turning_labels";
 import { painter } from "./turning_paint";
-import { extent, type Turning, type Vec } from "./turning_shape";
+import { seen } from "./turning_seen";
+import { extent, lots, type Turning, type Vec } from "./turning_shape";
 
 const FIRST: Vec = [-0.42, 0.38, 0.82];
 const HALF = Math.PI / 2;
@@ -41,7 +42,8 @@ function open(root: HTMLElement): () => void {
   const text = root.querySelector('script[type="application/json"]')?.textContent;
   if (!canvas || !stage || !said || !text) return () => undefined;
   const data = JSON.parse(text) as Turning;
-  const paint = painter(canvas, data);
+  const all = lots(data);
+  const paint = painter(canvas, data, all);
   if (!paint) return () => undefined;
   root.hidden = false;
 
@@ -56,8 +58,8 @@ function open(root: HTMLElement): () => void {
   };
   const draw = (): void => {
     frame = 0;
+    shown = numbers.show(seen(data, all, by.look(), canvas.width / canvas.height));
     paint.draw(by.look(), chosen, dark.matches ? data.dark : data.light);
-    shown = numbers.show(paint.seen(by.look()));
   };
   const soon = (still: boolean): void => {
     frame ||= requestAnimationFrame(draw);

@@ -1,7 +1,7 @@
 // Numerals as buttons above and below the part, each with a line to what it means; what is behind has none.
 // Lines run up to a level clear of the part and from there to their buttons, in the same order, so that none cross.
 
-import type { Seen } from "./turning_paint";
+import type { Seen } from "./turning_seen";
 import type { Mark } from "./turning_shape";
 
 export const TARGET = 48;

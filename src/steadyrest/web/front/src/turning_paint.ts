@@ -1,7 +1,7 @@
 // Paints the part with WebGL 1. First which surface is seen where, with the way it faces, into a picture of its own; then
 // from that the shaded faces, with a line wherever one surface ends and another begins.
 
-import { type Colours, extent, type Lot, lots, MOST_CUTS, MOST_RINGS, type Turning, type Vec } from "./turning_shape";
+import { type Colours, extent, type Lot, MOST_CUTS, MOST_RINGS, type Turning, type Vec } from "./turning_shape";
 
 /** How the part is seen. turn: rows right, up, toward the eye. zoom: 1 shows it whole, however it lies. shift: in half widths. */
 export interface Look {
@@ -10,20 +10,11 @@ export interface Look {
   readonly shift: readonly [number, number];
 }
 
-/** Which mark is seen where, from the top left; 0 is none, else its place in the list and one. */
-export interface Seen {
-  readonly across: number;
-  readonly down: number;
-  readonly marks: Uint8Array;
-}
-
 export interface Painter {
   readonly draw: (look: Look, chosen: number, colours: Colours) => void;
-  readonly seen: (look: Look) => Seen;
   readonly end: () => void;
 }
 
-const GRID = 256;
 const ROOM = 0.94;
 // A wall that lies on the part's own surface is none: so much of the reach inside it begins to be one.
 const SKIN = 2e-4;
@@ -107,14 +98,19 @@ void main() {
   gl_FragColor = sum * 0.25;
 }`;
 
+/** Half widths of the picture to a millimetre; shape: its width by its height. */
+export function scaleOf(data: Turning, look: Look, shape: number): number {
+  const [right, up] = look.turn;
+  return ROOM * look.zoom * Math.min(1 / extent(data, right), 1 / (shape * extent(data, up)), LARGER / data.reach_mm);
+}
+
 /** A painter on a canvas, or nothing where this browser cannot. */
-export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | null {
-  const gl = canvas.getContext("webgl", { alpha: true, antialias: false, depth: false, preserveDrawingBuffer: false });
+export function painter(canvas: HTMLCanvasElement, data: Turning, all: readonly Lot[]): Painter | null {
+  const gl = canvas.getContext("webgl", { alpha: true, antialias: false, depth: false });
   if (!gl || gl.getParameter(gl.MAX_FRAGMENT_UNIFORM_VECTORS) < 64) return null;
   const part = program(gl, PART_CORNERS, PART_FACES);
   const sheet = program(gl, SHEET_CORNERS, SHEET_FACES);
   if (!part || !sheet) return null;
-  const all = lots(data);
   const corners = gl.createBuffer();
   gl.bindBuffer(gl.ARRAY_BUFFER, corners);
   gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(all.flatMap((lot) => lot.corners)), gl.STATIC_DRAW);
@@ -126,11 +122,10 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     rings: new Float32Array(lot.rings.flatMap((k) => ringNumbers(data, k))),
   }));
   let fine: Target | null = null;
-  let coarse: Target | null = null;
   const at = (name: string): WebGLUniformLocation | null => gl.getUniformLocation(part, name);
   const places = { cuts: at("cuts"), rings: at("rings"), count: at("count"), tag: at("tag") };
 
-  const faces = (target: Target, look: Look, shape: number, lids: boolean, tag: (lot: Lot) => readonly [number, number]): void => {
+  const faces = (target: Target, look: Look, shape: number, tag: (lot: Lot) => readonly [number, number]): void => {
     gl.bindFramebuffer(gl.FRAMEBUFFER, target.frame);
     gl.viewport(0, 0, target.across, target.down);
     gl.clearColor(0, 0, 0, 0);
@@ -140,8 +135,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     gl.bindBuffer(gl.ARRAY_BUFFER, corners);
     attribute(gl, part, "place", 3, 24, 0);
     attribute(gl, part, "facing", 3, 24, 12);
-    const whole = Math.min(1 / extent(data, look.turn[0]), 1 / (shape * extent(data, look.turn[1])), LARGER / data.reach_mm);
-    const scale = ROOM * look.zoom * whole;
+    const scale = scaleOf(data, look, shape);
     gl.uniform3f(at("right"), ...look.turn[0]);
     gl.uniform3f(at("up"), ...look.turn[1]);
     gl.uniform3f(at("eye"), ...look.turn[2]);
@@ -155,7 +149,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
       const numbers = prepared[k];
       if (numbers?.cuts.length) gl.uniformMatrix4fv(places.cuts, false, numbers.cuts);
       if (numbers?.rings.length) gl.uniform4fv(places.rings, numbers.rings);
-      gl.uniform3f(places.count, lot.cuts.length, lot.rings.length, lot.own < 0 || (lids && lot.lid) ? 0 : 1);
+      gl.uniform3f(places.count, lot.cuts.length, lot.rings.length, lot.own < 0 ? 0 : 1);
       const [surface, code] = tag(lot);
       gl.uniform2f(places.tag, surface / 255, code / 255);
       gl.drawArrays(gl.TRIANGLES, first, lot.corners.length / 6);
@@ -167,7 +161,7 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
     draw: (look, chosen, colours) => {
       const [across, down] = [2 * canvas.width, 2 * canvas.height];
       if (fine?.across !== across || fine.down !== down) fine = target(gl, across, down, fine);
-      faces(fine, look, across / down, false, (lot) => [
+      faces(fine, look, across / down, (lot) => [
         ((lot.surface - 1) % 254) + 1,
         (lot.worn ? lot.worn + 1 : lot.own < 0 ? 0 : 1) + (lot.mark >= 0 && lot.mark === chosen ? 16 : 0),
       ]);
@@ -185,18 +179,6 @@ export function painter(canvas: HTMLCanvasElement, data: Turning): Painter | nul
       const inks = [colours.body, colours.cut, ...colours.worn.slice(0, 5), colours.ink];
       gl.uniform3fv(gl.getUniformLocation(sheet, "inks"), new Float32Array(inks.flatMap(levels)));
       gl.drawArrays(gl.TRIANGLES, 0, 3);
-    },
-    seen: (look) => {
-      const down = Math.max(16, Math.round((GRID * canvas.height) / (canvas.width || 1)));
-      if (coarse?.down !== down) coarse = target(gl, GRID, down, coarse);
-      faces(coarse, look, GRID / down, true, (lot) => [lot.mark + 1, 255]);
-      const raw = new Uint8Array(4 * GRID * down);
-      gl.readPixels(0, 0, GRID, down, gl.RGBA, gl.UNSIGNED_BYTE, raw);
-      gl.bindFramebuffer(gl.FRAMEBUFFER, null);
-      const marks = new Uint8Array(GRID * down);
-      for (let y = 0; y < down; y += 1)
-        for (let x = 0; x < GRID; x += 1) marks[y * GRID + x] = raw[4 * ((down - 1 - y) * GRID + x)] ?? 0;
-      return { across: GRID, down, marks };
     },
     end: () => gl.getExtension("WEBGL_lose_context")?.loseContext(),
   };
