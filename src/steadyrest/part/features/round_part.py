@@ -61,6 +61,7 @@ def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[
             along_mm=(low, high),
             through=through,
             inside=inside,
+            why=(because("features.bottom_unseen"),) if depth is not None and unseen(cut, piece, before, after) else (),
         )
         carries = next(
             (n for n in (before, after) if n is not None and n.ring and n.ring.main.kind == "cylinder"), None
@@ -149,6 +150,12 @@ def bore_depth(cut: Cut, pieces: Sequence[Piece], i: int) -> tuple[bool, Size | 
     mouth, foot = (low, piece.high) if low is not None else (high, piece.low)
     assert mouth is not None
     return False, exact("depth_mm", abs(foot.at_mm - mouth.at_mm), math.hypot(foot.u_mm, mouth.u_mm))
+
+
+def unseen(cut: Cut, piece: Piece, before: Piece | None, after: Piece | None) -> bool:
+    """Whether a bore ends within the part at nothing that was seen."""
+    ends = ((piece.low, before, -1), (piece.high, after, 1))
+    return any(n is None and end.face is None and not opens_at(cut, end, step) for end, n, step in ends)
 
 
 def opens_at(cut: Cut, end: Bound, step: int) -> bool:

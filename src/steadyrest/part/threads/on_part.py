@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest import units
 from steadyrest.part.threads.found import ThreadFound
 from steadyrest.part.threads.shells import BAND
 from steadyrest.shop.figure import Figure
@@ -111,9 +112,16 @@ def named(feature: Feature) -> Feature:
             return size
         value = number(first["nominal_" + size.name])
         # A thread's limits are those of its flanks: a general tolerance over its crests would mislead.
-        return replace(size, nominal=Nominal(value, name, odds, "thread", None, why, others))
+        shown = name if size.name == "diameter_mm" else pitch_shown(value)
+        return replace(size, nominal=Nominal(value, shown, odds, "thread", None, why, others))
 
     return replace(feature, sizes=tuple(filled(size) for size in feature.sizes))
+
+
+def pitch_shown(pitch_mm: float) -> str:
+    """A pitch as a thread chart writes it: in mm, or so many to the inch."""
+    per_inch = units.MM_PER_IN / pitch_mm
+    return f"{round(per_inch)} to the inch" if abs(per_inch - round(per_inch)) < 1e-6 else units.show_length(pitch_mm)
 
 
 def rivals(feature: Feature) -> tuple[dict[str, Figure | float | str], ...]:
