@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 from steadyrest.web.app import make_app
 from steadyrest.workers import handing_over
@@ -70,6 +70,11 @@ def browser() -> Iterator[Browser]:
         started.close()
 
 
+def worth_saying(message: ConsoleMessage) -> bool:
+    """Errors and warnings, but for the browser's own word that it paints without a graphics card."""
+    return message.type in ("error", "warning") and "GPU stall" not in message.text
+
+
 @pytest.fixture
 def said() -> list[str]:
     """What the browser complained about, such as something that the page's policy forbids."""
@@ -81,7 +86,7 @@ def phone(browser: Browser, said: list[str]) -> Iterator[Page]:
     """A page of a phone's size."""
     context = browser.new_context(viewport={"width": 360, "height": 800})
     page = context.new_page()
-    page.on("console", lambda message: said.append(message.text) if message.type in ("error", "warning") else None)
+    page.on("console", lambda message: said.append(message.text) if worth_saying(message) else None)
     page.on("pageerror", lambda fault: said.append(str(fault)))
     yield page
     context.close()

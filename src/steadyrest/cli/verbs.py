@@ -96,6 +96,28 @@ def plan(asked: argparse.Namespace) -> int:
     return 0
 
 
+def damage_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("file", type=Path, metavar="FILE", help="a scan: STL, PLY, OBJ or 3MF")
+    one.add_argument("other", nargs="?", type=Path, metavar="HALF", help="the scan of the other half")
+
+
+def damage(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import damage_words
+    from steadyrest.desk import find_damage
+
+    if asked.other is None:
+        found = find_damage.on_part(asked.file, unit=asked.unit, progress=progress, stop=never)
+        answer, lines = damage_words.damage_answer(found), damage_words.damage_lines(found)
+    else:
+        halves = find_damage.of_halves(asked.file, asked.other, unit=asked.unit, progress=progress, stop=never)
+        answer, lines = damage_words.halves_answer(halves), damage_words.halves_lines(halves)
+    if asked.json:
+        out(answer)
+    else:
+        print("\n".join(lines))
+    return 0
+
+
 METAL_TESTS = ("weight", "scale", "in-water", "magnet", "file", "colour", "spark")
 METAL_HELP = {
     "weight": "such as 2.35 kg",
@@ -179,6 +201,13 @@ VERBS = (
         "steadyrest plan shaft.ply --unit mm --material C45 --quantity 1 --due 2026-11-28T18:00+01:00",
         plan_flags,
         plan,
+    ),
+    Verb(
+        "damage",
+        "What is wrong with a scanned part besides wear; or how two halves of one belong together.",
+        "steadyrest damage half-a.ply half-b.ply --unit mm",
+        damage_flags,
+        damage,
     ),
     Verb(
         "metal",

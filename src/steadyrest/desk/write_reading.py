@@ -10,6 +10,8 @@ from steadyrest import units
 from steadyrest.desk import keeping, plan_part
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.part.nominal.name import with_reading
+from steadyrest.part.threads.on_part import thread_nominals
+from steadyrest.part.threads.tapers import taper_nominals
 from steadyrest.store import ledger, plans
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
@@ -68,6 +70,7 @@ def write_reading(
             do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
         )  # fmt: skip
     part = with_reading(answer.part, feature.id, typed.size, reading_mm, DEFAULT_U_MM)
+    part = taper_nominals(thread_nominals(part))  # named by their own rules, after the rest
     if answer.due > now:
         renewed = plan_part.plan(
             part, said=said, metal=answer.material, quantity=answer.quantity, due=answer.due, now=now,
