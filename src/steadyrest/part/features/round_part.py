@@ -9,6 +9,7 @@ from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.profile import Bound, Piece
 from steadyrest.part.features.round_cuts import flats_draft, hole_draft, keyway_draft, slot_drafts
+from steadyrest.part.features.shoulders import shoulder_drafts
 from steadyrest.part.features.turned import reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
@@ -26,6 +27,7 @@ def drafts_of(cut: Cut) -> list[Draft]:
         *line_drafts(cut, cut.line.outside, inside=False),
         *line_drafts(cut, cut.line.inside, inside=True),
         *face_drafts(cut),
+        *shoulder_drafts(cut),
         *(keyway_draft(cut, keyway) for keyway in cut.keyways),
         *(flats_draft(cut, flats) for flats in cut.flats),
         *(hole_draft(cut, hole, i) for i, hole in enumerate(cut.holes)),
