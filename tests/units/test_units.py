@@ -128,7 +128,7 @@ def test_the_nearest_fraction_is_no_further_than_half_a_division(mm: float, bott
 
 def test_limits_show_with_the_same_decimals() -> None:
     assert units.show_limits(25.002, 25.015) == "25.002 to 25.015 mm"
-    assert units.show_limits(36.5125, 36.525, "in") == "1.4375 to 1.4380 in"
+    assert units.show_limits(36.5125, 36.525, "in") == "1.4375 to 1.4379 in"
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -10,11 +9,11 @@ from steadyrest.papers import said
 from steadyrest.papers.typesetting import Sheet, code, picture, typeset
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
+from steadyrest.units.lengths import limit_digits
 from steadyrest.wording import moments
 
 MOST_BOXES = 3
 # Below a millionth of the last printed digit two bounds are the same number.
-SAME = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +89,10 @@ def data(sheet: MeasuringSheet) -> dict[str, object]:
 def row_words(row: MeasuringRow, sheet: MeasuringSheet) -> dict[str, object]:
     """One size as plain words; sizes without their unit, which stands in the head of the sheet."""
     who = said.reader(sheet.shop)
-    low, high = bounds(row.low_mm, row.high_mm, who.unit)
+    low, high = limit_digits(row.low_mm, row.high_mm, who.unit)
     accept = ("", "")
     if row.accept_low_mm is not None and row.accept_high_mm is not None and row.accept_low_mm <= row.accept_high_mm:
-        accept = bounds(row.accept_low_mm, row.accept_high_mm, who.unit)
+        accept = limit_digits(row.accept_low_mm, row.accept_high_mm, who.unit)
     return {
         "feature": said.numeral(row.feature),
         "what": row.what,
@@ -106,16 +105,3 @@ def row_words(row: MeasuringRow, sheet: MeasuringSheet) -> dict[str, object]:
         "u": f"{row.u_mm * 1000:.3g} µm",
         "note": said.sentence(row.note, who) if row.note else "",
     }
-
-
-def bounds(low_mm: float, high_mm: float, unit: str) -> tuple[str, str]:
-    """Two bounds to hold a reading against, to 0.001 mm or 0.0001 in; rounded inward, so that print allows no more.
-
-    Args:
-        low_mm, high_mm: the bounds.
-        unit: "mm" or "in".
-    Returns: both as digits of one length; ("", "") when nothing is left between them at that step.
-    """
-    steps_per_mm, digits = (10_000 / 25.4, 4) if unit == "in" else (1_000.0, 3)
-    low, high = math.ceil(low_mm * steps_per_mm - SAME), math.floor(high_mm * steps_per_mm + SAME)
-    return (f"{low / 10**digits:.{digits}f}", f"{high / 10**digits:.{digits}f}") if low <= high else ("", "")

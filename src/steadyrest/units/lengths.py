@@ -19,6 +19,7 @@ EXACT_IN = Fraction(254, 10)
 NAMED_WITHIN_IN = 0.00005
 FRACTIONS = (2, 4, 8, 16, 32, 64)
 LONGEST_MM = 1e6
+SAME = 1e-6  # a limit that is a whole step but for the arithmetic
 DECIMAL_LENGTH = re.compile(rf"({NUMBER})\s*([a-zµ\"]*)")
 FRACTION = re.compile(r"(?:([0-9]+)(?:-|\s+))?([0-9]+)\s*/\s*([0-9]+)\s*([a-zµ\"']*)")
 FEET = re.compile(rf"({NUMBER})\s*(?:'|ft|foot|feet)\s*-?\s*(.*)")
@@ -98,10 +99,26 @@ def show_length(mm: float, unit: LengthUnit = "mm", *, fractions: bool = True) -
 
 
 def show_limits(low_mm: float, high_mm: float, unit: LengthUnit = "mm") -> str:
-    """Two limits with the same decimals, such as "25.002 to 25.015 mm" or "0.9844 to 0.9848 in"."""
-    if unit == "in":
-        return f"{low_mm / MM_PER_IN:.4f} to {high_mm / MM_PER_IN:.4f} in"
-    return f"{low_mm:.3f} to {high_mm:.3f} mm"
+    """Two limits with the same decimals, rounded inward, such as "25.002 to 25.015 mm" or "0.9844 to 0.9848 in"."""
+    low, high = limit_digits(low_mm, high_mm, unit)
+    if not low:  # closer together than the last digit: what is nearest says more than nothing
+        per = MM_PER_IN if unit == "in" else 1.0
+        digits = 4 if unit == "in" else 3
+        low, high = f"{low_mm / per:.{digits}f}", f"{high_mm / per:.{digits}f}"
+    return f"{low} to {high} {unit}"
+
+
+def limit_digits(low_mm: float, high_mm: float, unit: LengthUnit) -> tuple[str, str]:
+    """Two limits to 0.001 mm or 0.0001 in, rounded inward, so that what is shown allows no more than what is meant.
+
+    Args:
+        low_mm, high_mm: the limits.
+        unit: "mm" or "in".
+    Returns: both as digits of one length; ("", "") when nothing is left between them at that step.
+    """
+    steps_per_mm, digits = (10_000 / MM_PER_IN, 4) if unit == "in" else (1_000.0, 3)
+    low, high = math.ceil(low_mm * steps_per_mm - SAME), math.floor(high_mm * steps_per_mm + SAME)
+    return (f"{low / 10**digits:.{digits}f}", f"{high / 10**digits:.{digits}f}") if low <= high else ("", "")
 
 
 def nearest_fraction(mm: float, denominators: tuple[int, ...] = FRACTIONS) -> tuple[str, float]:
