@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from steadyrest.part.features.frame import angle_between_lines, as_drawn, line_distance
 from steadyrest.part.patch import Patch
 from steadyrest.shop.part import Vec3
@@ -21,14 +23,20 @@ def common_axis(patches: Sequence[Patch], *, angle_rad: float, distance_mm: floa
     Returns: a point and a unit direction, or None without a surface of revolution.
     """
     candidates = [patch for patch in patches if patch.kind in TURNED]
+    if not candidates:
+        return None
+    points = np.array([patch.point for patch in candidates])
+    axes = np.array([patch.axis for patch in candidates])
+    axes = axes / np.linalg.norm(axes, axis=1, keepdims=True)
     best: tuple[float, float, Patch] | None = None
     taken: set[int] = set()
     for patch in sorted(candidates, key=lambda p: -p.area_mm2):
         if patch.id in taken:
             continue
-        same = [
-            p for p in candidates if coaxial(p, patch.point, patch.axis, angle_rad=angle_rad, distance_mm=distance_mm)
-        ]
+        direction = np.array(patch.axis) / np.linalg.norm(patch.axis)
+        off = np.linalg.norm(np.cross(points - np.array(patch.point), direction), axis=1)
+        tilt = np.arcsin(np.minimum(np.linalg.norm(np.cross(axes, direction), axis=1), 1.0))
+        same = [candidates[k] for k in np.flatnonzero((off <= distance_mm) & (tilt <= angle_rad))]
         taken.update(p.id for p in same)
         area = sum(p.area_mm2 for p in same)
         widest = max(reach_mm(p) for p in same)

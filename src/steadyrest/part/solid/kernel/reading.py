@@ -310,32 +310,35 @@ def edges_of(shapes: list[TopoDS_Face], *, stop: Callable[[], bool]) -> Iterator
             sides.setdefault(edges.Add(edge), []).append((number, edge))
     if stop():
         raise InterruptedError
+    # One for each face: making one goes through all the face's edges, and a plate's top has hundreds.
+    surfaces = [BRepAdaptor_Surface(face) for face in shapes]
     for meeting in sides.values():
         if len(meeting) == 2 and meeting[0][0] != meeting[1][0] and not BRep_Tool.Degenerated_s(meeting[0][1]):
             (a, edge), (b, other) = meeting
             properties = GProp_GProps()
             BRepGProp.LinearProperties_s(edge, properties)
-            angle, bend = meeting_angle(edge, shapes[a], other, shapes[b])
+            angle, bend = meeting_angle((edge, shapes[a], surfaces[a]), (other, shapes[b], surfaces[b]))
             kind: JointKind = "smooth" if angle < SMOOTH_RAD else "convex" if bend < 0 else "concave"
             yield Edge(a, b, kind, angle, properties.Mass())
 
 
-def meeting_angle(
-    edge: TopoDS_Edge, face: TopoDS_Face, other_edge: TopoDS_Edge, other: TopoDS_Face
-) -> tuple[float, float]:
+Side = tuple[TopoDS_Edge, TopoDS_Face, BRepAdaptor_Surface]
+
+
+def meeting_angle(one: Side, other: Side) -> tuple[float, float]:
     """Mean angle between the outward normals along an edge, and its sense: below zero where the edge is convex.
 
     The first face leaves the edge along normal x tangent; where that runs below the second face's tangent plane, the
     edge is convex.
     """
-    here, there, curve = BRepAdaptor_Surface(face), BRepAdaptor_Surface(other), BRepAdaptor_Curve(edge)
+    edge, curve = one[0], BRepAdaptor_Curve(one[0])
     first, last = curve.FirstParameter(), curve.LastParameter()
     back = edge.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
     angles: list[float] = []
     bend = 0.0
     for share in (0.23, 0.5, 0.71):
         t = first + share * (last - first)
-        n, m = edge_normal(edge, face, here, t), edge_normal(other_edge, other, there, t)
+        n, m = edge_normal(*one, t), edge_normal(*other, t)
         point, tangent = gp_Pnt(), gp_Vec()
         curve.D1(t, point, tangent)
         along = np.array([tangent.X(), tangent.Y(), tangent.Z()]) * (-1 if back else 1)
