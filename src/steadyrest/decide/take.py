@@ -78,7 +78,8 @@ def take(
 
 def _cannot(routes: Sequence[Route], asks: tuple[Reason, ...]) -> Take:
     """A no with all limits that say so, and the cheapest change that is known."""
-    undone = [each for route in routes for each in route.cannot]
+    # Those that something could change come first: they tell most.
+    undone = sorted((each for route in routes for each in route.cannot), key=lambda each: each.nearest is None)
     why = tuple(dict.fromkeys(reason for each in undone for reason in each.reasons))
     nearest = next((each.nearest for each in undone if each.nearest is not None), None)
     return Take("no", why or (because("take.no_route"),), (), nearest, asks)

@@ -134,8 +134,8 @@ def _from_piece(
     )
 
 
-def _no(reasons: Iterable[Reason]) -> Undone:
-    return Undone("stock", None, (), tuple(reasons), None)
+def _no(reasons: Iterable[Reason], nearest: Reason | None = None) -> Undone:
+    return Undone("stock", None, (), tuple(reasons), nearest)
 
 
 def _length_why(wants: Need, profile: Profile, shop: Shop) -> Reason:
@@ -205,7 +205,9 @@ def _bought(
     """The smallest bar of each condition that is sold and would do, from each supplier who sells this metal."""
     sellers = [supplier for supplier in shop.suppliers if material.id in supplier.sells]
     if not sellers:
-        return _no([because("stock.nobody_sells", material=material.id)])
+        return _no(
+            [because("stock.nobody_sells", material=material.id)], because("stock.find_seller", material=material.id)
+        )
     longest_mm = need(profile, shop.habits).length_mm
     if longest_mm > rule("bar_length_mm"):
         return _no([because("stock.no_such_length", wanted_mm=longest_mm, allowed_mm=rule("bar_length_mm"))])
