@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -69,7 +71,8 @@ def write_reading(
             where="the reading", what=f"{shown} is far from the {expected} that was read from the file.",
             do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
         )  # fmt: skip
-    part = with_reading(answer.part, feature.id, typed.size, reading_mm, DEFAULT_U_MM)
+    u_mm = reading_u_mm(typed.text, in_inches="in" in typed.text or answer.shop.unit == "in")
+    part = with_reading(answer.part, feature.id, typed.size, reading_mm, u_mm)
     part = taper_nominals(thread_nominals(part))  # named by their own rules, after the rest
     if answer.due > now:
         renewed = plan_part.plan(
@@ -82,8 +85,24 @@ def write_reading(
     with store.writing() as session:
         ledger.write_down(
             session, job_id=kept.job.id, kind="reading", who=typed.who, happened=now, told=now,
-            body={"feature": feature.id, "size": typed.size, "reading_mm": reading_mm, "u_mm": DEFAULT_U_MM},
+            body={"feature": feature.id, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm},
         )  # fmt: skip
         before = plans.parts(session, kept.job.id)[-1]
         again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now)
         keeping.keep_plan(session, kept.job, again.id, renewed, now=now)
+
+
+def reading_u_mm(text: str, *, in_inches: bool) -> float:
+    """One sigma of a reading as typed: a practised hand's, but never finer than the last digit that was written.
+
+    Args:
+        text: as typed.
+        in_inches: what its last digit counts.
+    Returns: mm; a step of the last digit is taken as spread evenly, 0.29 of the step. A fraction counts in 64ths.
+    """
+    if "/" in text:
+        step_mm = units.MM_PER_IN / 64
+    else:
+        decimals = re.search(r"[.,]([0-9]+)", text)
+        step_mm = 10.0 ** -(len(decimals[1]) if decimals else 0) * (units.MM_PER_IN if in_inches else 1.0)
+    return max(DEFAULT_U_MM, step_mm / math.sqrt(12))
