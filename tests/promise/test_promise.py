@@ -12,12 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.promise.answer import pegs, state
+from steadyrest.promise.answer import state
 from steadyrest.promise.promise import finish_at, moment_after, promise
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.work import Route
+from steadyrest.units import pegs
 from steadyrest.wording.say import say
 from tests.promise.sample_shop import ALL, DUE, EVENINGS, HOUR, MORNINGS, NOW, OWNER, person, phase, route, shop, step
 

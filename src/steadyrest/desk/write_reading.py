@@ -64,14 +64,15 @@ def write_reading(
             where=f"job {number}", what=f"there is no {typed.size} of {typed.feature}.", do="Choose a size of the list."
         )
     unit = "in" if answer.shop.unit == "in" else "mm"
-    reading_mm = units.parse_length(typed.text, unit=unit, where="the reading")
+    written = units.read_length(typed.text, unit=unit, where="the reading")
+    reading_mm = written.mm
     if abs(reading_mm - size.estimate) > max(FAR_MM, FAR_SHARE * abs(size.estimate)):
         shown, expected = (units.show_length(round(mm, 2), unit, fractions=False) for mm in (reading_mm, size.estimate))
         raise BadInput(
             where="the reading", what=f"{shown} is far from the {expected} that was read from the file.",
             do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
         )  # fmt: skip
-    u_mm = reading_u_mm(typed.text, in_inches="in" in typed.text or answer.shop.unit == "in")
+    u_mm = reading_u_mm(typed.text, in_inches=written.unit == "in")
     part = with_reading(answer.part, feature.id, typed.size, reading_mm, u_mm)
     part = taper_nominals(thread_nominals(part))  # named by their own rules, after the rest
     if answer.due > now:

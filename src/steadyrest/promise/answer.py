@@ -6,22 +6,18 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from steadyrest import units
 from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import Figure, Reason
 
 State = Literal["holds", "thin", "gone"]
 Kind = Literal["person", "machine", "material", "work"]
-HOLDS, THIN, PEGS = 0.9, 0.5, 10
+HOLDS, THIN = 0.9, 0.5
 
 
 def state(odds: float) -> State:
     """A promise holds from nine in ten, is thin from five in ten, else it is gone."""
     return "holds" if odds >= HOLDS else "thin" if odds >= THIN else "gone"
-
-
-def pegs(odds: float) -> int:
-    """How many of ten pegs are filled: rounded down, so that ten filled pegs are a certainty in all draws."""
-    return int(odds * PEGS + 1e-9)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +113,7 @@ class Promise:
 
     @property
     def pegs(self) -> int:
-        return pegs(self.odds.value)
+        return units.pegs(self.odds.value)
 
     @property
     def state(self) -> State:
