@@ -102,7 +102,7 @@ def test_a_drawing_is_asked_only_what_a_drawing_cannot_say() -> None:
 
 def test_what_is_known_is_left_out() -> None:
     part = name_sizes(worn_shaft())
-    left = before_leaving(part, frozenset({"metal", "count and date"}))
+    left = before_leaving(part, frozenset({("metal", None), ("count and date", None)}))
     assert not {"metal", "count and date"} & {question.about for question in left}
 
 

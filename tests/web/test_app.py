@@ -272,3 +272,34 @@ def test_a_watched_reading_tells_its_end(app) -> None:
 def test_a_body_larger_than_any_file_is_refused_before_it_is_read(app) -> None:
     page = app.client.post("/new", content=b"", headers={"content-length": str(10**12)})
     assert page.status_code == 413
+
+
+def test_an_answer_of_the_visitor_is_kept_and_not_asked_again(app) -> None:
+    address = f"/jobs/{app.goes}/before"
+    page = app.client.get(address)
+    assert "Which metal" in page.text or "metal known" in page.text
+    asks = re.findall(r'name="ask" value="([^"]*)"', page.text)
+    rank = next(k for k, ask in enumerate(asks) if ask.startswith("count and date"))
+    sent = {"guard": app.guard, "rank": str(rank), "ask": asks[rank], "said": "two, by <Saturday> noon"}
+    assert app.client.post(address, data=sent).status_code == 303
+    after = app.client.get(address).text
+    assert "two, by &lt;Saturday&gt; noon" in after
+    assert asks[rank] not in re.findall(r'name="ask" value="([^"]*)"', after)
+    again = app.client.post(address, data=sent)
+    assert again.status_code == 422
+    assert "not open any more" in again.text
+
+
+def test_an_empty_answer_is_refused_and_a_long_one_kept_in_its_field(app) -> None:
+    address = f"/jobs/{app.goes}/before"
+    ask = re.findall(r'name="ask" value="([^"]*)"', app.client.get(address).text)[0]
+    for said in ("", "   ", "x" * 501):
+        page = app.client.post(address, data={"guard": app.guard, "rank": "0", "ask": ask, "said": said})
+        assert page.status_code == 422
+        assert 'role="alert"' in page.text
+    assert "the answer" in page.text
+
+
+def test_the_job_says_how_many_questions_are_open(app) -> None:
+    count = app.client.get(f"/jobs/{app.goes}/before").text.count('name="ask"')
+    assert f"{count} question" in app.client.get(f"/jobs/{app.goes}").text

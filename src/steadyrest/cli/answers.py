@@ -8,6 +8,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from steadyrest.part.before_leaving import Question, before_leaving
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.money import Money
@@ -82,6 +83,19 @@ def read_answer(part: Part, material: Material | None) -> Json:
             "with": reading.gauge,
             "why": "; ".join(say(reason) for reason in reading.why),
         },
+        "before_leaving": [question_answer(question) for question in before_leaving(part)],
+    }
+
+
+def question_answer(question: Question) -> Json:
+    """One thing to ask or try while the visitor is still there."""
+    return {
+        "about": question.about,
+        "feature": question.feature,
+        "ask": say(question.ask),
+        "why": sentences(question.why),
+        "with": question.gauge or None,
+        "cautions": sentences(question.cautions),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from steadyrest.part.before_leaving import before_leaving
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
@@ -51,6 +52,12 @@ def part_lines(part: Part, material: Material | None, reader: Reader) -> Iterato
     if part.next_reading:
         why = "; ".join(say(reason, reader) for reason in part.next_reading.why)
         yield f"  next reading: {part.next_reading.feature} with {part.next_reading.gauge}: {why}"
+    questions = before_leaving(part)
+    if questions:
+        yield "  before the visitor leaves:"
+    for rank, question in enumerate(questions, start=1):
+        yield f"    {rank}. {say(question.ask, reader)}"
+        yield from (f"       caution: {say(caution, reader)}" for caution in question.cautions)
 
 
 def feature_words(feature: Feature, reader: Reader) -> str:

@@ -18,12 +18,13 @@ HOUSE = "steadyrest"
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """A job as kept, with the plan it goes by. readings: hand readings, oldest first."""
+    """A job as kept, with the plan it goes by. readings: hand readings; answers: what the visitor said; oldest first."""
 
     job: jobs.Job
     answer: PlanAnswer
     state: str
     readings: tuple[ledger.Entry, ...]
+    answers: tuple[ledger.Entry, ...] = ()
 
 
 def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime) -> int:
@@ -115,8 +116,10 @@ def kept(session: Session, job: jobs.Job) -> KeptJob | None:
     if plan is None:
         return None
     all_entries = ledger.entries(session, job.id)
-    readings = tuple(entry for entry in ledger.standing(all_entries) if entry.kind == "reading")
-    return KeptJob(job, plan_value(plan), ledger.job_state(all_entries), readings)
+    readings, answers = (
+        tuple(entry for entry in ledger.standing(all_entries) if entry.kind == kind) for kind in ("reading", "answer")
+    )
+    return KeptJob(job, plan_value(plan), ledger.job_state(all_entries), readings, answers)
 
 
 @lru_cache(maxsize=64)

@@ -62,16 +62,16 @@ COUNT_AND_DATE = Question(
 )
 
 
-def before_leaving(part: Part, known: frozenset[About] = frozenset()) -> tuple[Question, ...]:
+def before_leaving(part: Part, known: frozenset[tuple[About, str | None]] = frozenset()) -> tuple[Question, ...]:
     """The list for the phone, at most eight, the one that decides most first.
 
     Args:
         part: as read, with its sizes named.
-        known: what somebody has answered already; left out.
+        known: what somebody has answered already, by subject and feature; left out.
     Returns: questions.
     """
     asked = [COUNT_AND_DATE, *(question for ask in ASKERS for question in ask(part))]
-    found = [question for question in asked if question.about not in known]
+    found = [question for question in asked if (question.about, question.feature) not in known]
     # By subject and feature after worth: equal worth must give the same list on every machine.
     found.sort(key=lambda question: (-question.worth, question.about, question.feature or ""))
     return tuple(found[:MOST])

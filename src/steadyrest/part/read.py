@@ -16,6 +16,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
+from steadyrest.part.wear_map import wear_maps
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, Part, UnitSaid
 from steadyrest.trouble import BadInput
@@ -88,6 +89,7 @@ def solid_part(data: bytes, name: str, unit: str | None, progress: Progress, sto
 
 def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
     """A part from a mesh; in mm if the unit is known."""
+    from steadyrest.part.damage.whole import damage_of
     from steadyrest.part.files.meshes import mesh_kind, read_mesh
     from steadyrest.part.segment.graph import Stopped, scan_graph
 
@@ -106,11 +108,14 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
     doubts = tuple(Doubt(reason, because(ASKS.get(reason.key, "read.ask_mesh"))) for reason in mesh.doubted)
     if unit is not None and mesh.unit is not None and UNIT_MM.get(mesh.unit) != UNIT_MM[unit]:
         doubts = (*doubts, unit_conflict(unit, mesh.unit))
+    progress("damage", 0.8)
+    doubts = (*doubts, *(() if said.state == "ask" else damage_of(mesh, graph).grave))
     graph = with_points(graph, mesh)
     progress("features", 0.82)
     threads = threads_of(graph, mesh.vertices)
     part = part_of(name, graph, find(smoothed(graph, threads)), said, doubts)
     part = with_threads(part, threads)
+    part = replace(part, wear_maps=wear_maps(part, mesh))
     return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
 
 

@@ -199,6 +199,20 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
+class WearMap:
+    """A worn seat laid flat: how deep it is below its size before wear, cell by cell.
+
+    feature: the worn feature's id. along_mm: from and to of the map, measured as the feature's own along_mm.
+    depth_mm: one row for each band along the axis, its cells once round from half a turn before the deepest wear to
+        half a turn after; radial; None where the scanner saw nothing.
+    """
+
+    feature: str
+    along_mm: tuple[float, float]
+    depth_mm: tuple[tuple[float | None, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Edge:
     """An edge of a flat part: straight, or an arc where there is a centre.
 
@@ -254,6 +268,7 @@ class Part:
     turned one. profile: for parts that are turned (keyways, cross holes and flats besides are features).
     repaired, lost: what reading mended, and what it could not keep, worded as reasons.
     flat: outlines of a flat part, whose size_mm is (x, y, 0): a drawing does not tell the thickness.
+    wear_maps: of the worn seats of a turned scan, where enough of them was seen.
     """
 
     name: str
@@ -276,6 +291,7 @@ class Part:
     repaired: tuple[Reason, ...] = ()
     lost: tuple[Reason, ...] = ()
     flat: Flat | None = None
+    wear_maps: tuple[WearMap, ...] = ()
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

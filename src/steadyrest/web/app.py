@@ -21,11 +21,12 @@ from starlette.responses import FileResponse, RedirectResponse, Response, Stream
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from steadyrest.desk import issue_paper, keeping, taking_in, write_reading
+from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_reading
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.guard import FormToken, Guard
+from steadyrest.web.showing import before as before_page
 from steadyrest.web.showing import few_words, job_page, pictures
 
 HERE = Path(__file__).parent
@@ -158,6 +159,33 @@ async def take_reading(request: Request) -> Response:
     return RedirectResponse(f"/jobs/{job}#changed", status_code=303)
 
 
+async def before(request: Request) -> Response:
+    """What to ask while the visitor is still there; an answer is written down."""
+    at, job = house(request), number(request, "job")
+    if request.method == "GET":
+        return await run_in_threadpool(before_shown, at, job)
+    words = await checked_form(request)
+    rank, ask, said = words.get("rank", ""), words.get("ask", ""), words.get("said", "")
+    try:
+        await run_in_threadpool(
+            asking.write_answer, at.place.store, job,
+            rank=int(rank) if rank.isdecimal() and len(rank) < 4 else -1, ask=ask, said=said, who="owner",
+            now=at.clock(),
+        )  # fmt: skip
+    except BadInput as trouble:
+        shown = {"trouble": trouble.line(), "ask": ask, "typed": said[: asking.LONGEST]}
+        return await run_in_threadpool(before_shown, at, job, **shown, status=422)
+    return RedirectResponse(f"/jobs/{job}/before", status_code=303)
+
+
+def before_shown(
+    at: House, job: int, *, trouble: str = "", ask: str = "", typed: str = "", status: int = 200
+) -> Response:
+    kept = keeping.kept_job(at.place.store, job)
+    page = before_page.page(kept, token=at.token.value, trouble=trouble, ask=ask, typed=typed)
+    return show.page("before.html", page, status=status)
+
+
 async def picture(request: Request) -> Response:
     """A picture of a job as SVG."""
     at, asked = house(request), request.path_params
@@ -256,6 +284,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/reading/{task:int}/stop", stop_reading, methods=["POST"]),
             Route("/jobs/{job:int}", job, name="job"),
             Route("/jobs/{job:int}/readings", take_reading, methods=["POST"]),
+            Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/fonts/{font}", font),

@@ -16,6 +16,7 @@ from steadyrest.papers.drawing.flat_picture import flat_view
 from steadyrest.papers.drawing.ink import Palette
 from steadyrest.papers.drawing.numerals import Mark
 from steadyrest.papers.drawing.turned_view import WEAR_FROM_MM, turned_view
+from steadyrest.papers.drawing.wear_contours import wear_contours
 from steadyrest.shop.part import Feature, Part, Profile
 
 MARGIN = 6.0
@@ -53,6 +54,9 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
     key = wear_key(part, unit=unit, width=width_mm, top=y, colours=colours)
     shapes.extend(key.shapes)
     y += key.height
+    flat = wear_contours(part, unit=unit, width=width_mm, top=y, colours=colours)
+    shapes.extend(flat.shapes)
+    y += flat.height
     rows = legend.legend(part, listed, unit=unit, width=width_mm, top=y, colours=colours)
     shapes.extend(rows.shapes)
     y += rows.height

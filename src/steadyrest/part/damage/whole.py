@@ -14,6 +14,7 @@ from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt
 
 OPENINGS_SAID = 4
+SLITS_SAID = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,19 @@ class Damage:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What a person should look at, the gravest first: broken ends, bend, the longest openings."""
+        """What a person should look at, the gravest first: broken ends, bend, slits, then the longest openings."""
+        openings = [Doubt(opening.why, opening.ask) for opening in self.openings[:OPENINGS_SAID]]
+        grave = self.grave
+        return (*grave, *(doubt for doubt in openings if doubt not in grave))
+
+    @property
+    def grave(self) -> tuple[Doubt, ...]:
+        """What changes the answer to "what is it": broken ends, a bend, and openings that look like cracks."""
         out = [Doubt(end.why[0], because("damage.ask_break")) for end in self.ends or () if end.state == "broken"]
         if self.bend is not None and self.bend.verdict != "straight":
             out.append(Doubt(self.bend.runout.why[0], self.bend.ask))
-        out += [Doubt(opening.why, opening.ask) for opening in self.openings[:OPENINGS_SAID]]
-        return tuple(out)
+        slits = [opening for opening in self.openings if opening.shape == "slit"]
+        return (*out, *(Doubt(slit.why, slit.ask) for slit in slits[:SLITS_SAID]))
 
 
 def damage_of(mesh: Mesh, graph: PatchGraph) -> Damage:

@@ -229,7 +229,7 @@ class IsItRight:
 class JobPage:
     """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address).
 
-    asked, planned: what was wanted; when and with which seed it was planned.
+    asked, planned: what was wanted; when and with which seed it was planned. to_ask: questions for the visitor, open.
     """
 
     top: Top
@@ -244,4 +244,5 @@ class JobPage:
     price: HowMuch | None
     right: IsItRight
     papers: tuple[tuple[str, str], ...]
+    to_ask: int
     planned: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.web.pages.job import JobPage, TakeIt
@@ -47,6 +48,7 @@ def page(kept: KeptJob, before: PlanAnswer | None, *, token: str, trouble: str =
             for says, name in PAPERS
             if best is not None or (name == "measuring-sheet" and answer.measures)
         ),
+        to_ask=len(still_open(kept)),
         planned=planned(answer, words),
     )
 
