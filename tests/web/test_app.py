@@ -239,7 +239,8 @@ def test_no_due_time_or_number_is_our_fault(app, due: str, quantity: str, unit: 
 @LAW
 @given(st.text(alphabet='abc/.%0123456789\u00fc<>"', max_size=30))
 def test_no_address_is_our_fault(app, address: str) -> None:
-    assert app.client.get(f"/{address}").status_code < 500
+    # Two slashes at the start would name a host to the test's own client.
+    assert app.client.get(f"/{address.lstrip('/')}").status_code < 500
 
 
 def test_a_reading_far_from_what_was_read_is_asked_about(app) -> None:

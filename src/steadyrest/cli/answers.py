@@ -57,6 +57,10 @@ def read_answer(part: Part, material: Material | None) -> Json:
         "mass_kg": number(mass),
         "axisymmetric": part.axisymmetric,
         "solids": part.solids,
+        "bodies": [
+            {"number": one.number, "size_mm": [number(mm) for mm in one.size_mm], "volume_mm3": number(one.volume_mm3)}
+            for one in part.bodies
+        ],
         "approach_directions_min": part.approach_directions_min,
         "stock_size": part.stock_size,
         "broken": part.broken,
@@ -72,6 +76,16 @@ def read_answer(part: Part, material: Material | None) -> Json:
                 "features": list(p.features),
             }
             for p in part.patterns
+        ],
+        "relations": [
+            {
+                "kind": r.kind,
+                "features": list(r.features),
+                "imposed": r.imposed,
+                "odds": number(r.odds),
+                "misfit_mm": number(r.misfit_mm),
+            }
+            for r in part.relations
         ],
         "repaired": sentences(part.repaired),
         "lost": sentences(part.lost),

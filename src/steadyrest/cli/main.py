@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from steadyrest.cli import surroundings, verbs
+from steadyrest.cli.typed import moment, whole_number
 from steadyrest.trouble import BadInput
 
 OUR_FAULT = 1
@@ -59,28 +60,6 @@ def common(one: argparse.ArgumentParser) -> None:
     one.add_argument("--unit", choices=("mm", "in", "m"), help="the unit of a file that names none")
     one.add_argument("--now", type=moment, metavar="MOMENT", help="ISO 8601 with offset; default: the clock")
     one.add_argument("--seed", type=whole_number, default=1, metavar="N", help="seed of every draw; default 1")
-
-
-def moment(text: str) -> datetime:
-    """A moment with its offset, ISO 8601."""
-    try:
-        told = datetime.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a moment such as 2026-11-27T12:00+01:00") from None
-    if told.tzinfo is None:
-        raise argparse.ArgumentTypeError(f"{text!r} has no offset; write it as 2026-11-27T12:00+01:00")
-    return told
-
-
-def whole_number(text: str) -> int:
-    """A whole number, not negative."""
-    try:
-        number = int(text)
-    except ValueError:
-        number = -1
-    if not 0 <= number < 2**63:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 0 up")
-    return number
 
 
 def run(arguments: Sequence[str] | None = None) -> NoReturn:

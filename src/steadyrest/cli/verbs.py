@@ -12,6 +12,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from steadyrest.cli.typed import whole_number
+
 
 @dataclass(frozen=True, slots=True)
 class Verb:
@@ -39,6 +41,7 @@ def out(document: object) -> None:
 def read_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("file", type=Path, metavar="FILE", help="STEP, STL, PLY, OBJ, 3MF or DXF")
     one.add_argument("--material", metavar="M", help="the metal, for the mass; such as C45 or 4140")
+    one.add_argument("--body", type=whole_number, metavar="N", help="which of several bodies in the file, from 1")
     one.add_argument("--out", type=Path, metavar="DIR", help="write the nominal profile (DXF, STEP), sizes and picture")
 
 
@@ -46,7 +49,7 @@ def read(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
     from steadyrest.desk import read_part
 
-    part = read_part.read_part(asked.file, unit=asked.unit, progress=progress, stop=never)
+    part = read_part.read_part(asked.file, unit=asked.unit, body=asked.body, progress=progress, stop=never)
     material = read_part.material(asked.material) if asked.material else None
     if asked.out:
         from steadyrest.desk import hand_over
@@ -77,6 +80,7 @@ def plan(asked: argparse.Namespace) -> int:
             quantity=asked.quantity,
             due=asked.due,
             unit=asked.unit,
+            body=asked.body,
             shop_file=asked.shop,
             data=asked.data,
             now=asked.now,
@@ -118,6 +122,29 @@ def damage(asked: argparse.Namespace) -> int:
     return 0
 
 
+def release_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("program", type=Path, metavar="PROGRAM", help="the NC program that was checked")
+    one.add_argument("--machine", required=True, metavar="M", help="which machine of the shop file")
+    one.add_argument("--by", required=True, metavar="PERSON", help="who releases it")
+    one.add_argument("--attended", action="store_true", help="somebody stays beside it, whatever the check said")
+
+
+def release(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import release_words
+    from steadyrest.desk import leave as leaving
+    from steadyrest.desk import release_program
+
+    released = release_program.release_file(
+        asked.program, machine=asked.machine, by=asked.by, attended=asked.attended,
+        shop=leaving.shop_text(asked.shop, asked.data), data=asked.data, unit=asked.unit, now=asked.now,
+    )  # fmt: skip
+    if asked.json:
+        out(release_words.release_answer(released))
+    else:
+        print("\n".join(release_words.release_lines(released)))
+    return 0
+
+
 METAL_TESTS = ("weight", "scale", "in-water", "magnet", "file", "colour", "spark")
 METAL_HELP = {
     "weight": "such as 2.35 kg",
@@ -149,6 +176,40 @@ def metal(asked: argparse.Namespace) -> int:
         out(metal_words.metal_answer(answer))
     else:
         print("\n".join(metal_words.metal_lines(answer)))
+    return 0
+
+
+def leave_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("program", type=Path, metavar="PROGRAM", help="an NC program to ISO 6983")
+    one.add_argument("--machine", metavar="M", required=True, help="the machine's name in the shop file")
+    one.add_argument(
+        "--blank", metavar="WORDS", help='such as "box 0,0,-20 100,60,0" or "round 40 -80,2", mm, work coordinates'
+    )
+
+
+def leave(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import leave_words
+    from steadyrest.desk import leave as leaving
+
+    shop = leaving.shop_text(asked.shop, asked.data)
+    answer = leaving.leave_file(
+        asked.program,
+        machine=asked.machine,
+        shop=shop,
+        blank=asked.blank,
+        unit=asked.unit,
+        seed=asked.seed,
+        progress=progress,
+        stop=never,
+    )
+    if asked.data:
+        from steadyrest.desk import release_program
+
+        release_program.note_checked_in(asked.data, answer, now=asked.now)
+    if asked.json:
+        out(leave_words.leave_answer(answer, example=shop.example))
+    else:
+        print("\n".join(leave_words.leave_lines(answer, example=shop.example)))
     return 0
 
 
@@ -215,6 +276,20 @@ VERBS = (
         'steadyrest metal shaft.ply --unit mm --weight "2.16 kg" --magnet strong --file bites',
         metal_flags,
         metal,
+    ),
+    Verb(
+        "leave",
+        "May I leave it running: an NC program read, timed, and held against the machine, its tools and the stock.",
+        "steadyrest leave bush.nc --machine lathe --shop shop.toml",
+        leave_flags,
+        leave,
+    ),
+    Verb(
+        "release",
+        "Hand a checked program over to its machine: the very file that was checked, with a record of who and when.",
+        "steadyrest release bush.nc --machine lathe --by ines --data shop-data",
+        release_flags,
+        release,
     ),
     Verb(
         "demo",

@@ -40,11 +40,18 @@ def part_lines(part: Part, material: Material | None, reader: Reader) -> Iterato
     yield f"  unit: {part.unit.name or 'not said'} ({part.unit.state}): {say(part.unit.why, reader)}"
     if material is not None and part.volume_mm3 is not None and part.unit.state != "ask":
         yield f"  weighs {show_mass(part.volume_mm3 * 1e-9 * material.density_kg_m3, 'kg')} in {material.name}"
+    for body in part.bodies:
+        yield f"  body {body.number}: {' x '.join(show_length(length, reader.unit) for length in body.size_mm)}"
     for feature in part.features:
         yield f"  {feature_words(feature, reader)}"
     for pattern in part.patterns:
         across = f" on {show_length(pattern.diameter_mm, reader.unit)}" if pattern.diameter_mm else ""
         yield f"  {pattern.kind}: {pattern.count}{across} ({', '.join(pattern.features)})"
+    for kind in dict.fromkeys(r.kind for r in part.relations):
+        held = [r for r in part.relations if r.kind == kind and r.imposed]
+        if held:
+            moved = show_length(max(r.misfit_mm for r in held), reader.unit)
+            yield f"  fitted together as {kind}: {len(held)} time(s); no surface moved by more than {moved}"
     if part.stock_size:
         yield f"  the outside is a stock size: {part.stock_size}"
     for doubt in part.doubts:

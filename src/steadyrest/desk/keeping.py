@@ -18,7 +18,7 @@ HOUSE = "steadyrest"
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """A job as kept, with the plan it goes by. readings: hand readings; answers: what the visitor said; oldest first."""
+    """A job as kept, with the plan it goes by. readings: by hand; answers: what the visitor said; oldest first."""
 
     job: jobs.Job
     answer: PlanAnswer

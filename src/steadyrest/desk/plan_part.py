@@ -25,13 +25,14 @@ from steadyrest.route.best import best_routes
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure
 from steadyrest.shop.floor import Material, Shop
-from steadyrest.shop.part import Part
+from steadyrest.shop.part import Body, Part
 from steadyrest.shop.work import Route
 from steadyrest.trouble import BadInput
 
 DRAWS = 1000
 MOST = 1_000_000
 RUSH_H = 72.0
+BODIES_SAID = 8
 
 Progress = Callable[[str, float], None]
 Stop = Callable[[], bool]
@@ -52,6 +53,7 @@ class Wanted:
     seed: int
     what: str = ""
     customer: str = ""
+    body: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +105,23 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
     quantity = quantity_of(wanted.quantity)
     due = due_of(wanted.due, wanted.now)
     part = read_part.read_part(
-        wanted.file, unit=wanted.unit, progress=lambda what, share: progress(what, 0.7 * share), stop=stop
+        wanted.file,
+        unit=wanted.unit,
+        body=wanted.body,
+        progress=lambda what, share: progress(what, 0.7 * share),
+        stop=stop,
     )
     if part.unit.state == "ask":
         raise BadInput(
             where=wanted.file.name,
             what="the file does not say its unit, and a plan needs it.",
             do="Give it with --unit mm or --unit in; one size taken by hand tells which.",
+        )
+    if part.bodies:
+        raise BadInput(
+            where=wanted.file.name,
+            what=f"the file holds {len(part.bodies)} bodies, and a plan needs one.",
+            do=f"Choose it with --body 1 to {len(part.bodies)}; `steadyrest read` lists their sizes.",
         )
     answer = plan(
         part, said=said, metal=metal, quantity=quantity, due=due, now=wanted.now, seed=wanted.seed,
@@ -253,6 +265,11 @@ def metal_of(text: str | None, shop: Shop) -> Material:
     if not text:
         raise BadInput(where="--material", what="no metal was named.", do="Name one, such as C45 or 42CrMo4.")
     return read_part.material(text, shop.materials)
+
+
+def bodies_in_words(bodies: Sequence[Body]) -> str:
+    """Each body by number and size, mm."""
+    return ", ".join(f"{b.number} ({' x '.join(f'{mm:.4g}' for mm in b.size_mm)} mm)" for b in bodies[:BODIES_SAID])
 
 
 def quantity_of(text: str) -> int:

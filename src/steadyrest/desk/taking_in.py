@@ -25,6 +25,7 @@ from steadyrest.workers.running import Failed, Stopped, Workers
 log = logging.getLogger("steadyrest.desk")
 KIND = "read and plan"
 TELL_EVERY = 0.02
+MOST_BODIES = 9999
 STILL_SHOWN = timedelta(days=1)
 
 
@@ -39,6 +40,7 @@ class Handed:
     quantity: str
     unit: str
     due: str
+    body: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: d
         raise BadInput(where=handed.name or "the file", what="the file is empty.", do="Choose the file once more.")
     if handed.unit not in ("", "mm", "in", "m"):
         raise BadInput(where="unit", what=f"{handed.unit!r} is no unit.", do="Choose mm, in or m.")
+    body_of(handed.body)
     plan_part.metal_of(handed.material, said.shop)
     plan_part.quantity_of(handed.quantity)
     plan_part.due_of(handed.due, now)
@@ -80,6 +83,17 @@ def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: d
     with store.writing() as session:
         plans.note_file(session, sha256=sha256, size_bytes=len(data), name=handed.name, kind="handed in", now=now)
         return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked), now=now))
+
+
+def body_of(text: str) -> int | None:
+    """Which body of the file is meant; None where nothing was said. Raises: BadInput: no number from 1 on."""
+    if not text:
+        return None
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_BODIES:
+        raise BadInput(
+            where="body", what=f"{text[:20]!r} is no number of a body.", do="Count from 1, or leave it empty."
+        )
+    return int(text)
 
 
 def task(store: Store, number: int) -> Seen:
@@ -213,13 +227,18 @@ class Queue:
         now = self.clock()
         file = self.store.files.path(asked["sha256"])
         part = read_part.read_part(
-            file, name=asked["name"], unit=asked["unit"] or None, progress=lambda w, s: progress(w, 0.7 * s),
-            stop=stop, workers=self.ready,
+            file, name=asked["name"], unit=asked["unit"] or None, body=body_of(asked.get("body", "")),
+            progress=lambda w, s: progress(w, 0.7 * s), stop=stop, workers=self.ready,
         )  # fmt: skip
         if part.unit.state == "ask":
             raise BadInput(
                 where=asked["name"], what="the file does not say its unit, and a plan needs it.",
                 do="Put it in again and choose millimetre or inch; one size taken by hand tells which.",
+            )  # fmt: skip
+        if part.bodies:
+            raise BadInput(
+                where=asked["name"], what=f"the file holds {len(part.bodies)} bodies, and a plan needs one.",
+                do=f"Put it in again and say which: {plan_part.bodies_in_words(part.bodies)}.",
             )  # fmt: skip
         answer = plan_part.plan(
             part,

@@ -8,11 +8,14 @@ from pathlib import PurePath
 
 import numpy as np
 
+from steadyrest.part.bodies import bodies_of, no_such_body, one_body
 from steadyrest.part.features.find import Found, find
 from steadyrest.part.files.dxf import is_dxf
 from steadyrest.part.files.step import is_step
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.part.relations.impose import imposed
+from steadyrest.part.relations.said import named_relations
 from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
@@ -34,21 +37,23 @@ ASKS = {
 }
 
 
-def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: Stop) -> Part:
+def read(data: bytes, name: str, *, unit: str | None, body: int | None = None, progress: Progress, stop: Stop) -> Part:
     """What a file holds: features with sizes, nominals with odds, doubts.
 
     Args:
         data: the whole file; STEP, STL, PLY, OBJ, 3MF or DXF, told by its content.
         name: its name, for messages and for the part.
         unit: "mm", "in" or "m" for a file that names none; None leaves such a file in its own numbers and asks.
+        body: which of several bodies, from 1; None for all together.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked now and then; True ends the work.
     Returns: the part, in mm (in the file's own numbers while the unit is asked).
-    Raises: BadInput: not one of these files, damaged, or a unit that is none. InterruptedError: stop said so.
+    Raises: BadInput: not one of these files, damaged, a unit that is none, or no such body.
+        InterruptedError: stop said so.
     """
     if unit is not None and unit not in GIVEN:
         raise BadInput(where="--unit", what=f"{unit!r} is not a unit.", do=f"One of: {', '.join(GIVEN)}.")
-    part = part_in(data, name, unit, progress, stop)
+    part = part_in(data, name, unit, body, progress, stop)
     if stop():
         raise InterruptedError
     progress("sizes", 0.9)
@@ -62,32 +67,35 @@ def read(data: bytes, name: str, *, unit: str | None, progress: Progress, stop: 
     return part
 
 
-def part_in(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+def part_in(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
     """The part in a file of any kind that is read, its sizes not named yet."""
     if is_step(data):
-        return solid_part(data, name, unit, progress, stop)
+        return solid_part(data, name, unit, body, progress, stop)
     if is_dxf(data):
         from steadyrest.part.flat.flat_part import flat_part
 
+        if body not in (None, 1):
+            raise no_such_body(name, body or 0, 1)
+
         return flat_part(data, name, unit=unit, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
-    return scan_part(data, name, unit, progress, stop)
+    return scan_part(data, name, unit, body, progress, stop)
 
 
-def solid_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+def solid_part(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
     """A part from a STEP file, its sizes exact."""
     from steadyrest.part.solid.graph import solid_graph
 
-    solid = solid_graph(data, name, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
+    solid = solid_graph(data, name, body=body, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
     doubts = solid.doubts
     if unit is not None and unit != solid.unit.name:
         doubts = (*doubts, unit_conflict(unit, solid.unit.name))
     threads = threads_of(solid.graph)
     part = part_of(name, solid.graph, find(smoothed(solid.graph, threads)), solid.unit, doubts)
     part = with_threads(part, threads)
-    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost)
+    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies)
 
 
-def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop: Stop) -> Part:
+def scan_part(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
     """A part from a mesh; in mm if the unit is known."""
     from steadyrest.part.damage.whole import damage_of
     from steadyrest.part.files.meshes import mesh_kind, read_mesh
@@ -97,6 +105,7 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
         raise BadInput(where=name, what=what_it_is(data, name), do="This reads STEP, STL, PLY, OBJ, 3MF and DXF.")
     progress("reading the file", 0.0)
     mesh = read_mesh(data, name)
+    mesh = mesh if body is None else one_body(mesh, body, name)
     said = unit_of(mesh.unit, unit)
     mesh = scaled(mesh, UNIT_MM.get(said.name, 1.0))
     if stop():
@@ -110,13 +119,21 @@ def scan_part(data: bytes, name: str, unit: str | None, progress: Progress, stop
         doubts = (*doubts, unit_conflict(unit, mesh.unit))
     progress("damage", 0.8)
     doubts = (*doubts, *(() if said.state == "ask" else damage_of(mesh, graph).grave))
-    graph = with_points(graph, mesh)
+    bodies = bodies_of(mesh)
+    if bodies:
+        count = float(len(bodies))
+        doubts = (
+            *doubts,
+            Doubt(because("read.several_bodies", count=count), because("read.ask_which_body", count=count)),
+        )
+    graph, looked_at = imposed(with_points(graph, mesh))
     progress("features", 0.82)
     threads = threads_of(graph, mesh.vertices)
-    part = part_of(name, graph, find(smoothed(graph, threads)), said, doubts)
-    part = with_threads(part, threads)
+    found = find(smoothed(graph, threads))
+    part = part_of(name, graph, found, said, doubts)
+    part = with_threads(replace(part, relations=named_relations(looked_at, found.whose)), threads)
     part = replace(part, wear_maps=wear_maps(part, mesh))
-    return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
+    return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)), bodies=bodies)
 
 
 def unnamed(graph: PatchGraph) -> tuple[Reason, ...]:

@@ -128,6 +128,22 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
+class Relation:
+    """How surfaces of a scan stand to each other, such as two walls parallel, and whether they were fitted so.
+
+    kind: "parallel", "square", "coaxial", "equal radius", "symmetric" or "evenly spaced".
+    features: whose surfaces, each once. imposed: the evidence was for it and they were fitted together.
+    odds: that it holds, 0 to 1. misfit_mm: how far it moves any of these surfaces at most.
+    """
+
+    kind: str
+    features: tuple[str, ...]
+    imposed: bool
+    odds: float
+    misfit_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Doubt:
     """Something the file could not settle, and the question that would."""
 
@@ -196,6 +212,15 @@ class Profile:
     @property
     def largest_mm(self) -> float:
         return max(stretch.largest_mm for stretch in self.outside)
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """One of several bodies in a file. number: from 1, as a person asks for it. size_mm: its box as the file lies."""
+
+    number: int
+    size_mm: Vec3
+    volume_mm3: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,6 +294,7 @@ class Part:
     repaired, lost: what reading mended, and what it could not keep, worded as reasons.
     flat: outlines of a flat part, whose size_mm is (x, y, 0): a drawing does not tell the thickness.
     wear_maps: of the worn seats of a turned scan, where enough of them was seen.
+    bodies: where the file holds more than one, each; what was read is all of them together.
     """
 
     name: str
@@ -292,6 +318,8 @@ class Part:
     lost: tuple[Reason, ...] = ()
     flat: Flat | None = None
     wear_maps: tuple[WearMap, ...] = ()
+    bodies: tuple[Body, ...] = ()
+    relations: tuple[Relation, ...] = ()
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

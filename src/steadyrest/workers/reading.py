@@ -29,6 +29,7 @@ def read_part(
     *,
     name: str = "",
     unit: str | None,
+    body: int | None = None,
     progress: Progress,
     stop: Stop,
     limits: ReadingLimits | None = None,
@@ -40,6 +41,7 @@ def read_part(
         path: the file.
         name: as the person knows it, where the file is kept under another; the path's own by default.
         unit: "mm", "in" or "m" for a file that names none; None if the person has not said.
+        body: which of several bodies, from 1; None for all together.
         progress: called with words and a share from 0 to 1.
         stop: asked every 50 ms; True ends the reading.
         limits: on time, memory and the file itself.
@@ -52,7 +54,7 @@ def read_part(
     check(path, name, limits)
     return run(
         read_in_child,
-        (str(path.absolute()), name, unit),
+        (str(path.absolute()), name, unit, body),
         name=name,
         time_s=limits.time_s,
         memory_mb=limits.memory_mb,
@@ -78,7 +80,7 @@ def check(path: Path, name: str, limits: ReadingLimits) -> None:
         raise BadInput(where=name, what=what, do="Export it coarser, or cut away what is not needed.")
 
 
-def read_in_child(path: str, name: str, unit: str | None, *, progress: Progress) -> Part:
+def read_in_child(path: str, name: str, unit: str | None, body: int | None, *, progress: Progress) -> Part:
     """What the worker process does. Nothing of part/ is imported on this side of it."""
     from steadyrest.part.read import read
 
@@ -86,7 +88,7 @@ def read_in_child(path: str, name: str, unit: str | None, *, progress: Progress)
         data = Path(path).read_bytes()
     except OSError as fault:
         raise BadInput(where=name, what=f"cannot be read ({fault.strerror}).", do="Check who may read it.") from None
-    return read(data, name, unit=unit, progress=progress, stop=never)
+    return read(data, name, unit=unit, body=body, progress=progress, stop=never)
 
 
 def never() -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from dataclasses import replace
 from functools import cache
 
@@ -29,6 +30,16 @@ def part(name: str) -> Part:
             made.fused(made.cylinder(20, 0, 40), made.cylinder(40, 40, 60)), 2.0, at_radius=10, at_z=40
         ),
         "open keyway": lambda: made.cut(made.cylinder(40, 0, 60), made.box((15, -6, 30), (50, 6, 61))),
+        "flange": lambda: made.cut(
+            made.fused(made.cylinder(30, 0, 40), made.cylinder(90, 40, 52)),
+            *(made.cylinder(9, 39, 53, at=(33 * math.cos(t), 33 * math.sin(t))) for t in (0.3, 2.4, 4.5)),
+            made.cylinder(6.5, 44, 60, at=(-22, 10)),
+        ),
+        "pinned": lambda: made.cut(
+            made.cylinder(30, 0, 60),
+            made.cylinder(8, 0, 40, axis=(1, 0, 0), start=(-20, 0, 22)),
+            made.cylinder(5, 0, 11, axis=(1, 0, 0), start=(-20, 0, 45)),
+        ),
         "tapered": lambda: made.fused(made.cylinder(30, 0, 20), made.cone(30, 20, 20, 70), made.cylinder(20, 70, 90)),
     }
     return back(made.step(shapes[name]()), f"{name}.step")
@@ -38,7 +49,7 @@ def back(data: bytes, name: str = "again.step") -> Part:
     return read(data, name, unit=None, progress=lambda _w, _s: None, stop=lambda: False)
 
 
-NAMES = ("shaft", "hub", "filleted", "open keyway", "tapered")
+NAMES = ("shaft", "hub", "filleted", "open keyway", "tapered", "flange", "pinned")
 
 
 def sizes(of: Part) -> list[tuple[str, str, float]]:
@@ -98,7 +109,9 @@ def test_the_same_part_gives_the_same_bytes(name: str) -> None:
 
 def test_what_is_left_out_is_said_in_the_files() -> None:
     drilled = back(made.step(made.hub()))
-    assert b"left out: bore (F4, F5, F6, F7)" in nominal_step(drilled)
+    assert b"left out" not in nominal_step(drilled)
+    flatted = back(made.step(made.cut(made.cylinder(30, 0, 60), made.box((12, -20, 40), (20, 20, 61)))))
+    assert b"left out: flat" in nominal_step(flatted)
     assert b"left out: bore (F4, F5, F6, F7)" in profile_dxf(drilled)
 
 

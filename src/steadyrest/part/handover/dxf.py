@@ -8,6 +8,7 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from steadyrest.part.handover.holed import hole_cuts, seen_from_its_mouth
 from steadyrest.part.handover.keyed import key_cuts, seen_from_above
 from steadyrest.part.handover.left_out import left_out
 from steadyrest.part.handover.nominal_profile import nominal_profile
@@ -18,12 +19,19 @@ from steadyrest.wording.say import say
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
 
-LAYERS = {"outline": "CONTINUOUS", "bore": "CONTINUOUS", "keyway": "CONTINUOUS", "centre line": "CENTER"}
+LAYERS = {
+    "outline": "CONTINUOUS",
+    "bore": "CONTINUOUS",
+    "keyway": "CONTINUOUS",
+    "cross hole": "CONTINUOUS",
+    "centre line": "CENTER",
+}
 OVERHANG = 0.03  # of the length, by which the centre line stands out
 
 
 def profile_dxf(part: Part) -> bytes:
-    """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, keyways seen from above, centre line.
+    """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, keyways seen from above, cross holes
+    seen from their mouth, centre line.
 
     The same part gives the same bytes. What it leaves out stands as a comment at the head of the file.
 
@@ -38,6 +46,7 @@ def profile_dxf(part: Part) -> bytes:
     profile = nominal_profile(part)
     line = outline(part, profile)
     keys = key_cuts(part, profile)
+    holes = {cut.feature: seen_from_its_mouth(cut) for cut in hole_cuts(part, profile)}
     with same_every_time():
         drawing = new("R2010", setup=["linetypes"], units=units.MM)
         for name, linetype in LAYERS.items():
@@ -49,12 +58,16 @@ def profile_dxf(part: Part) -> bytes:
             draw(space, bore, "bore")
         for key in keys:
             draw(space, seen_from_above(key), "keyway")
+        for circle in holes.values():
+            draw(space, circle, "cross hole")
         over = OVERHANG * profile.length_mm
         ends = (profile.outside[0].from_mm - over, 0.0), (profile.outside[-1].to_mm + over, 0.0)
         space.add_line(*ends, dxfattribs={"layer": "centre line"})
         text = io.StringIO()
         drawing.write(text)
-    notes = left_out(part, frozenset(key.feature for key in keys) | line.fillets)
+    notes = left_out(
+        part, frozenset(key.feature for key in keys) | line.fillets | {f for f, seen in holes.items() if seen}
+    )
     head = "".join(f"999\n{say(note)}\n" for note in notes)
     return (head + text.getvalue()).encode("utf-8")
 

@@ -11,7 +11,7 @@ def left_out(part: Part, drawn: frozenset[str]) -> tuple[Reason, ...]:
 
     Args:
         part: all of it.
-        drawn: ids of keyways and fillets that are in.
+        drawn: ids of keyways, holes and fillets that are in.
     Returns: one reason a kind of feature left out, and one where sizes were used that nobody named.
     """
     stretches = (*part.profile.outside, *part.profile.inside) if part.profile else ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from steadyrest.part.handover.holed import hole_cuts
 from steadyrest.part.handover.keyed import key_cuts
 from steadyrest.part.handover.left_out import left_out
 from steadyrest.part.handover.nominal_profile import nominal_profile
@@ -12,7 +13,7 @@ from steadyrest.wording.say import say
 
 
 def nominal_step(part: Part) -> bytes:
-    """The nominal profile turned round the z axis, with bores, fillets and keyways, as STEP in mm.
+    """The nominal profile turned round the z axis, with bores, fillets, keyways and holes, as STEP in mm.
 
     What it leaves out stands in the file's description.
 
@@ -26,9 +27,11 @@ def nominal_step(part: Part) -> bytes:
     profile = nominal_profile(part)
     line = outline(part, profile)
     keys = key_cuts(part, profile)
-    notes = [say(reason) for reason in left_out(part, frozenset(k.feature for k in keys) | line.fillets)]
+    holes = hole_cuts(part, profile)
+    drawn = frozenset(cut.feature for cut in (*keys, *holes)) | line.fillets
+    notes = [say(reason) for reason in left_out(part, drawn)]
     try:
-        return turned_step(line, keys, name=part.name, notes=notes)
+        return turned_step(line, keys, holes, name=part.name, notes=notes)
     except (ValueError, RuntimeError) as error:
         what = "the recovered profile does not make a sound solid."
         raise BadInput(where=part.name, what=what, do="Settle the sizes marked ask, then hand it over.") from error

@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.bodies import no_such_body
 from steadyrest.part.features.axis import common_axis, turned_share
 from steadyrest.part.features.frame import angle_between_lines, line_distance
 from steadyrest.part.files.step import StepText, checked_text
 from steadyrest.part.patch import Joint, JointKind, Patch, PatchGraph
-from steadyrest.part.solid.kernel.reading import Body, Edge, Face, NotSound, read_body
+from steadyrest.part.solid.kernel.reading import Body, Edge, Face, NoSuchSolid, NotSound, read_body
+from steadyrest.shop import part
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, UnitSaid, Vec3
 from steadyrest.trouble import BadInput
@@ -26,21 +28,33 @@ TINY_MM, VAST_MM = 8.0, 4000.0
 
 @dataclass(frozen=True, slots=True)
 class Solid:
-    """What a STEP file gave: its patches, its unit, and what reading mended, lost and doubts."""
+    """What a STEP file gave: its patches, its unit, and what reading mended, lost and doubts.
+
+    bodies: each of several solids.
+    """
 
     graph: PatchGraph
     unit: UnitSaid
     repaired: tuple[Reason, ...]
     lost: tuple[Reason, ...]
     doubts: tuple[Doubt, ...]
+    bodies: tuple[part.Body, ...] = ()
 
 
-def solid_graph(data: bytes, name: str, *, progress: Callable[[str, float], None], stop: Callable[[], bool]) -> Solid:
+def solid_graph(
+    data: bytes,
+    name: str,
+    *,
+    body: int | None = None,
+    progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
+) -> Solid:
     """The patches of a STEP file's solids, in mm.
 
     Args:
         data: the whole file.
         name: its name, for messages.
+        body: which of several solids, from 1; None for all together.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked now and then; True ends the work.
     Returns: patch graph, unit, and what reading mended, lost and doubts.
@@ -48,18 +62,21 @@ def solid_graph(data: bytes, name: str, *, progress: Callable[[str, float], None
     """
     text = checked_text(data, name)
     try:
-        body = read_body(data, progress=progress, stop=stop)
+        found = read_body(data, body=body, progress=progress, stop=stop)
+    except NoSuchSolid as fault:
+        raise no_such_body(name, body or 0, fault.there) from None
     except NotSound:
         what = "its surfaces do not close to a sound solid."
         raise BadInput(where=name, what=what, do="Heal or export it again where it was drawn.") from None
-    if body is None:
+    if found is None:
         what = "it holds no solid: a file of references, curves, an analysis mesh or open surfaces."
         raise BadInput(where=name, what=what, do="Export the part itself as a solid.")
-    accept(body, text, name)
+    accept(found, text, name)
     progress("patches", 0.85)
-    graph = graph_of(body)
-    repaired = (because("read.solid_mended"),) if body.mended else ()
-    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(body, text))
+    graph = graph_of(found)
+    repaired = (because("read.solid_mended"),) if found.mended else ()
+    bodies = tuple(part.Body(k, size, volume) for k, (size, volume) in enumerate(found.bodies, start=1))
+    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(found, text), bodies)
 
 
 def accept(body: Body, text: StepText, name: str) -> None:
@@ -95,7 +112,12 @@ def doubts_of(body: Body, text: StepText) -> tuple[Doubt, ...]:
     if not TINY_MM <= size_mm <= VAST_MM:
         doubts.append(Doubt(because("read.odd_size", size_mm=size_mm), because("read.ask_one_size")))
     if body.solids > 1:
-        doubts.append(Doubt(because("read.several_solids", count=float(body.solids)), because("read.ask_which_solid")))
+        doubts.append(
+            Doubt(
+                because("read.several_solids", count=float(body.solids)),
+                because("read.ask_which_body", count=float(body.solids)),
+            )
+        )
     if text.signed:
         doubts.append(Doubt(because("read.signature_unchecked"), because("read.ask_signature")))
     return tuple(doubts)

@@ -7,6 +7,7 @@ from math import hypot, pi, sqrt
 
 import numpy as np
 import numpy.typing as npt
+from scipy.spatial import KDTree
 
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.threads.found import CRESTS_ONLY, ThreadFound
@@ -33,9 +34,11 @@ MODEL_PITCH = 2e-3  # of the pitch: the ends of a short thread pull at it
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """Points of a body. points: (n, 3) to look at. of_patches: (m, 3) those of patches; patch: (m,) whose each is."""
+    """Points of a body. points: (n, 3) to look at, near: the same by place. of_patches: (m, 3) those of patches;
+    patch: (m,) whose each is."""
 
     points: FloatArray
+    near: KDTree
     of_patches: FloatArray
     patch: npt.NDArray[np.int64]
 
@@ -70,22 +73,27 @@ def pool_of(graph: PatchGraph, points: FloatArray | None) -> Pool | None:
     ids = np.concatenate([np.full(len(own), k, dtype=np.int64) for k, own in held])
     of_patches = np.concatenate([own for _, own in held])
     all_of_it = of_patches if points is None else points[:: max(1, len(points) // MOST_POINTS)]
-    return Pool(all_of_it, of_patches, ids)
+    return Pool(all_of_it, KDTree(all_of_it, balanced_tree=False, compact_nodes=False), of_patches, ids)
 
 
 def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None:
     """The thread on one stretch, or None."""
-    everywhere = seen_from(pool.points, shell.point, shell.axis)
-    in_band = np.abs(everywhere.rho_mm - shell.radius_mm) <= BAND * shell.radius_mm
-    here = in_band & (np.abs(everywhere.z_mm) <= shell.half_mm)
-    if int(here.sum()) < LEAST_POINTS:
+    # Only what may lie on it, first: a plate has hundreds of holes, and no point of one is near another.
+    reach_mm = hypot(shell.half_mm, (1 + BAND) * shell.radius_mm)
+    near = np.sort(np.array(pool.near.query_ball_point(shell.point, reach_mm), dtype=np.int64))
+    seen = seen_from(pool.points[near], shell.point, shell.axis)
+    seen = taken(
+        seen, (np.abs(seen.rho_mm - shell.radius_mm) <= BAND * shell.radius_mm) & (np.abs(seen.z_mm) <= shell.half_mm)
+    )
+    if len(seen.z_mm) < LEAST_POINTS or float(np.ptp(seen.rho_mm)) < LEAST_DEPTH_MM:
         return None
-    seen = taken(everywhere, here)
     off = seen.rho_mm - smooth_course(seen, shell.half_mm)
     limit = KEPT_OFF * float(np.percentile(np.abs(off), 90))
     helix = strongest_helix(seen.z_mm, seen.angle_rad, np.clip(off, -limit, limit), edges=not graph.scan)
     if helix is None:
         return None
+    everywhere = seen_from(pool.points, shell.point, shell.axis)
+    in_band = np.abs(everywhere.rho_mm - shell.radius_mm) <= BAND * shell.radius_mm
     low, high = reach(helix, taken(everywhere, in_band))
     if high - low < LEAST_TURNS * helix.pitch_mm:
         return None

@@ -24,5 +24,6 @@ class NewPage:
     material: str
     quantity: str
     unit: str
+    body: str
     due: str
     guard: str

@@ -95,6 +95,7 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
         material=handed.material if handed else "",
         quantity=handed.quantity if handed else "1",
         unit=handed.unit if handed else "",
+        body=handed.body if handed else "",
         due=due.strftime("%Y-%m-%dT%H:%M"),
         guard=token,
     )
@@ -130,6 +131,7 @@ def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
         material=words.get("material", ""),
         quantity=words.get("quantity", ""),
         unit=words.get("unit", ""),
+        body=words.get("body", ""),
         due=due,
     )
 

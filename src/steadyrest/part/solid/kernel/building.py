@@ -18,13 +18,14 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_Transform,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
-from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
-from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
+from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.STEPControl import STEPControl_StepModelType, STEPControl_Writer
 from OCP.TopoDS import TopoDS_Face, TopoDS_Shape
 
+from steadyrest.part.handover.holed import HoleCut
 from steadyrest.part.handover.keyed import KeyCut, seen_from_above
 from steadyrest.part.handover.outline import Outline, Segment
 from steadyrest.part.solid.kernel.quiet import be_quiet
@@ -35,12 +36,14 @@ PRODUCT = re.compile(r"'Open CASCADE STEP translator[^']*'")  # it counts what i
 MOMENT = "1970-01-01T00:00:00"  # the standard wants one; a fixed one keeps the bytes the same
 
 
-def turned_step(line: Outline, keys: Sequence[KeyCut], *, name: str, notes: Sequence[str]) -> bytes:
-    """The solid that a line makes round the z axis, less its bores and keyways, as STEP (AP214) in mm.
+def turned_step(
+    line: Outline, keys: Sequence[KeyCut], holes: Sequence[HoleCut], *, name: str, notes: Sequence[str]
+) -> bytes:
+    """The solid that a line makes round the z axis, less its bores, keyways and holes, as STEP (AP214) in mm.
 
     Args:
         line: half section, x along the axis, y the radius.
-        keys: keyways.
+        keys: keyways. holes: off the axis.
         name: for the file's header.
         notes: sentences for the header: what was left out.
     Returns: the file; the same solid gives the same bytes.
@@ -53,6 +56,8 @@ def turned_step(line: Outline, keys: Sequence[KeyCut], *, name: str, notes: Sequ
     reach = max(max(s.start[1], s.end[1]) for s in line.outside)
     for key in keys:
         solid = BRepAlgoAPI_Cut(solid, key_tool(key, reach)).Shape()
+    for hole in holes:
+        solid = BRepAlgoAPI_Cut(solid, drill(hole)).Shape()
     if not BRepCheck_Analyzer(solid).IsValid():
         raise ValueError(f"turned_step: the line of {name} does not make a sound solid")
     return written(solid, name=name, notes=notes)
@@ -72,6 +77,12 @@ def key_tool(key: KeyCut, reach_mm: float) -> TopoDS_Shape:
     turn = gp_Trsf()
     turn.SetRotation(AXIS, key.turn_rad)
     return BRepBuilderAPI_Transform(tool, turn, True).Shape()
+
+
+def drill(hole: HoleCut) -> TopoDS_Shape:
+    """What a hole's cutter takes away: a cylinder from outside of the part to the hole's end."""
+    frame = gp_Ax2(gp_Pnt(*hole.start), gp_Dir(*hole.direction))
+    return BRepPrimAPI_MakeCylinder(frame, hole.diameter_mm / 2, hole.length_mm).Shape()
 
 
 def half_section(point: tuple[float, float]) -> gp_Pnt:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -23,7 +23,7 @@ from OCP.collections import (
     IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher as ShapeMap,
 )
 from OCP.GeomAbs import GeomAbs_CurveType
-from OCP.gp import gp_Pnt, gp_Pnt2d, gp_Vec
+from OCP.gp import gp_Circ, gp_Pnt, gp_Pnt2d, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.IntTools import IntTools_FClass2d
@@ -36,7 +36,7 @@ from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shape
 
 from steadyrest.part.patch import JointKind
 from steadyrest.part.solid.kernel.quiet import be_quiet
-from steadyrest.part.solid.kernel.surfaces import surface_of, tolerance_mm, xyz
+from steadyrest.part.solid.kernel.surfaces import direction, surface_of, tolerance_mm, xyz
 from steadyrest.part.solid.recognise import recognised
 from steadyrest.part.solid.surface import FREE, Surface
 from steadyrest.shop.part import Vec3
@@ -74,7 +74,10 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """What a STEP file holds. distinct_faces: each counted once, however often an assembly repeats it."""
+    """What a STEP file holds. distinct_faces: of the whole file, each counted once, however often it is repeated.
+
+    bodies: box and volume of each solid, where there are several.
+    """
 
     faces: tuple[Face, ...]
     edges: tuple[Edge, ...]
@@ -84,21 +87,34 @@ class Body:
     area_mm2: float
     box_mm: tuple[Vec3, Vec3]
     mended: bool
+    bodies: tuple[tuple[Vec3, float], ...] = ()
+
+
+class NoSuchSolid(Exception):  # noqa: N818  an answer, worded by the caller
+    """The file holds fewer solids than were counted off; `there` says how many."""
+
+    def __init__(self, there: int) -> None:
+        super().__init__(there)
+        self.there = there
 
 
 class NotSound(Exception):  # noqa: N818  an answer of the kernel's, worded by the caller
     """The kernel says that a solid's surfaces do not close, cross or miss, and could not mend them."""
 
 
-def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Callable[[], bool]) -> Body | None:
+def read_body(
+    data: bytes, *, body: int | None, progress: Callable[[str, float], None], stop: Callable[[], bool]
+) -> Body | None:
     """The solids of a STEP file, in mm by the file's own unit.
 
     Args:
         data: the whole file, its text already judged (files/step.py).
+        body: which of several solids, from 1; None for all together.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked between stretches of work; True ends it.
     Returns: the body; None when the kernel cannot read it, or it holds no solid.
     Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
+        NoSuchSolid: it holds fewer.
     """
     be_quiet()
     reader = STEPControl_Reader()
@@ -108,9 +124,15 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
     if reader.TransferRoots() == 0 or reader.NbShapes() == 0:
         return None
     shape = reader.OneShape()
-    solids = sum(1 for _ in each(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
-    if solids == 0:
+    solids = list(each(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
+    if not solids:
         return None
+    there = distinct_faces(shape)
+    if body is not None:
+        if not 1 <= body <= len(solids):
+            raise NoSuchSolid(len(solids))
+        shape = solids[body - 1]
+        solids = [shape]
     mended = not BRepCheck_Analyzer(shape).IsValid()
     if mended:
         fixer = ShapeFix_Shape(shape)
@@ -118,7 +140,24 @@ def read_body(data: bytes, *, progress: Callable[[str, float], None], stop: Call
         shape = fixer.Shape()
         if not BRepCheck_Analyzer(shape).IsValid():
             raise NotSound
-    return body_of(shape, solids=solids, mended=mended, progress=progress, stop=stop)
+    found = body_of(shape, solids=len(solids), mended=mended, progress=progress, stop=stop)
+    return replace(found, distinct_faces=there, bodies=tuple(map(solid_seen, solids)) if len(solids) > 1 else ())
+
+
+def solid_seen(solid: TopoDS_Shape) -> tuple[Vec3, float]:
+    """The size of a solid's box, and its volume."""
+    low, high = box_of(solid)
+    volume = GProp_GProps()
+    BRepGProp.VolumeProperties_s(solid, volume, INTEGRATION)
+    return (high[0] - low[0], high[1] - low[1], high[2] - low[2]), volume.Mass()
+
+
+def distinct_faces(shape: TopoDS_Shape) -> int:
+    """How many faces there are, each counted once, however often an assembly repeats it."""
+    once = ShapeMap()
+    for face in each(shape, TopAbs_ShapeEnum.TopAbs_FACE):
+        once.Add(face.Located(TopLoc_Location()))
+    return once.Extent()
 
 
 def body_of(
@@ -136,9 +175,6 @@ def body_of(
     TopExp.MapShapes_s(shape, TopAbs_ShapeEnum.TopAbs_FACE, found)
     total = found.Extent()
     shapes = [TopoDS.Face(found.FindKey(i)) for i in range(1, total + 1)]
-    once = ShapeMap()
-    for face in shapes:
-        once.Add(face.Located(TopLoc_Location()))
     faces: list[Face] = []
     for number, face in enumerate(shapes):
         if number % 50 == 0:
@@ -147,16 +183,15 @@ def body_of(
                 raise InterruptedError
         faces.append(face_of(face, size_mm=size_mm))
     edges = tuple(edges_of(shapes, stop=stop))
-    volume, area = GProp_GProps(), GProp_GProps()
+    volume = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape, volume, INTEGRATION)
-    BRepGProp.SurfaceProperties_s(shape, area, INTEGRATION)
     return Body(
         faces=tuple(faces),
         edges=edges,
         solids=solids,
-        distinct_faces=once.Extent(),
+        distinct_faces=total,
         volume_mm3=volume.Mass(),
-        area_mm2=area.Mass(),
+        area_mm2=sum(face.area_mm2 for face in faces),
         box_mm=box_mm,
         mended=mended,
     )
@@ -184,7 +219,9 @@ def face_of(face: TopoDS_Face, *, size_mm: float) -> Face:
     properties = GProp_GProps()
     BRepGProp.SurfaceProperties_s(face, properties, INTEGRATION)
     at, normal = inner_point(face, adaptor)
-    points = np.vstack([rim(face), *([] if surface.kind == "plane" else [grid(face, adaptor)]), at[None]])
+    # A plane, cylinder or cone reaches no farther than its rim; a ball's or ring's crest lies within it.
+    inner = [] if surface.kind in ("plane", "cylinder", "cone") else [grid(face, adaptor)]
+    points = np.vstack([rim(face), *inner, at[None]])
     points.setflags(write=False)
     n = (float(normal[0]), float(normal[1]), float(normal[2]))
     return Face(
@@ -213,16 +250,21 @@ def away_from(surface: Surface, at: npt.NDArray[np.float64]) -> npt.NDArray[np.f
             return radial
 
 
-def normal_at(adaptor: BRepAdaptor_Surface, face: TopoDS_Face, u: float, v: float) -> npt.NDArray[np.float64]:
+def normal_vector(adaptor: BRepAdaptor_Surface, face: TopoDS_Face, u: float, v: float) -> gp_Vec:
     """Unit normal out of the material; zero where the surface has none (a pole)."""
     point, du, dv = gp_Pnt(), gp_Vec(), gp_Vec()
     adaptor.D1(u, v, point, du, dv)
     cross = du.Crossed(dv)
-    normal = np.array([cross.X(), cross.Y(), cross.Z()])
-    length = float(np.linalg.norm(normal))
+    length = cross.Magnitude()
     if length < 1e-12:
-        return np.zeros(3)
-    return normal / (-length if face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED else length)
+        return gp_Vec()
+    return cross.Divided(-length if face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED else length)
+
+
+def normal_at(adaptor: BRepAdaptor_Surface, face: TopoDS_Face, u: float, v: float) -> npt.NDArray[np.float64]:
+    """The same as an array."""
+    normal = normal_vector(adaptor, face, u, v)
+    return np.array([normal.X(), normal.Y(), normal.Z()])
 
 
 def inner_point(
@@ -282,7 +324,7 @@ def with_quarters(low: float, high: float) -> npt.NDArray[np.float64]:
 
 def rim(face: TopoDS_Face) -> npt.NDArray[np.float64]:
     """(m, 3) points along the edges of a face, round ones every five degrees."""
-    points: list[Vec3] = []
+    stretches = [np.empty((0, 3))]
     for shape in each(face, TopAbs_ShapeEnum.TopAbs_EDGE):
         edge = TopoDS.Edge(shape)
         if BRep_Tool.Degenerated_s(edge):
@@ -291,13 +333,22 @@ def rim(face: TopoDS_Face) -> npt.NDArray[np.float64]:
         first, last = curve.FirstParameter(), curve.LastParameter()
         match curve.GetType():
             case GeomAbs_CurveType.GeomAbs_Line:
-                steps = 2
+                stretches.append(np.array([xyz(curve.Value(t)) for t in (first, (first + last) / 2, last)]))
             case GeomAbs_CurveType.GeomAbs_Circle:
                 steps = max(2, math.ceil(abs(last - first) / ROUND_STEP_RAD))
+                stretches.append(on_circle(curve.Circle(), np.linspace(first, last, steps + 1)))
             case _:
-                steps = FREE_CURVE_STEPS
-        points.extend(xyz(curve.Value(t)) for t in np.linspace(first, last, steps + 1))
-    return np.array(points).reshape(-1, 3)
+                along = np.linspace(first, last, FREE_CURVE_STEPS + 1)
+                stretches.append(np.array([xyz(curve.Value(t)) for t in along]))
+    return np.concatenate(stretches)
+
+
+def on_circle(circle: gp_Circ, angle_rad: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """(m, 3) points of a circle: one by one from the kernel they would take as long as all the rest of a face."""
+    place = circle.Position()
+    turned = np.column_stack([np.cos(angle_rad), np.sin(angle_rad)]) * circle.Radius()
+    frame = np.array([direction(place.XDirection()), direction(place.YDirection())])
+    return np.array(xyz(place.Location())) + turned @ frame
 
 
 def edges_of(shapes: list[TopoDS_Face], *, stop: Callable[[], bool]) -> Iterator[Edge]:
@@ -341,17 +392,14 @@ def meeting_angle(one: Side, other: Side) -> tuple[float, float]:
         n, m = edge_normal(*one, t), edge_normal(*other, t)
         point, tangent = gp_Pnt(), gp_Vec()
         curve.D1(t, point, tangent)
-        along = np.array([tangent.X(), tangent.Y(), tangent.Z()]) * (-1 if back else 1)
-        along = along / max(float(np.linalg.norm(along)), 1e-12)
-        angles.append(math.atan2(float(np.linalg.norm(np.cross(n, m))), float(n @ m)))
-        bend += float(np.cross(n, along) @ m)
+        along = tangent.Normalized() if tangent.Magnitude() > 1e-12 else gp_Vec()
+        angles.append(math.atan2(n.Crossed(m).Magnitude(), n.Dot(m)))
+        bend += n.Crossed(along).Dot(m) * (-1 if back else 1)
     return sum(angles) / len(angles), bend
 
 
-def edge_normal(
-    edge: TopoDS_Edge, face: TopoDS_Face, adaptor: BRepAdaptor_Surface, t: float
-) -> npt.NDArray[np.float64]:
+def edge_normal(edge: TopoDS_Edge, face: TopoDS_Face, adaptor: BRepAdaptor_Surface, t: float) -> gp_Vec:
     """Outward normal of a face at a parameter of one of its edges."""
     curve = BRep_Tool.CurveOnSurface_s(edge, face, 0.0, 0.0)
     at = curve.Value(t)
-    return normal_at(adaptor, face, at.X(), at.Y())
+    return normal_vector(adaptor, face, at.X(), at.Y())

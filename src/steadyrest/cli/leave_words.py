@@ -1,0 +1,91 @@
+"""The leaving check on the command line: its document and its lines in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadyrest.cli.answers import Json, number, sentences
+from steadyrest.program.findings.finding import Finding
+from steadyrest.program.leave import LeavingAnswer
+from steadyrest.shop.figure import because
+from steadyrest.units import show_time
+from steadyrest.wording.say import say
+
+
+def leave_answer(answer: LeavingAnswer, *, example: bool) -> Json:
+    """The answer, as `leave --json` prints it.
+
+    Args:
+        answer: from the desk.
+        example: nobody named a shop file, so the invented shop stood in.
+    Returns: the contract's section 1 document.
+    """
+    good = answer.good_parts
+    return {
+        "time_s": number(answer.time.value),
+        "time_spread_s": [number(seconds) for seconds in answer.time_spread_s],
+        "tools": [{"number": tool.number, "cut_s": number(tool.cut_s)} for tool in answer.tools],
+        "findings": [finding_answer(finding) for finding in answer.findings],
+        "may_leave": answer.may_leave,
+        "hold_points": [
+            {"line": point.line, "after_tool": point.after_tool, "checks": say(point.checks)}
+            for point in answer.hold_points
+        ],
+        "before_leaving": sentences(answer.before_leaving),
+        "good_parts": None if good is None else {"p50": good.p50, "p90": good.p90, "of": good.parts},
+        "left": sentences(answer.left),
+        "cautions": sentences(answer.cautions),
+        "doubts": doubts(answer, example=example),
+        "program": answer.program,
+        "sha256": answer.sha256,
+        "machine": answer.machine.name,
+        "unit": answer.run.unit,
+        "lines": answer.run.lines,
+    }
+
+
+def finding_answer(finding: Finding) -> Json:
+    return {
+        "kind": finding.kind,
+        "line": finding.line,
+        "what": say(finding.what),
+        "do": say(finding.do),
+        "cure": None if finding.cure is None else say(finding.cure),
+    }
+
+
+def doubts(answer: LeavingAnswer, *, example: bool) -> list[Json]:
+    """What could not be judged, the invented shop first."""
+    return [*([say(because("leave.example_shop"))] if example else []), *sentences(answer.doubts)]
+
+
+def leave_lines(answer: LeavingAnswer, *, example: bool) -> Iterator[str]:
+    """The answer in words.
+
+    Args:
+        answer: from the desk.
+        example: nobody named a shop file, so the invented shop stood in.
+    Returns: lines, the answer first, its cautions last.
+    """
+    low_s, high_s = answer.time_spread_s
+    yield f"May I leave {answer.program} running on {answer.machine.name}? {answer.may_leave}"
+    between = f"{show_time(low_s)} and {show_time(high_s)}"
+    yield f"It runs {show_time(answer.time.value)}; eight times in ten between {between}"
+    for finding in answer.findings:
+        where = f"line {finding.line}: " if finding.line is not None else ""
+        yield f"  {finding.kind}: {where}{say(finding.what)}. {say(finding.do).capitalize()}"
+    for tool in answer.tools:
+        yield f"  T{tool.number} cuts {show_time(tool.cut_s)}"
+    if answer.before_leaving:
+        yield "Before you leave"
+        yield from (f"  {say(reason)}" for reason in answer.before_leaving)
+    if answer.good_parts is not None:
+        good = answer.good_parts
+        yield f"Of {good.parts} parts: in half of all nights {good.p50} good ones or more, in nine of ten {good.p90}"
+    if answer.left:
+        yield "When it stops"
+        yield from (f"  {say(reason)}" for reason in answer.left)
+    if unsure := doubts(answer, example=example):
+        yield "Not judged"
+        yield from (f"  {doubt}" for doubt in unsure)
+    yield from (f"{say(caution)}." for caution in answer.cautions)

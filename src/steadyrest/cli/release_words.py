@@ -1,0 +1,72 @@
+"""Release: what was released as JSON values and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadyrest.cli.answers import Json, sentences
+from steadyrest.desk.release_program import Released
+from steadyrest.program.difference import summary
+from steadyrest.store.releases import Noted
+from steadyrest.wording.say import Reader, say
+
+MOST_DIFFERENCES = 20
+
+
+def release_answer(released: Released) -> Json:
+    """The answer as `release --json` prints it.
+
+    Args:
+        released: from the desk.
+    Returns: the record, the release before, and the differences in moves.
+    """
+    return {
+        **noted(released.noted),
+        "before": noted(released.before) if released.before else None,
+        "differences": [
+            {
+                "kind": one.kind,
+                "tool": one.tool or None,
+                "lines": list(one.lines),
+                "count": one.count,
+                "said": say(one.said),
+            }
+            for one in released.differences
+        ],
+        "said": sentences(released.said),
+        "cautions": sentences(released.cautions),
+    }
+
+
+def noted(one: Noted) -> dict[str, Json]:
+    """A record."""
+    return {
+        "program": one.program,
+        "machine": one.machine,
+        "sha256": one.sha256,
+        "may_leave": one.answer,
+        "by": one.who,
+        "when": one.when.isoformat(),
+        "to": one.to,
+    }
+
+
+def release_lines(released: Released, reader: Reader | None = None) -> Iterator[str]:
+    """The answer in words.
+
+    Args:
+        released: from the desk.
+        reader: whose units.
+    Returns: lines.
+    """
+    one = released.noted
+    yield f"{one.program} is released to {one.machine}: {one.to}"
+    yield f"  by {one.who}, {one.when.isoformat(timespec='minutes')}, SHA-256 {one.sha256}"
+    yield from (f"  {say(reason, reader)}" for reason in released.said)
+    if released.differences:
+        yield f"  {say(summary(released.differences), reader)}:"
+        for change in released.differences[:MOST_DIFFERENCES]:
+            yield f"    {say(change.said, reader)}"
+        if len(released.differences) > MOST_DIFFERENCES:
+            yield f"    and {len(released.differences) - MOST_DIFFERENCES} more (--json has all)"
+    yield from (f"  Caution: {say(reason, reader)}" for reason in released.cautions)
