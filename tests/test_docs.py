@@ -12,7 +12,7 @@ import pytest
 
 from steadyrest.cli import verbs
 from steadyrest.desk.which_shop import example_text
-from steadyrest.shop import shop_file, shop_machines, shop_people, shop_stores
+from steadyrest.shop import leaving_file, shop_file, shop_machines, shop_people, shop_stores
 from steadyrest.shop.shop_fields import DAYS
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.trouble import BadInput
@@ -33,6 +33,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[machine.NAME]`": (shop_machines.COMMON, r"\[machine\.lathe\]"),
     "A lathe and a mill": (shop_machines.SPINDLE, r"\[machine\.lathe\]"),
     "`[[machine.NAME.tool]]`": (shop_machines.TOOL_KEYS, r"\[\[machine\.\w+\.tool\]\]"),
+    '`[program."FILE.nc"]`': (leaving_file.PROGRAM_KEYS, r"\[program\."),
     "`[material.NAME]`": (("price_per_kg",), r"\[material\.\w+\]"),
     "`[[piece]]`": (shop_stores.PIECE_KEYS, r"\[\[piece\]\]"),
     "`[supplier.NAME]`": (shop_stores.SUPPLIER_KEYS, r"\[supplier\.\w+\]"),
@@ -51,6 +52,8 @@ CHOICES = {
     ("`[[machine.NAME.tool]]`", "kind"): shop_machines.TOOL_KINDS,
     ("`[[machine.NAME.tool]]`", "role"): shop_machines.ROLES,
     ("`[[machine.NAME.tool]]`", "made_of"): ("carbide", "hss"),
+    ('`[program."FILE.nc"]`', "coolant"): leaving_file.COOLANTS,
+    ('`[program."FILE.nc"]`', "holding"): leaving_file.HOLDINGS,
     ("`[[piece]]`", "shape"): tuple(shop_stores.SIZES),
     ("`[[piece]]`", "condition"): shop_stores.CONDITIONS,
     ("`[gauge.NAME]`", "measures"): shop_stores.MEASURES,

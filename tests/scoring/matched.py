@@ -86,9 +86,10 @@ def matched(seed: int, case: Drawn, part: Part, points: npt.NDArray[np.float64])
     sizes = truth(case.part)
     for size in sizes:
         for kind, name, key, drawn_mm, made_mm in asked(size):
-            best = nearest(size, placed, kind, key, made_mm)
-            if best is not None:
-                used.add(best.feature.id)
+            left = [p for p in placed if size.kind != "hole" or p.feature.id not in used]
+            best = nearest(case.part, size, left, kind, key, made_mm)
+            if best is not None and size.kind == "hole":
+                used.add(best.feature.id)  # six holes of one circle need six that were read
             found = best.feature.size(key) if best else None
             if found is not None and name == "length":
                 drawn_mm = made_mm = nearest_length(case.part, size, found.estimate)
@@ -149,7 +150,9 @@ def asked(size: TrueSize) -> Sequence[tuple[str, str, str, float, float]]:
             return []
 
 
-def nearest(size: TrueSize, placed: Sequence[Placed], kind: str, key: str, made_mm: float) -> Placed | None:
+def nearest(
+    part: TruePart, size: TrueSize, placed: Sequence[Placed], kind: str, key: str, made_mm: float
+) -> Placed | None:
     """The feature of this kind that lies there and comes nearest in size."""
     low, high = size.along_mm
     best: tuple[float, Placed] | None = None
@@ -169,7 +172,8 @@ def nearest(size: TrueSize, placed: Sequence[Placed], kind: str, key: str, made_
             continue
         if size.kind == "keyway" and not near:
             continue
-        off = abs(found.estimate - made_mm)
+        meant = nearest_length(part, size, found.estimate) if key == "length_mm" else made_mm
+        off = abs(found.estimate - meant)
         if off < (3.0 if key == "length_mm" else 1.5) and (best is None or off < best[0]):
             best = (off, one)
     return best[1] if best else None

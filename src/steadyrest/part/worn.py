@@ -19,12 +19,15 @@ IntArray = npt.NDArray[np.int64]
 
 CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
 EVEN = 1.3  # times what noise alone scatters: a seat as even as that needs no closer look
+EVEN_SHIFTED = 1.15  # the same, once a shift is taken out
 LEAST_DEPTH = 1.6  # sigmas of a point: shallower is left to larger cells
 LEAST_DEPTH_MM = 0.03  # shallower is drift or film
 LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
 FINE, COARSE = 2500, 200  # most cells
 DRIFT = 0.12  # of the noise: what no averaging takes away
+SHIFTED_MM = 0.1  # a scan bends by this much at most between a seat and the axis of the whole; judgement
+OF_A_SHIFT = 0.2  # of a shift may have been wear on one side after all
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +87,9 @@ def unworn(seat: Seat) -> Unworn:
     plain = float(np.median(seat.radius))
     if len(cells.level) < FEWEST_CELLS:
         return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
+    shifted = _only_shifted(seat, cells)
+    if shifted is not None:
+        return shifted
     # Small cells show where deep wear begins; large ones are calm enough to show wear no deeper than the noise.
     for many in (FINE, COARSE):
         judged = cells if many == FINE else _cells(seat, many)
@@ -91,6 +97,30 @@ def unworn(seat: Seat) -> Unworn:
         if found is not None:
             return found
     return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+
+
+def _only_shifted(seat: Seat, cells: _Cells) -> Unworn | None:
+    """An unworn seat a little beside the axis, which a scan's drift does to it; None where that does not explain it.
+
+    A shifted seat rises on one side by what it falls on the other. One-sided wear falls and does not rise: with its
+    first harmonic taken out, it still leaves a fifth of its depth.
+    """
+    level, weights = cells.level, np.ones(len(cells.level))
+    left = np.stack((np.ones_like(level), np.cos(cells.angle), np.sin(cells.angle)), axis=1)
+    found, off = np.zeros(3), level
+    for _ in range(5):
+        found = np.linalg.lstsq(left * weights[:, None], level * weights, rcond=None)[0]
+        off = level - left @ found
+        weights = (np.abs(off) < CLEAR * max(cells.sigma_mm, 1.4826 * float(np.median(np.abs(off))))).astype(np.float64)
+    shift = float(np.hypot(found[1], found[2]))
+    if not cells.sigma_mm / np.sqrt(len(level)) * CLEAR < shift < SHIFTED_MM:
+        return None
+    if float(np.sqrt(np.mean(np.square(off)))) > EVEN_SHIFTED * cells.sigma_mm:
+        return None
+    if _lasting(-off > CLEAR * cells.sigma_mm, cells, len(level)).any():
+        return None
+    u = float(np.hypot(_least_u(seat, cells, len(level)), OF_A_SHIFT * shift))
+    return Unworn(seat.sign * float(found[0]), u, 0.0)
 
 
 def _with_wear(seat: Seat, cells: _Cells, *, least_mm: float) -> Unworn | None:

@@ -2,26 +2,27 @@
 
 What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
 (prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [gauge.NAME], [[job]] with
-[[job.phase]] for work already promised. demo/shop.toml is a whole one.
+[[job.phase]] for work already promised, [program."FILE.nc"] for the leaving check (leaving_file.py keeps its values).
+demo/shop.toml is a whole one.
 """
 
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Sequence
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from steadyrest.shop.floor import Habits, Material, Shop, Terms
+from steadyrest.shop.leaving_file import programs
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_machines import machines
 from steadyrest.shop.shop_materials import table_materials
 from steadyrest.shop.shop_people import people, promised
 from steadyrest.shop.shop_stores import gauges, material_id, pieces, suppliers
-from steadyrest.trouble import BadInput
+from steadyrest.shop.shop_text import parsed
 
-TOP = ("shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "gauge", "job")
+TOP = ("shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "gauge", "job", "program")
 SHOP_KEYS = ("name", "currency", "timezone", "unit")
 HABIT_KEYS = (
     "grip_mm", "facing_mm", "part_off_mm", "finish_allowance_mm", "keep_rest_mm", "deburr_s_per_m", "measure_s",
@@ -29,7 +30,6 @@ HABIT_KEYS = (
     "finish_ra_um",
 )  # fmt: skip
 TERM_KEYS = ("minimum_charge", "margin", "rush_factor", "after_hours_factor", "wanted_odds", "validity_days")
-TOO_LONG = 2_000_000
 
 
 def read_shop(text: str, where: str) -> Shop:
@@ -41,10 +41,11 @@ def read_shop(text: str, where: str) -> Shop:
     Returns: the whole shop, checked: every id named is there, every machine has somebody who can run it.
     Raises: BadInput: the first thing wrong, with the line where it can be found, the key, and what is allowed.
     """
-    file = _parsed(text, where)
+    file = parsed(text, where)
     file.only(TOP)
     shop = file.inner("shop")
     shop.only(SHOP_KEYS)
+    programs(file)
     currency = shop.text("currency")
     if not re.fullmatch("[A-Z]{3}", currency):
         raise shop.wrong("currency", f"{currency!r} is not a currency code.", 'Write three capitals, such as "EUR".')
@@ -70,23 +71,6 @@ def read_shop(text: str, where: str) -> Shop:
         terms=_terms(file.inner("terms")),
         promised=jobs,
     )
-
-
-def _parsed(text: str, where: str) -> Fields:
-    if not text.strip():
-        raise BadInput(where=where, what="the shop file is empty.", do="Start from the demo's shop.toml.")
-    if len(text) > TOO_LONG:
-        raise BadInput(where=where, what=f"{len(text)} characters is too long.", do="Give a shop file of at most 2 MB.")
-    try:
-        table: dict[str, object] = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
-        what, _, place = str(wrong).partition(" (at ")
-        line = re.search(r"line (\d+)", place)
-        at = f"{where}, line {line[1]}" if line else where
-        raise BadInput(where=at, what=f"this is not TOML: {what}.", do="Mend the line.") from None
-    except (RecursionError, ValueError) as wrong:
-        raise BadInput(where=where, what=f"this is not TOML: {wrong}.", do="Mend the file.") from None
-    return Fields(table, "", where, tuple(text.splitlines()))
 
 
 def _zone(shop: Fields) -> str:

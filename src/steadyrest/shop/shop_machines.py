@@ -20,17 +20,18 @@ from steadyrest.shop.floor import (
     SawLimits,
     Tool,
 )
+from steadyrest.shop.leaving_file import CONTROL_KEYS, LATHE_CONTROL_KEYS, leaving_machine
 from steadyrest.shop.shop_fields import Fields
 
 COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "tool")
 SPINDLE = (
     "min_rpm", "max_rpm", "power", "max_torque_nm", "max_force_n", "max_load_kg", "rapid_mm_min", "accel_mm_s2",
-    "tool_change_s", "controlled", "repeat_mm",
+    "tool_change_s", "controlled", "repeat_mm", *CONTROL_KEYS,
 )  # fmt: skip
 KEYS: Mapping[str, tuple[str, ...]] = {
     "lathe": (
-        *SPINDLE, "swing_mm", "swing_over_slide_mm", "between_centres_mm", "spindle_bore_mm", "chuck_max_rpm",
-        "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock",
+        *SPINDLE, *LATHE_CONTROL_KEYS, "swing_mm", "swing_over_slide_mm", "between_centres_mm", "spindle_bore_mm",
+        "chuck_max_rpm", "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock",
     ),
     "mill": (*SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n"),
     "saw": (
@@ -70,6 +71,8 @@ def machines(file: Fields) -> tuple[Machine, ...]:
 def _machine(name: str, fields: Fields) -> Machine:
     kind = cast(MachineKind, fields.text("kind", among=tuple(KEYS)))
     fields.only((*COMMON, *KEYS[kind]))
+    if kind in ("lathe", "mill"):
+        leaving_machine(name, fields, planned=KEYS[kind])  # says what is wrong; the leaving check reads it again
     tools = tuple(_tool(tool) for tool in fields.each("tool"))
     numbers = [tool.number for tool in tools]
     for number in numbers:

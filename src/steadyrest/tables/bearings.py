@@ -1,10 +1,11 @@
-"""Deep-groove ball bearings: bore, outside, width by code (ISO 15)."""
+"""Deep-groove ball bearings: bore, outside, width by code (ISO 15), and inch ones (series R and light)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
 
+from steadyrest import units
 from steadyrest.tables.rows import rows
 
 
@@ -33,6 +34,22 @@ def bearings() -> tuple[Bearing, ...]:
             row.text("standing"),
         )
         for row in rows("bearings")
+    )
+
+
+@cache
+def inch_bearings() -> tuple[Bearing, ...]:
+    """All inch bearings kept, by series and bore."""
+    return tuple(
+        Bearing(
+            row.text("code"),
+            units.parse_length(row.text("bore_in"), "in"),
+            units.parse_length(row.text("outside_in"), "in"),
+            units.parse_length(row.text("width_in"), "in"),
+            row.text("source"),
+            row.text("standing"),
+        )
+        for row in rows("bearings_inch")
     )
 
 

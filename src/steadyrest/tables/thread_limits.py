@@ -1,5 +1,6 @@
-"""Limits of screw threads: unified classes 2A and 2B by the standard's formulas, metric 6H where a table was at hand.
+"""Limits of screw threads: unified classes 2A and 2B by the standard's formulas; metric 6g and 6H.
 
+Crests of metric threads are printed by pitch (ISO 965-1); pitch diameters of 6H stand only where a table was at hand.
 D is the diameter and P the pitch, in inches, as in ASME B1.1; the length of engagement is taken as one diameter, as its
 tables do for coarse and fine threads. The formulas are from memory and give the printed limits of the small sizes.
 """
@@ -9,7 +10,7 @@ from __future__ import annotations
 import math
 
 from steadyrest import units
-from steadyrest.tables.rows import rows
+from steadyrest.tables.rows import Row, rows
 from steadyrest.tables.threads import Thread
 
 
@@ -71,6 +72,49 @@ def nut_minor_2b_mm(thread: Thread) -> tuple[float, float]:
     return thread.nut_minor_mm, thread.nut_minor_mm + tolerance * units.MM_PER_IN
 
 
+def screw_major_6g_mm(thread: Thread) -> tuple[float, float] | None:
+    """Smallest and largest major diameter of a metric 6g screw; None where the table has no such pitch.
+
+    Args:
+        thread: metric.
+    Returns: (low, high) in mm.
+    Source: ISO 965-1. Checked against its formulas in tests/checks/test_tables_threads.py.
+    """
+    row = _by_pitch(thread)
+    if row is None:
+        return None
+    high_mm = thread.diameter_mm - row.number("allowance_g_um") / 1000
+    return high_mm - row.number("major_6g_um") / 1000, high_mm
+
+
+def nut_minor_6h_mm(thread: Thread) -> tuple[float, float] | None:
+    """Smallest and largest minor diameter of a metric 6H nut; None where the table has no such pitch.
+
+    Args:
+        thread: metric.
+    Returns: (low, high) in mm.
+    Source: ISO 965-1. Checked against its formulas in tests/checks/test_tables_threads.py.
+    """
+    row = _by_pitch(thread)
+    return None if row is None else (thread.nut_minor_mm, thread.nut_minor_mm + row.number("minor_6h_um") / 1000)
+
+
+def screw_major_mm(thread: Thread) -> tuple[str, tuple[float, float]] | None:
+    """Class and limits of an outside thread's major diameter, by its own system: 2A or 6g."""
+    if thread.series.startswith("UN"):
+        return "2A", screw_major_2a_mm(thread)
+    limits = screw_major_6g_mm(thread)
+    return None if limits is None else ("6g", limits)
+
+
+def nut_minor_mm(thread: Thread) -> tuple[str, tuple[float, float]] | None:
+    """Class and limits of an inside thread's minor diameter, by its own system: 2B or 6H."""
+    if thread.series.startswith("UN"):
+        return "2B", nut_minor_2b_mm(thread)
+    limits = nut_minor_6h_mm(thread)
+    return None if limits is None else ("6H", limits)
+
+
 def nut_pitch_6h_mm(thread: Thread) -> tuple[float, float] | None:
     """Smallest and largest pitch diameter of a metric 6H nut; None where no table was at hand.
 
@@ -83,6 +127,10 @@ def nut_pitch_6h_mm(thread: Thread) -> tuple[float, float] | None:
         if (row.number("diameter_mm"), row.number("pitch_mm")) == (thread.diameter_mm, thread.pitch_mm):
             return thread.pitch_diameter_mm, row.number("pitch_diameter_max_mm")
     return None
+
+
+def _by_pitch(thread: Thread) -> Row | None:
+    return next((row for row in rows("thread_limits") if row.number("pitch_mm") == thread.pitch_mm), None)
 
 
 def _in(thread: Thread) -> tuple[float, float]:

@@ -2,13 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 
 from steadyrest.part.nominal.candidates import candidates
-from steadyrest.part.nominal.habits import habits
+from steadyrest.part.nominal.choice import Choices
+from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.posterior import likelihood, posterior, scan_errors
 from steadyrest.part.nominal.unknowns import unknowns
 from tests.part.nominal.parts import keyway, part_of, round_feature, worn_shaft
+
+
+def cases(
+    family: list[int], choices: Sequence[Choices], seen: list[FloatArray], *, s: int, p: int, a: int
+) -> Iterator[tuple[float, dict[int, FloatArray]]]:
+    """Each thing that may sit there with its odds, nothing first, and what every size's candidates then weigh."""
+    share = choices[family[0]].share[:, p] if choices[family[0]].share.size else np.zeros(0)
+    habit = {k: choices[k].weight[s] * seen[k][:, a] for k in family}
+    yield 1 - float(share.sum()), habit
+    for z, odds in enumerate(share):
+        terms: dict[int, FloatArray] = {}
+        for k in family:
+            partner = choices[k].partner[z]
+            terms[k] = habit[k] if partner is None else partner[p] * seen[k][:, a]
+        yield float(odds), terms
 
 
 def test_the_posterior_is_the_plain_sum_over_habits_errors_and_candidates() -> None:
@@ -22,7 +40,7 @@ def test_the_posterior_is_the_plain_sum_over_habits_errors_and_candidates() -> N
     shares = shares / shares.sum()
     mass = [np.zeros(len(choice.fits)) for choice in choices]
     (root,) = [k for k, row in enumerate(rows) if row.role == "diameter"]
-    children = [k for k, row in enumerate(rows) if row.parent == root]
+    children = [k for k, row in enumerate(rows) if row.parent == root and choices[k].share.any()]
     others = [k for k in range(len(rows)) if k != root and k not in children]
     for s, share in enumerate(shares):
         for a, log_odds in enumerate(errors.log_odds):
@@ -34,18 +52,27 @@ def test_the_posterior_is_the_plain_sum_over_habits_errors_and_candidates() -> N
             child_terms = {k: np.zeros(len(choices[k].fits)) for k in children}
             for p in range(len(choices[root].fits)):
                 here = choices[root].weight[s, p] * seen[root][p, a]
-                terms = {}
+                families: dict[str, list[int]] = {}
                 for k in children:
-                    choice = choices[k]
-                    tie = 0.0 if choice.share is None else choice.share[p]
-                    tied = 0.0 if choice.partner is None else choice.partner[p]
-                    terms[k] = ((1 - tie) * choice.weight[s] + tie * tied) * seen[k][:, a]
-                product = here * float(np.prod([t.sum() for t in terms.values()]))
+                    families.setdefault(rows[k].feature, []).append(k)
+                product = here
+                told = {k: np.zeros(len(choices[k].fits)) for k in children}
+                for family in families.values():
+                    total = 0.0
+                    found = {k: np.zeros(len(choices[k].fits)) for k in family}
+                    for share_z, terms in cases(family, choices, seen, s=s, p=p, a=a):
+                        sums = {k: term.sum() for k, term in terms.items()}
+                        total += share_z * float(np.prod(list(sums.values())))
+                        for k in family:
+                            rest = float(np.prod([sums[j] for j in family if j != k]))
+                            found[k] += share_z * rest * terms[k]
+                    for k in family:
+                        told[k] = found[k] / total if total > 0 else found[k]
+                    product *= total
                 shaft_terms[p] = product
                 inside_total += product
                 for k in children:
-                    if terms[k].sum() > 0:
-                        child_terms[k] += product * terms[k] / terms[k].sum()
+                    child_terms[k] += product * told[k]
             mass[root] += prior * outside * shaft_terms
             for k in children:
                 mass[k] += prior * outside * child_terms[k]

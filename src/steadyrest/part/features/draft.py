@@ -15,7 +15,7 @@ from steadyrest.shop.part import Feature, FeatureKind, Size, Vec3
 @dataclass(frozen=True, slots=True)
 class Draft:
     """A feature without its id. tag: what others call it meanwhile. on: the tag of the one that carries it.
-    explains: ids of patches that nothing else accounts for.
+    explains: ids of its patches that no other feature has.
 
     order: along the axis (or 0), then larger first, then kind: the same part gives the same names every time.
     """

@@ -26,7 +26,10 @@ from steadyrest.shop.part import Doubt, Feature, Pattern, Profile, Stretch, Vec3
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the patches are, in a machinist's words. profile: of a turned part only."""
+    """What the patches are, in a machinist's words. profile: of a turned part only.
+
+    whose: (patch, feature) ids, for the patches of a part that is not turned.
+    """
 
     features: tuple[Feature, ...]
     profile: Profile | None
@@ -35,6 +38,7 @@ class Found:
     size_mm: Vec3
     approach_directions_min: int | None
     doubts: tuple[Doubt, ...]
+    whose: tuple[tuple[int, str], ...] = ()
 
 
 def find(graph: PatchGraph) -> Found:
@@ -118,6 +122,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
         size_mm=size_of(graph, directions(graph)),
         approach_directions_min=directions_min(features, None),
         doubts=invented(features),
+        whose=tuple(sorted((patch, ids[draft.tag]) for draft in drafts for patch in draft.explains)),
     )
 
 

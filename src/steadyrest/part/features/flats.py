@@ -39,6 +39,7 @@ def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> 
     Returns: hexagons (six planes), pairs, and single flats.
     """
     sides: list[tuple[float, float, float, float, Patch]] = []
+    gap_floors = floors_of_gaps(graph, frame)
     e1 = unit(cross(frame.axis, (1.0, 0.0, 0.0) if abs(frame.axis[0]) < 0.7 else (0.0, 1.0, 0.0)))
     e2 = cross(frame.axis, e1)
     for plane in graph.patches:
@@ -48,6 +49,8 @@ def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> 
         # From the axis beside it, not from the far end: a plane's small tilt must not count along the whole part.
         height = dot(minus(plane.point, frame.at(frame.along_of(plane.point))), plane.axis)
         if tilt < PARALLEL_RAD + loose_angle(plane, slack) and height > 0 and faces_out(plane, frame):
+            if plane.id in gap_floors:
+                continue
             turn = math.atan2(dot(plane.axis, e2), dot(plane.axis, e1))
             low, high = reach(plane, frame, slack)
             sides.append((low, high, height, turn, plane))
@@ -57,6 +60,32 @@ def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> 
         home.append(side) if home is not None else groups.append([side])
     found = [flats for group in groups for flats in flats_in(group)]
     return tuple(sorted(found, key=lambda f: (f.low_mm, -f.across_mm)))
+
+
+def floors_of_gaps(graph: PatchGraph, frame: Frame) -> set[int]:
+    """Ids of planes that rise again beside them, round the axis: the floor between two teeth is no flat.
+
+    Only where joints are exact: what a scan shows of a narrow corner is not to be relied on.
+    """
+    if graph.noise_mm > 0:
+        return set()
+    patches = {p.id: p for p in graph.patches}
+    out: set[int] = set()
+    for joint in graph.joints:
+        for own, other in ((joint.a, joint.b), (joint.b, joint.a)):
+            beside = patches[other]
+            rises = joint.kind == "concave" or (joint.kind == "smooth" and beside.inside)
+            if patches[own].kind == "plane" and rises and runs_along(beside, frame):
+                out.add(own)
+    return out
+
+
+def runs_along(patch: Patch, frame: Frame) -> bool:
+    """Whether a plane or a cylinder goes on along the axis, as a tooth's side does; a flat's end does not."""
+    turn = angle_between_lines(patch.axis, frame.axis)
+    if patch.kind == "plane":
+        return abs(math.pi / 2 - turn) < PARALLEL_RAD
+    return patch.kind == "cylinder" and turn < PARALLEL_RAD
 
 
 def faces_out(plane: Patch, frame: Frame) -> bool:

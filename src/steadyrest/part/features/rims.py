@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from steadyrest.part.features.block import Block
-from steadyrest.part.features.frame import Vec3, dot, minus
+from steadyrest.part.features.frame import Vec3, dot, minus, norm, plus, unit
 from steadyrest.part.patch import Patch
 
 ALONG = 0.97
+ONE_PLANE_MM = 0.15  # between pieces of one wall; a scan's noise and drift stay under it
 
 
 def floors_at(block: Block, walls: Sequence[Patch], axis: Vec3) -> list[Patch]:
@@ -41,11 +42,45 @@ def height_over(floor: Patch, plane: Patch) -> float:
 
 
 def widths_between(walls: Sequence[Patch]) -> list[float]:
-    """Distances between plane walls that face each other, each pair once, smallest first."""
-    planes = [w for w in walls if w.kind == "plane"]
+    """Distances between sides that face each other, smallest first; walls in one plane are one side.
+
+    Args:
+        walls: of one hollow, each once or more; round ones have no say.
+    Returns: one distance for each pair of sides, between the middles of their areas.
+    """
+    sides = sides_of(walls)
     return sorted(
         apart
-        for i, a in enumerate(planes)
-        for b in planes[i + 1 :]
-        if dot(a.axis, b.axis) < -ALONG and (apart := dot(minus(b.point, a.point), a.axis)) > 0
+        for i, a in enumerate(sides)
+        for b in sides[i + 1 :]
+        if dot(a[0].axis, b[0].axis) < -ALONG and (apart := apart_mm(a, b)) > 0
     )
+
+
+def sides_of(walls: Sequence[Patch]) -> list[list[Patch]]:
+    """Plane walls, those that lie in one plane together, the largest first in each side."""
+    sides: list[list[Patch]] = []
+    for wall in sorted({w.id: w for w in walls if w.kind == "plane"}.values(), key=lambda w: (-w.area_mm2, w.id)):
+        home = next((side for side in sides if in_one_plane(side[0], wall)), None)
+        if home is None:
+            sides.append([wall])
+        else:
+            home.append(wall)
+    return sides
+
+
+def in_one_plane(a: Patch, b: Patch) -> bool:
+    """Whether two walls are pieces of one side: they look the same way and stand in one plane."""
+    offset = minus(b.point, a.point)
+    off = abs(dot(offset, a.axis) + dot(offset, b.axis)) / 2  # either's own tilt has half a say
+    return dot(a.axis, b.axis) > ALONG and off < ONE_PLANE_MM + 0.005 * norm(offset)
+
+
+def apart_mm(a: Sequence[Patch], b: Sequence[Patch]) -> float:
+    """How far apart two sides stand that face each other, along the direction that both have on average."""
+    way = unit(plus(a[0].axis, b[0].axis, -1.0))
+
+    def place(side: Sequence[Patch]) -> float:
+        return sum(p.area_mm2 * dot(p.point, way) for p in side) / sum(p.area_mm2 for p in side)
+
+    return place(b) - place(a)

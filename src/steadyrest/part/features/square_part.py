@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from steadyrest.part.features.block import Block, Found
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
@@ -24,12 +25,15 @@ CHAMFER_SHARE = 0.1  # widest chamfer, of the part's size
 
 def drafts_of(block: Block) -> list[Draft]:
     """Every feature of a part that is not turned, unnamed."""
-    drafts = [hole_draft(block, hole, i) for i, hole in enumerate(block.holes)]
+    drafts = [
+        replace(hole_draft(block, hole, i), explains=frozenset(p.id for p in hole.patches))
+        for i, hole in enumerate(block.holes)
+    ]
     taken = {p.id for hole in block.holes for p in hole.patches}
     taken |= {hole.bottom.id for hole in block.holes if hole.bottom is not None}
     for maker in (slots, pockets, passages, channels, fillets, chamfers, bosses, faces, the_rest):
         for draft, patches in maker(block, taken):
-            drafts.append(draft)
+            drafts.append(replace(draft, explains=frozenset(patches - taken)))
             taken |= patches
     return drafts
 
@@ -98,10 +102,11 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             low, high = patch.along_mm
             slope = math.tan(patch.half_angle_rad)
             high = rim_of(block, patch, high)
+            u_rim, u_angle = cone_u(block, patch)
             sizes: list[Size] = [
-                exact("diameter_mm", 2 * high * slope),
-                exact("depth_mm", high - low),
-                exact("angle_deg", 2 * math.degrees(patch.half_angle_rad)),
+                exact("diameter_mm", 2 * high * slope, u_rim),
+                exact("depth_mm", high - low, block.slack.ragged_mm),
+                exact("angle_deg", 2 * math.degrees(patch.half_angle_rad), u_angle),
             ]
             feature = feature_of(
                 "cone", [patch], sizes, axis=patch.axis, at_mm=plus(patch.point, patch.axis, (low + high) / 2),
@@ -119,6 +124,15 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             sizes = [exact("width_mm", width * math.cos(angle)), exact("angle_deg", math.degrees(angle))]
             feature = feature_of("chamfer", [patch], sizes, axis=patch.axis, at_mm=patch.point)
             yield Draft(feature, f"chamfer {patch.id}"), {patch.id}
+
+
+def cone_u(block: Block, cone: Patch) -> tuple[float, float]:
+    """One sigma of a scanned cone's diameter at its rim, mm, and of its angle, degrees; 0 for an exact one."""
+    if block.graph.noise_mm <= 0:
+        return 0.0, 0.0
+    slant = (cone.along_mm[1] - cone.along_mm[0]) / math.cos(cone.half_angle_rad)
+    tilt = math.sqrt(12) * math.hypot(cone.u_radius_mm, 0.01) / max(slant, 1e-9)
+    return 2 * math.hypot(cone.u_radius_mm, tilt * slant / 2, 0.01), 2 * math.degrees(tilt)
 
 
 def rim_of(block: Block, cone: Patch, high_mm: float) -> float:

@@ -12,6 +12,7 @@ from math import nan
 import numpy as np
 
 from steadyrest.part.nominal import partners
+from steadyrest.part.nominal.belonging import Belonging, belongings
 from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
 from steadyrest.part.nominal.habits import FloatArray, System, grid_weights, habits, list_weights
 from steadyrest.part.nominal.unknowns import Unknown
@@ -48,13 +49,13 @@ def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> 
         by_value = {fit.value_mm: fit for fit in fits}
         for value, room in list_weights(tuple(sorted(by_value)), low_mm=low, high_mm=high).items():
             fit = by_value[value]
-            found[value, source, fit.unit] = (np.full(len(habits().systems), share * room), fit)
-    tied = partners.tied(row, parent) if parent is not None else None
-    for fits_and_odds in tied or ():
-        for fit, _ in fits_and_odds:
+            found[key_of(fit)] = (share * room, fit)
+    sitting = tuple(belongings(row, fit) for fit in parent.fits) if parent is not None else ()
+    for one in (one for ones in sitting for one in ones):
+        for fit, _ in one.spread(row.role) or ():
             if low <= fit.value_mm <= high:
                 found.setdefault(key_of(fit), (np.zeros(len(habits().systems)), fit))
-    return gathered(row, found, tied, reach_mm=reach_mm)
+    return gathered(row, found, sitting, reach_mm=reach_mm)
 
 
 def key_of(fit: Fit) -> tuple[float, str, str]:
@@ -117,30 +118,45 @@ def habit_weights(system: System, row: Unknown, low: float, high: float) -> dict
 
 
 def gathered(
-    row: Unknown, found: Found, tied: tuple[tuple[tuple[Fit, float], ...], ...] | None, *, reach_mm: float | None
+    row: Unknown, found: Found, sitting: tuple[tuple[Belonging, ...], ...], *, reach_mm: float | None
 ) -> Choices:
     """The candidates as arrays, the free one last."""
     keys = sorted(found)
     free = np.array([system.free for system in habits().systems])
     weight = np.column_stack([*(found[key][0] for key in keys), free])
     fits = [found[key][1] for key in keys]
-    partner, share = None, None
-    if tied is not None:
-        at = {key: c for c, key in enumerate(keys)}
-        partner = np.zeros((len(tied), len(keys) + 1))
-        share = np.zeros(len(tied))
-        for p, row_fits in enumerate(tied):
-            share[p] = partners.tied_share(row) if row_fits else 0.0
-            for fit, odds in row_fits:
-                c = at.get(key_of(fit))
-                if c is not None:
-                    partner[p, c] += odds * habits().standard["spread_mm"]
+    share, partner = tied(row, {key: c for c, key in enumerate(keys)}, sitting)
     return Choices(
         fits=(*fits, Fit(row.observed_mm, AS_MEASURED, "")),
         value_mm=np.array([*(fit.value_mm for fit in fits), row.observed_mm]),
         weight=weight,
         offset_mm=np.array([*(0.0 if reach_mm is not None else fit.offset_mm for fit in fits), 0.0]),
         made_mm=np.array([*(0.0 if reach_mm is not None else fit.made_mm for fit in fits), nan]),
-        partner=partner,
         share=share,
+        partner=partner,
     )
+
+
+def tied(
+    row: Unknown, at: dict[tuple[float, str, str], int], sitting: tuple[tuple[Belonging, ...], ...]
+) -> tuple[FloatArray, tuple[FloatArray | None, ...]]:
+    """What the standard parts that may sit on each candidate of the diameter say of this size.
+
+    Args:
+        row: the size. at: index of each of its candidates. sitting: for each candidate of the diameter, what may sit.
+    Returns: (z, p) shares, and z arrays (p, c) of weights or None, as in Choices; nothing if no part brings this size.
+    """
+    names = tuple(dict.fromkeys(one.name for ones in sitting for one in ones))
+    telling = {one.name for ones in sitting for one in ones if one.spread(row.role) is not None}
+    if not telling:
+        return np.zeros((0, 0)), ()
+    share = np.zeros((len(names), len(sitting)))
+    partner = {name: np.zeros((len(sitting), len(at) + 1)) for name in telling}
+    for p, ones in enumerate(sitting):
+        for one in ones:
+            share[names.index(one.name), p] = one.share
+            for fit, odds in one.spread(row.role) or ():
+                c = at.get(key_of(fit))
+                if c is not None:
+                    partner[one.name][p, c] += odds * habits().standard["spread_mm"]
+    return share, tuple(partner.get(name) for name in names)

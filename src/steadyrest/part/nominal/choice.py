@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import nan
+
+import numpy as np
 
 from steadyrest.part.nominal.habits import FloatArray
 
@@ -33,8 +35,9 @@ class Choices:
     """Candidates of one size, the free one last.
 
     fits: c of them. value_mm: (c,). weight: (s, c) prior per mm under each habit. offset_mm, made_mm: (c,).
-    partner: (p, c) weight per mm given each candidate of the parent, all zero without one; share: (p,) of the prior
-        that goes to the partners of this parent, 0 where it has none.
+    share: (z, p) prior odds of each standard part that may sit there, given each candidate of the diameter that the
+        size hangs on; (0, 0) for a size that hangs on none. partner: z arrays (p, c), weight per mm given the part and
+        the diameter, or None where that part says nothing of this size.
     """
 
     fits: tuple[Fit, ...]
@@ -42,5 +45,10 @@ class Choices:
     weight: FloatArray
     offset_mm: FloatArray
     made_mm: FloatArray
-    partner: FloatArray | None = None
-    share: FloatArray | None = None
+    share: FloatArray = field(default_factory=lambda: np.zeros((0, 0)))
+    partner: tuple[FloatArray | None, ...] = ()
+
+
+def between(source: str, nominal_mm: float, low_mm: float, high_mm: float, *, unit: str = "mm", part: str = "") -> Fit:
+    """A candidate whose work lies between two limits, a quarter of their width from the middle on average."""
+    return Fit(nominal_mm, source, unit, (low_mm + high_mm) / 2 - nominal_mm, (high_mm - low_mm) / 4, part)

@@ -2,9 +2,10 @@
 
 What the sizes of a part share: the drawing's habit S, and the errors A of the scan (film, scale) and of the work (how
 closely it was made), each on a small grid. Given S and A the sizes are independent, except that some hang on a shaft's
-diameter (a key's width, a seat's length): a forest of depth one. So the posterior is a sum over S and A, and over each
-parent's candidates; children send their parent a message. Shapes: s habits, a error states, c candidates; the last
-candidate of each size is always "no standard size" (free).
+or bore's diameter: a key's width and depth, a seat's length. Those of one feature hang on it together, since one
+standard part brings them all. So it is a forest of depth one, and the posterior a sum over S and A, over each parent's
+candidates, and over what may sit there; such families send their parent a message (family.py). Shapes: s habits, a
+error states, c candidates; the last candidate of each size is always "no standard size" (free).
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steadyrest.part.nominal.choice import Choices
+from steadyrest.part.nominal.family import Family, families_of, live
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.unknowns import Unknown
 
@@ -169,24 +171,16 @@ def posterior(
     if seen is None:
         seen = [likelihood(row, choice, errors) for row, choice in zip(rows, choices, strict=True)]
     shares = np.array([system.share for system in habits().systems])
-    children: dict[int, list[int]] = {}
-    for k, row in enumerate(rows):
-        if row.parent is not None:
-            children.setdefault(row.parent, []).append(k)
     plain = [choice.weight @ like for choice, like in zip(choices, seen, strict=True)]
-    messages = {
-        k: message(choices[k], plain[k], seen[k])
-        for below in children.values()
-        for k in below
-        if has_partners(choices[k])
-    }
+    families = families_of(rows, choices, plain, seen)
+    told = {k for below in families.values() for family in below for k in family.rows}
     log_joint = np.log(shares / shares.sum())[:, None] + errors.log_odds[None, :]
     totals: dict[int, FloatArray] = {}
-    for k, row in enumerate(rows):
-        if row.parent is not None and k in messages:
+    for k in range(len(rows)):
+        if k in told:
             continue
-        below = [j for j in children.get(k, []) if j in messages]
-        totals[k] = with_children(choices[k], seen[k], [messages[j] for j in below]) if below else plain[k]
+        below = families.get(k, ())
+        totals[k] = with_families(choices[k], seen[k], below) if below else plain[k]
         log_joint = log_joint + np.log(np.maximum(totals[k], TINY))
     top = float(log_joint.max())
     joint = np.exp(log_joint - top)
@@ -194,8 +188,7 @@ def posterior(
     joint /= evidence
     odds: list[FloatArray] = [np.zeros(0)] * len(rows)
     for k, total in totals.items():
-        below = [j for j in children.get(k, []) if j in messages]
-        root_and_children(k, below, joint / np.maximum(total, TINY), choices, seen, messages, odds)
+        root_and_families(k, families.get(k, ()), joint / np.maximum(total, TINY), choices, seen, odds)
     return Posterior(
         odds=tuple(odds),
         system=joint.sum(axis=1),
@@ -206,57 +199,34 @@ def posterior(
     )
 
 
-def has_partners(choice: Choices) -> bool:
-    """Whether any candidate of the parent ties this size; one that fits none of its partners speaks against it."""
-    return choice.share is not None and bool(choice.share.any())
-
-
-def message(choice: Choices, plain: FloatArray, seen: FloatArray) -> FloatArray:
-    """What a child says to each candidate of its parent.
-
-    Args:
-        choice: the child's candidates, with its partner weights (p, c) and share (p,).
-        plain: (s, a) the child's evidence if it follows the habit alone.
-        seen: (c, a) the child's likelihoods.
-    Returns: (s, p, a).
-    """
-    assert choice.partner is not None
-    assert choice.share is not None
-    tied = choice.partner @ seen
-    return (1 - choice.share)[None, :, None] * plain[:, None, :] + choice.share[None, :, None] * tied[None, :, :]
-
-
-def with_children(choice: Choices, seen: FloatArray, messages: Sequence[FloatArray]) -> FloatArray:
-    """(s, a) evidence of a parent together with its children."""
-    body = choice.weight[:, :, None] * seen[None, :, :]
-    for said in messages:
-        body = body * said
+def with_families(choice: Choices, seen: FloatArray, families: Sequence[Family]) -> FloatArray:
+    """(s, a) evidence of a parent together with what hangs on it."""
+    at = live(choice, seen)
+    body = choice.weight[:, at, None] * seen[None, at, :]
+    for family in families:
+        body = body * family.message
     return body.sum(axis=1)
 
 
-def root_and_children(
+def root_and_families(
     k: int,
-    below: Sequence[int],
+    families: Sequence[Family],
     per_total: FloatArray,
     choices: Sequence[Choices],
     seen: Sequence[FloatArray],
-    messages: dict[int, FloatArray],
     odds: list[FloatArray],
 ) -> None:
     """Fills the odds of a size and of those that hang on it. per_total: (s, a) joint odds over its evidence."""
-    if not below:
+    if not families:
         odds[k] = (choices[k].weight * (per_total @ seen[k].T)).sum(axis=0)
         return
-    body = choices[k].weight[:, :, None] * seen[k][None, :, :] * per_total[:, None, :]
-    for j in below:
-        body = body * messages[j]
-    odds[k] = body.sum(axis=(0, 2))
-    for j in below:
-        choice = choices[j]
-        assert choice.partner is not None
-        assert choice.share is not None
-        alone = body / np.maximum(messages[j], TINY)
-        habit = np.einsum("spa,p->sa", alone, 1 - choice.share)
-        odds[j] = (choice.weight * (habit @ seen[j].T)).sum(axis=0)
-        tied = np.einsum("spa,p->pa", alone, choice.share)
-        odds[j] = odds[j] + (choice.partner * (tied @ seen[j].T)).sum(axis=0)
+    at = live(choices[k], seen[k])
+    body = choices[k].weight[:, at, None] * seen[k][None, at, :] * per_total[:, None, :]
+    for family in families:
+        body = body * family.message
+    odds[k] = np.zeros(choices[k].weight.shape[1])
+    odds[k][at] = body.sum(axis=(0, 2))
+    for family in families:
+        alone = body / np.maximum(family.message, TINY)
+        for j, found in family.odds(alone, choices, seen):
+            odds[j] = found

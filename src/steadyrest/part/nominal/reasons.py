@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.part.nominal.choice import AS_MEASURED
+from steadyrest.part.nominal.choice import AS_MEASURED, Fit
 from steadyrest.part.nominal.judged import Judged, Named, system_of
 from steadyrest.part.nominal.partners import near_fit
 from steadyrest.part.nominal.shown import shown
@@ -34,8 +34,7 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
         why.append(because("nominal.near", measured_mm=row.observed_mm, u_mm=row.u_mm,
                            off_um=abs(row.observed_mm - best.value_mm) * 1000))  # fmt: skip
     if best.standard is not None:
-        key = f"nominal.{best.standard.source.replace(' ', '_')}"
-        why.append(because(key, part=best.standard.part, nominal=shown(best.value_mm, best.standard.unit)))
+        why.append(standard(best.standard, best.value_mm))
     system = system_of(judged.posterior)
     if system is not None and best.fit.source != AS_MEASURED and len(judged.rows) > 1:
         why.append(because(f"nominal.{system}"))
@@ -45,6 +44,12 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
         why.append(because("nominal.repeated", count=float(len(row.members))))
     why.extend(shared_errors(judged, row))
     return tuple(why)
+
+
+def standard(fit: Fit, value_mm: float) -> Reason:
+    """Which standard part a size belongs to."""
+    key = fit.source.lower().replace(" ", "_").replace("-", "_")
+    return because(f"nominal.{key}", part=fit.part, nominal=shown(value_mm, fit.unit))
 
 
 def shared_errors(judged: Judged, row: Unknown) -> tuple[Reason, ...]:
@@ -63,8 +68,7 @@ def modelled(row: Unknown, best: Named) -> tuple[Reason, ...]:
     """A solid's size is its own; a standard partner or a round size close by is said, not taken."""
     why = [because("nominal.as_modelled")]
     if best.standard is not None:
-        key = f"nominal.{best.standard.source.replace(' ', '_')}"
-        why.append(because(key, part=best.standard.part, nominal=shown(best.value_mm, best.standard.unit)))
+        why.append(standard(best.standard, best.value_mm))
     partner = near_fit(row) if best.fit.source == AS_MEASURED else None
     if partner is not None:
         why.append(because("nominal.fit_partner", partner=shown(partner, "mm")))

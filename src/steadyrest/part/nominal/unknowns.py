@@ -19,6 +19,7 @@ TOUCH_MM = 0.5
 TWIN_MM = 0.15
 SHOULDER_MM = 1.0
 WEAR_MM = 0.03
+SEAL_BAND_MM, SEAL_BAND_SHARE = 8.0, 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,8 @@ class Unknown:
     parent: int | None
     outermost: bool
     seat_share: float = 0.0
+    seal_share: float = 0.0
+    in_bore: bool = False
 
 
 def unknowns(part: Part) -> tuple[Unknown, ...]:
@@ -105,28 +108,38 @@ def repeated_with(part: Part, feature: Feature) -> frozenset[str]:
 
 def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, str], int]) -> int | None:
     """Index of the diameter that this size hangs on, or None."""
-    if feature.kind in ("keyway", "groove") and size.name != "length_mm" and not feature.inside:
+    if feature.kind in ("keyway", "groove") and size.name != "length_mm":
         carrier = feature.on if feature.on is not None else carrier_of(part, feature)
         return index.get((carrier, "diameter_mm")) if carrier is not None else None
-    if feature.kind == "shaft" and size.name == "length_mm":
+    # Of a bore, the drawing shows the depth from its mouth where there is one.
+    long = "depth_mm" if feature.kind == "bore" and feature.size("depth_mm") is not None else "length_mm"
+    if feature.kind in ("shaft", "bore") and size.name == long:
         return index.get((feature.id, "diameter_mm"))
     return None
 
 
 def carrier_of(part: Part, feature: Feature) -> str | None:
-    """The shaft that a groove is cut into: the thinner of those that touch it and are larger."""
+    """The shaft that a groove is cut into, the thinner of those that touch it; inside, the wider bore."""
     if feature.kind != "groove" or feature.along_mm is None:
         return None
     low, high = feature.along_mm
     own = feature.size("diameter_mm")
     touching: list[tuple[float, str]] = []
     for other in part.features:
-        diameter = outside_diameter(other)
-        if diameter is None or other.along_mm is None or (own is not None and diameter.estimate <= own.estimate):
+        diameter = bore_diameter(other) if feature.inside else outside_diameter(other)
+        if diameter is None or other.along_mm is None:
+            continue
+        size = -diameter.estimate if feature.inside else diameter.estimate
+        if own is not None and size <= (-own.estimate if feature.inside else own.estimate):
             continue
         if other.along_mm[0] <= high + TOUCH_MM and other.along_mm[1] >= low - TOUCH_MM:
-            touching.append((diameter.estimate, other.id))
+            touching.append((size, other.id))
     return min(touching)[1] if touching else None
+
+
+def bore_diameter(feature: Feature) -> Size | None:
+    """The diameter of a bore along the part's axis, or None."""
+    return feature.size("diameter_mm") if feature.kind == "bore" and feature.along_mm is not None else None
 
 
 def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int | None, outermost: bool) -> Unknown:
@@ -151,6 +164,8 @@ def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int |
         parent=parent,
         outermost=outermost and feature.kind == "shaft" and size.name == "diameter_mm",
         seat_share=seat_share(part, feature),
+        seal_share=seal_share(part, feature),
+        in_bore=feature.inside,
     )
 
 
@@ -173,6 +188,20 @@ def seat_share(part: Part, feature: Feature) -> float:
         for other, d in shafts
     )
     return standard["bearing_twin_or_worn"] if twin or is_worn(part, feature) else standard["bearing_bore"]
+
+
+def seal_share(part: Part, feature: Feature) -> float:
+    """How often a lip seal runs on a shaft like this: it wears a narrow band into it, never the whole length."""
+    standard = habits().standard
+    own = outside_diameter(feature)
+    if own is None or feature.along_mm is None:
+        return 0.0
+    if not is_worn(part, feature) or feature.wear_along_mm is None:
+        return standard["seal_seat"]
+    band = feature.wear_along_mm[1] - feature.wear_along_mm[0]
+    long = feature.along_mm[1] - feature.along_mm[0]
+    narrow = band <= SEAL_BAND_MM and band < SEAL_BAND_SHARE * long
+    return standard["seal_band"] if narrow else standard["seal_seat"]
 
 
 def touches(a: Feature, b: Feature) -> bool:

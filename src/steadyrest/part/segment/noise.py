@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import numpy.typing as npt
 from numba import njit
 
 from steadyrest.part.segment.skin import Skin
 
+if TYPE_CHECKING:
+    from scipy.spatial import KDTree
+
 FloatArray = npt.NDArray[np.float64]
 
 SEEDS = 600
+SLOW_MM = 4.0  # what hangs together farther is the scan's slow drift or the surface's shape, no noise
+LEAST_LEFT = 8000  # points that stay when a surface is thinned for a far look
 REACH = 8.0  # neighbourhood in spacings: wide against the noise's own correlation
 
 
@@ -30,6 +37,9 @@ def first_noise(skin: Skin) -> float:
 def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) -> float:
     """How far the noise hangs together along the surface: the L of exp(-d^2 / 2 L^2).
 
+    Looked for to six spacings first, then farther as long as it goes on: a fine mesh of a coarse scan hangs together
+    over many spacings.
+
     Args:
         points: (n, 3) of one surface. residuals: (n,) its distances, trend removed. spacing_mm: of the mesh.
     Returns: L in mm; 0 if neighbours are independent.
@@ -39,10 +49,19 @@ def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) ->
 
     if len(points) < 200:
         return spacing_mm
-    tree = KDTree(points)
-    seeds = np.linspace(0, len(points) - 1, 400).astype(np.int64)
-    reach = 6 * spacing_mm
     centred = residuals - np.median(residuals)
+    reach, step = 6 * spacing_mm, 1
+    while True:
+        some = slice(None, None, step)
+        area, ended = _hanging(KDTree(points[some]), points[some], centred[some], reach)
+        if ended or reach > SLOW_MM / 2:
+            return float(np.sqrt(max(area, 0.0) / (2 * np.pi)))
+        reach, step = 2 * reach, 4 * step if len(points) > 4 * step * LEAST_LEFT else step
+
+
+def _hanging(tree: KDTree, points: FloatArray, centred: FloatArray, reach: float) -> tuple[float, bool]:
+    """Integral of the correlation over the plane up to a reach, and whether it ended within."""
+    seeds = np.linspace(0, len(points) - 1, 400).astype(np.int64)
     rings = np.linspace(0, reach, 13)
     sums, counts = np.zeros(12), np.zeros(12)
     for seed in seeds:
@@ -54,13 +73,15 @@ def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) ->
         np.add.at(counts, ring, 1.0)
     variance = float(np.mean(centred[seeds] ** 2))
     if variance <= 0:
-        return 0.0
+        return 0.0, True
     shape = np.where(counts > 20, sums / np.maximum(counts, 1), 0.0) / variance
+    # No two points lie nearer than the mesh is fine: there it hangs together as at the nearest.
+    held = np.flatnonzero(counts > 20)
+    shape[: held[0] if len(held) else 0] = shape[held[0]] if len(held) else 0.0
     below = np.flatnonzero(shape < 0.05)
     stop = int(below[0]) if len(below) else 12
     middle = (rings[1:] + rings[:-1]) / 2
-    area = 2 * np.pi * float(np.sum(np.maximum(shape[:stop], 0) * middle[:stop])) * (reach / 12)
-    return float(np.sqrt(area / (2 * np.pi)))
+    return 2 * np.pi * float(np.sum(np.maximum(shape[:stop], 0) * middle[:stop])) * (reach / 12), stop < 12
 
 
 @njit(cache=True)

@@ -114,7 +114,9 @@ def _cylinder(
 ) -> Patch:  # fmt: skip
     surface = found.surface
     assert isinstance(surface, Turned)
-    cov = covariance(_some_slopes(surface, points, 5), scan.noise_mm, _thinned(shared, len(points)))
+    # A hole that fits worse than the noise is known worse; a stretch's misfit is its wear, which is judged apart.
+    heard = scan.noise_mm if found.coaxial or scan.noise_mm == 0 else max(scan.noise_mm, rms)
+    cov = covariance(_some_slopes(surface, points, 5), heard, _thinned(shared, len(points)))
     u_radius, u_axis = float(np.sqrt(cov[4, 4])), float(np.sqrt(max(cov[2, 2], cov[3, 3])))
     axis, at = surface.axis, surface.point
     if found.coaxial and scan.axis is not None:

@@ -35,6 +35,7 @@ FAILURES = 10  # seeds in vain before a smooth piece of skin is left as free
 DEAREST = 4000  # points that a fit looks at
 SHARED = 12.0  # points that share one noise value, roughly, while the noise is not yet known
 SOFT_BULGE = 1.7
+CORE = 0.72  # of a plane's reach either way: there no round beside it bends it
 BULGE = 2.5  # of the noise: a plane that rises more in its middle is a strip of something round
 LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
@@ -190,10 +191,10 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
         some = points[:: max(1, len(points) // 2000)] - points.mean(axis=0)
         _, spreads, turn = np.linalg.svd(some, full_matrices=False)
         wide = bool(spreads[1] / np.sqrt(len(some)) > 0.55 * skin.spacing_mm)
-        # A slot's wall goes on smoothly at both ends: the more it does so, the flatter it must be.
-        return (
-            wide and bulge_of(some @ turn.T) < (BULGE if soft < 0.45 * (hard + soft) else SOFT_BULGE) * limits.noise_mm
-        )
+        # A slot's wall goes on smoothly at both ends: the more it does so, the flatter it must be. What it takes of
+        # the rounds there bends its ends and not its middle; a strip of something round is bent all over.
+        most = (BULGE if soft < 0.45 * (hard + soft) else SOFT_BULGE) * limits.noise_mm
+        return wide and (bulge_of(some @ turn.T) < most or core_bulge_of(some @ turn.T) < most)
     if isinstance(found.surface, Turned):
         # A little of a cone is what any rounded corner looks like.
         little = float(skin.areas[found.members].sum()) < 20 * limits.least_mm2
@@ -234,6 +235,18 @@ def bulge_of(points: FloatArray) -> float:
     left = np.stack((np.ones_like(x), x, y, x * x, x * y, y * y), axis=1)
     bent = np.linalg.lstsq(left, points[:, 2], rcond=None)[0]
     return float(max(abs(bent[3]), abs(bent[5])))
+
+
+def core_bulge_of(points: FloatArray) -> float:
+    """The bulge that a supposed plane's middle part would have if it went on to its rims.
+
+    Args:
+        points: (n, 3) along, across and off the plane, about their middle.
+    Returns: mm; infinite where too little is left.
+    """
+    x, y = (np.abs(points[:, k]) / max(float(np.quantile(np.abs(points[:, k]), 0.98)), 1e-12) for k in (0, 1))
+    core = points[(x < CORE) & (y < CORE)]
+    return bulge_of(core) / CORE**2 if len(core) >= 60 else np.inf
 
 
 def arc_of(surface: Turned, points: FloatArray) -> float:

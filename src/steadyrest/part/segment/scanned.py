@@ -14,15 +14,17 @@ from steadyrest.part.fit.solve import spread
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment import box, regions, turned
-from steadyrest.part.segment.beside import cones_beside, walls_beside
+from steadyrest.part.segment.beside import cones_beside, cones_on_lines, walls_beside
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
 from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
+from steadyrest.part.segment.prismatic import surfaces_of
 from steadyrest.part.segment.profile import Band
 from steadyrest.part.segment.reunited import reunited
+from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.steps import steps_of
 from steadyrest.part.segment.turned import Spun
@@ -100,11 +102,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     if spun is None:
         at("surfaces", 0.4)
         free &= ~made_up
-        found = regions.surfaces(
-            skin, free, ("plane", "cylinder", "cone", "sphere"), limits=regions.limits_of(skin, noise_mm)
-        )
-        found = reunited(skin, found, limits=regions.limits_of(skin, noise_mm))
-        found += cones_beside(skin, free, found, limits=regions.limits_of(skin, noise_mm))
+        found = surfaces_of(skin, free, noise_mm=noise_mm)
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
         return Sorted(tuple(found), (None,) * len(found), None, noise_mm, far, made_up)
@@ -126,7 +124,8 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         taken[f.members] = True
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
-    beside = reunited(skin, beside, limits=limits)
+    beside = settled(skin, reunited(skin, beside, limits=limits), limits=limits)
+    beside = cones_on_lines(skin, rest, beside, limits=limits)
     beside += cones_beside(skin, rest, beside, limits=limits)
     beside += walls_beside(skin, _left_over(spun, beside, made_up), beside, spun.axis.direction, limits=limits)
     beside = without_nested(beside, (), skin.points)

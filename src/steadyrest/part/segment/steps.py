@@ -23,7 +23,10 @@ IntArray = npt.NDArray[np.int64]
 LEAST_NOISES = 5.0  # a lower step is none that could be placed
 LEAST_CROSSINGS = 12
 LEVELS = (0.5, 0.7, 0.85, 0.3)  # between the two radii, from the smaller
-FOOT, BROW, LEANS = 0.22, 0.78, 0.2  # levels as above; how far off the middle both lie on a leaning wall
+RUNGS = (0.12, 0.22, 0.32, 0.42, 0.52, 0.62, 0.72, 0.82)  # levels as above, by which a high wall is climbed
+LEAST_RUNGS = 4
+LEANS = 0.25  # slope up to which a wall stands upright
+LEAST_UPRIGHT = 1.3  # spacings: a lower wall has too few rungs to tell its foot from its brow
 LEAST_SECTORS = 6  # of 24
 NOT_AVERAGED = 0.2  # share of the crossings' spread that more of them do not take away
 
@@ -67,27 +70,55 @@ def _between(skin: Skin, spun: Spun, edges: IntArray, a: Band, b: Band) -> Step 
     # A narrow groove's other wall lies as near, but looks the other way.
     faces = -a.sign * np.sign(b.radius_mm - a.radius_mm)
     some = some[faces * (rim.up[some[:, 0]] + rim.up[some[:, 1]]) > 0]
-    # Half way up first; of a narrow groove's wall the scanner may have seen no more than the edge.
-    for share in LEVELS:
-        along = _crossings(rim, some, small + share * step_mm)
-        if along is not None:
-            break
-    else:
+    placed = _upright(rim, some, small, step_mm) if step_mm > LEAST_UPRIGHT * skin.spacing_mm else None
+    placed = placed or _half_way(rim, some, small, step_mm)
+    if placed is None:
         return None
-    # An outer edge broken by more than half of the step: the wall leans above its middle, and its foot is the shoulder.
-    foot, brow = (_crossings(rim, some, small + share * step_mm) for share in (FOOT, BROW))
-    if a.sign > 0 and step_mm > 1.5 * skin.spacing_mm and foot is not None and brow is not None:
-        leans = [abs(float(np.median(other) - np.median(along))) / step_mm for other in (foot, brow)]
-        if min(leans) > LEANS:
-            along = foot
-    at = float(np.median(along))
-    spread = 1.4826 * float(np.median(np.abs(along - at)))
-    u_mm = float(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread))
+    at, u_mm = placed
     point = spun.axis.point + at * spun.axis.direction
     return Step(
         point=(float(point[0]), float(point[1]), float(point[2])), radii_mm=(float(a.radius_mm), float(b.radius_mm)),
         inside=a.sign < 0, u_mm=float(np.hypot(u_mm, 0.3 * spun.noise_mm)),
     )  # fmt: skip
+
+
+def _upright(rim: Rim, edges: IntArray, small: float, step_mm: float) -> tuple[float, float] | None:
+    """Where the wall stands upright, and 1 sigma of it; None where too little of it was seen to tell.
+
+    Its foot may be rounded and its brow broken: of the levels that the mesh crosses, the longest row that lies at one
+    place along the axis is the wall. Where no two levels agree, how far they lie apart is how badly it is known.
+    """
+    seen = [(share, along) for share in RUNGS if (along := _crossings(rim, edges, small + share * step_mm)) is not None]
+    if len(seen) < LEAST_RUNGS:
+        return None
+    shares = np.array([share for share, _ in seen])
+    places = np.array([float(np.median(along)) for _, along in seen])
+    leans = np.abs(np.diff(places)) / (np.diff(shares) * step_mm)
+    upright = np.concatenate(([False], leans < LEANS, [False]))
+    ends = np.flatnonzero(np.diff(upright.astype(np.int8)))
+    runs = list(zip(ends[::2], ends[1::2], strict=True))
+    if not runs:
+        k = int(np.argmin(leans))
+        return float(places[k : k + 2].mean()), float(np.std(places))
+    first, last = max(runs, key=lambda run: shares[run[1]] - shares[run[0]])
+    along = np.concatenate([along for _, along in seen[first : last + 1]])
+    return _settled(along, apart_mm=float(np.std(places[first : last + 1])))
+
+
+def _half_way(rim: Rim, edges: IntArray, small: float, step_mm: float) -> tuple[float, float] | None:
+    """Where a low wall stands, by its middle; of a narrow groove's wall only the edge may have been seen."""
+    for share in LEVELS:
+        along = _crossings(rim, edges, small + share * step_mm)
+        if along is not None:
+            return _settled(along, apart_mm=0.0)
+    return None
+
+
+def _settled(along: FloatArray, *, apart_mm: float) -> tuple[float, float]:
+    """The middle of crossings and its sigma, of which a part is not averaged away."""
+    at = float(np.median(along))
+    spread = 1.4826 * float(np.median(np.abs(along - at)))
+    return at, float(np.hypot(np.hypot(spread / np.sqrt(len(along) / 4), NOT_AVERAGED * spread), apart_mm))
 
 
 def _crossings(rim: Rim, edges: IntArray, radius_mm: float) -> FloatArray | None:

@@ -11,15 +11,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.fit import flat
 from steadyrest.part.fit import round as rounds
 from steadyrest.part.fit.round import Turned
 from steadyrest.part.fit.solve import across, spread, tukey
 from steadyrest.part.segment.axis import Axis, shared_axis, turned_axis
 from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.hollows import SHALLOW, WEAR_MOST, hollows_filled
+from steadyrest.part.segment.narrow import narrow_grooves
 from steadyrest.part.segment.profile import Band, Rim, bands_of
-from steadyrest.part.segment.regions import BULGE, arc_of, bulge_of
+from steadyrest.part.segment.regions import arc_of
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.square import faces_square
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -29,12 +31,7 @@ LEAST_SHARE = 0.5  # of the surface not square to the axis that must be turned r
 SLICE = 0.5  # of the spacing
 LOUDEST = 1.8  # of the first guess: what scatters more is wear or thread, not noise
 FLATTISH = 0.12  # typical sine between normals and the plane through the axis, beyond which a ring is none
-SHALLOW = 0.45  # slope up to which the way down from unworn to worn surface goes
 LONG_TAPER = 20  # spacings from which a taper helps to place the axis
-STEEP = 0.8  # mean slope of a hollow's sides from which they are a tool's
-NO_NECK_MM = 0.3  # nobody turns a neck this shallow; common practice, no source
-LEAST_HOLLOW_MM = 4.0  # narrower may be the groove of a small ring
-WEAR_MOST = 0.06  # of the radius: deeper than that it is another surface
 ROUND_ENOUGH = 0.12  # share of the round that a stretch must cover to be one
 
 
@@ -70,7 +67,7 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
     for _ in range(4):
         rim = rim_about(skin, axis)
         bands = bands_of(_only(rim, usable), weights, noise_mm=noise_mm, slice_mm=SLICE * skin.spacing_mm)
-        bands = _hollows_filled(bands, rim, skin.areas, noise_mm=noise_mm, spacing_mm=skin.spacing_mm)
+        bands = hollows_filled(bands, rim, skin, noise_mm=noise_mm)
         bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
         sharper = _sharper_axis(skin, rim, bands, cores, axis, noise_mm=noise_mm)
         if sharper is None:
@@ -83,79 +80,15 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
         if still:
             break
     rim = rim_about(skin, axis)
+    bands = narrow_grooves(bands, rim, usable, noise_mm=noise_mm, spacing_mm=skin.spacing_mm)
     bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
     if not any(band.slope == 0 for band in bands):
         return None
     taken = np.zeros(len(skin.points), dtype=np.bool_)
     for core in cores:
         taken[core] = True
-    faces = _faces(skin, rim, usable & ~taken, axis, noise_mm=noise_mm)
+    faces = faces_square(skin, rim, usable & ~taken, axis, noise_mm=noise_mm)
     return Spun(axis, rim, tuple(bands), tuple(cores), tuple(faces), noise_mm)
-
-
-def _hollows_filled(
-    bands: list[Band], rim: Rim, areas: FloatArray, *, noise_mm: float, spacing_mm: float
-) -> list[Band]:
-    """Seats that are worn all round somewhere made one: same level on both sides, and a shallow way down between.
-
-    A groove has steep walls and stays; a seat that runs into a shoulder on one side may be a true step and stays too.
-    """
-    out: list[Band] = []
-    under = [b for b in bands if any(_covers(a, b) for a in bands)]
-    for band in sorted((b for b in bands if b not in under), key=lambda b: (-b.sign, b.from_mm)):
-        out.append(band)
-        for k in range(len(out) - 2, -1, -1):
-            first, between = out[k], out[k + 1 : -1]
-            if first.slope != 0 or band.slope != 0 or first.sign != band.sign:
-                continue
-            level = (first.radius_mm + band.radius_mm) / 2
-            if abs(first.radius_mm - band.radius_mm) > 3 * noise_mm or not between:
-                if 0 < first.sign * (band.radius_mm - first.radius_mm) < WEAR_MOST * level:
-                    continue  # lower: it may be the bottom of a hollow that ends here
-                break
-            depths = [first.sign * (level - b.radius_mm) for b in between]
-            whole = all(b.from_mm - a.to_mm < 4 * spacing_mm for a, b in zip(out[k:-1], out[k + 1 :], strict=True))
-            bounded = whole and all(-2 * noise_mm < d < WEAR_MOST * level for d in depths)
-            if bounded and _way_is_shallow(first, between, band, rim, areas, spacing_mm=spacing_mm):
-                a, b = first.to_mm - first.from_mm, band.to_mm - band.from_mm
-                radius = (a * first.radius_mm + b * band.radius_mm) / (a + b)
-                out[k:] = [Band(first.sign, first.from_mm, band.to_mm, radius, 0.0)]
-            break
-    return out + under
-
-
-def _covers(a: Band, b: Band) -> bool:
-    """Whether a stretch lies over another along all its length: that is then the floor of a cut in it."""
-    return (
-        a.sign == b.sign and a.from_mm <= b.from_mm and b.to_mm <= a.to_mm
-        and a.sign * (a.radius_mm - b.radius_mm) > 0
-    )  # fmt: skip
-
-
-def _way_is_shallow(
-    first: Band, between: list[Band], last: Band, rim: Rim, areas: FloatArray, *, spacing_mm: float
-) -> bool:
-    """Whether a hollow's sides slope as wear's do and no tool's would.
-
-    Tapered pieces on the way tell at once. Where the mesh is too coarse to show any, the surface between a quarter and
-    three quarters of the depth does: a wall has next to none.
-    """
-    if any(b.slope != 0 for b in between):
-        return all(abs(b.slope) < SHALLOW for b in between)
-    level = (first.radius_mm + last.radius_mm) / 2
-    depth = max(first.sign * (level - b.radius_mm) for b in between)
-    wide = between[-1].to_mm - between[0].from_mm
-    if wide < max(LEAST_HOLLOW_MM, 4 * spacing_mm):
-        return False
-    if depth < NO_NECK_MM:
-        return True
-    below = first.sign * (level - rim.radius)
-    on_the_way = (
-        (rim.along > first.to_mm - 2 * spacing_mm) & (rim.along < last.from_mm + 2 * spacing_mm)
-        & (first.sign * rim.out > 0.3) & (below > 0.25 * depth) & (below < 0.75 * depth)
-    )  # fmt: skip
-    sides_mm = float(areas[on_the_way].sum()) / (2 * np.pi * level)
-    return 2 * 0.5 * depth < STEEP * sides_mm
 
 
 def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:
@@ -323,73 +256,6 @@ def with_late_bands(spun: Spun, found: list[Found], points: FloatArray) -> tuple
         elif away > 0.5 * surface.radius_mm or arc > 5.5:
             left.append(f)
     return replace(spun, bands=tuple(bands), members=tuple(members)), left
-
-
-def _faces(skin: Skin, rim: Rim, free: BoolArray, axis: Axis, *, noise_mm: float) -> list[Found]:
-    """Faces square to the axis: places along it where much surface looks the same way along."""
-    found = list[Found]()
-    for sign in (1, -1):
-        chosen = np.flatnonzero(free & (sign * rim.up > 0.9))
-        if len(chosen) < 12:
-            continue
-        width = max(noise_mm, 0.2 * skin.spacing_mm)
-        low = float(rim.along[chosen].min())
-        place = ((rim.along[chosen] - low) / width).astype(np.int64)
-        heap = np.bincount(place, weights=skin.areas[chosen])
-        smooth = np.convolve(heap, np.ones(5), mode="same")
-        left = np.ones(len(chosen), dtype=np.bool_)
-        while True:
-            peak = int(np.argmax(smooth))
-            if smooth[peak] < 25 * skin.spacing_mm**2:
-                break
-            near = left & (np.abs(place - peak) <= 3)
-            smooth[max(0, peak - 5) : peak + 6] = 0
-            if near.sum() < 12:
-                continue
-            height = float(np.median(rim.along[chosen[near]]))
-            near = left & (np.abs(rim.along[chosen] - height) < 4 * noise_mm + 0.1 * skin.spacing_mm)
-            left &= ~near
-            found += _rings(skin, rim, chosen[near], axis, sign=sign, noise_mm=noise_mm)
-    return found
-
-
-def _rings(skin: Skin, rim: Rim, members: IntArray, axis: Axis, *, sign: int, noise_mm: float) -> list[Found]:
-    """Points of one height parted where the radius has a gap, each fitted as a plane that looks along the axis."""
-    order = members[np.argsort(rim.radius[members], kind="stable")]
-    steps = np.flatnonzero(np.diff(rim.radius[order]) > 3 * skin.spacing_mm) + 1
-    found = list[Found]()
-    for ring in np.split(order, steps):
-        if len(ring) < 12 or float(skin.areas[ring].sum()) < 12 * skin.spacing_mm**2:
-            continue
-        radius = float(rim.radius[ring].mean())
-        sectors = np.bincount(((rim.angle[ring] / (2 * np.pi) + 0.5) * 24).astype(np.int64) % 24, minlength=24)
-        if np.count_nonzero(sectors) < 8 and radius > 3 * skin.spacing_mm:
-            continue
-        points = skin.points[ring]
-        plane = flat.plane(points, tukey(_off(points, axis), 6 * _off_spread(points, axis)))
-        normal = plane.normal if plane.normal @ axis.direction * sign > 0 else -plane.normal
-        if bulge_of(_seen_flat(points, normal)) > BULGE * noise_mm:
-            continue  # a strip of a cross hole's wall
-        found.append(Found(replace(plane, normal=normal), ring, coaxial=True))
-    return found
-
-
-def _seen_flat(points: FloatArray, normal: FloatArray) -> FloatArray:
-    """Points along and across their own spread in a plane, and off it."""
-    some = points[:: max(1, len(points) // 2000)]
-    some = some - some.mean(axis=0)
-    off = some @ normal
-    _, _, turn = np.linalg.svd(some - np.outer(off, normal), full_matrices=False)
-    return np.stack((some @ turn[0], some @ turn[1], off), axis=1)
-
-
-def _off(points: FloatArray, axis: Axis) -> FloatArray:
-    along = (points - axis.point) @ axis.direction
-    return along - np.median(along)
-
-
-def _off_spread(points: FloatArray, axis: Axis) -> float:
-    return float(1.5 * np.median(np.abs(_off(points, axis)))) + 1e-9
 
 
 def band_surface(band: Band, axis: Axis, points: FloatArray, *, noise_mm: float) -> Turned:

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest import units
+from steadyrest.part.cut_limits import relief_beside
 from steadyrest.part.threads.found import ThreadFound
 from steadyrest.part.threads.shells import BAND
 from steadyrest.shop.figure import Figure
@@ -111,11 +112,37 @@ def named(feature: Feature) -> Feature:
         if size.name not in ("diameter_mm", "pitch_mm") or size.reading is not None:
             return size
         value = number(first["nominal_" + size.name])
-        # A thread's limits are those of its flanks: a general tolerance over its crests would mislead.
-        shown = name if size.name == "diameter_mm" else pitch_shown(value)
-        return replace(size, nominal=Nominal(value, shown, odds, "thread", None, why, others))
+        if size.name == "pitch_mm":
+            return replace(size, nominal=Nominal(value, pitch_shown(value), odds, "thread", None, why, others))
+        # A general tolerance over its crests would mislead: a thread's limits are its own.
+        limits, more = thread_limits_of(name, inside=feature.inside)
+        return replace(size, nominal=Nominal(value, name, odds, "thread", limits, (*why, *more), others))
 
     return replace(feature, sizes=tuple(filled(size) for size in feature.sizes))
+
+
+def thread_limits_of(name: str, *, inside: bool) -> tuple[Limits | None, tuple[Reason, ...]]:
+    """Limits of a thread's major diameter by its usual class, and what else decides.
+
+    Args:
+        name: of the thread. inside: a nut's; its major diameter has no upper limit, so that no two limits can be given.
+    Returns: limits or None, and reasons to say beside the nominal.
+    Source: ISO 965-1 (6g, 6H), ASME B1.1 (2A, 2B); None for other threads, and pitches that the table does not have.
+    """
+    thread = next((t for t in (*metric_threads(), *unified_threads()) if t.name == name), None)
+    found = None if thread is None else nut_minor_mm(thread) if inside else screw_major_mm(thread)
+    if thread is None or found is None:
+        return None, ()
+    zone, (low, high) = found
+    source = "asme-b1-1" if thread.series.startswith("UN") else "iso-965-1"
+    if inside:
+        return None, (because("limits.nut_minor", source=source, zone=zone, low_mm=low, high_mm=high),)
+    why = [because(f"limits.thread_{zone.lower()}", source=source)]
+    if zone == "2A":
+        flank_low, flank_high = screw_pitch_2a_mm(thread)
+        why.append(because("limits.pitch_diameter", source=source, low_mm=flank_low, high_mm=flank_high))
+    relief = relief_beside(thread.pitch_mm) if zone == "6g" else None
+    return Limits(low, high, (*why, *(() if relief is None else (relief,)))), ()
 
 
 def pitch_shown(pitch_mm: float) -> str:

@@ -1,0 +1,31 @@
+"""A scan that is not turned: planes, bores, cones and balls anywhere; then what stands beside them, in that order."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.segment import regions
+from steadyrest.part.segment.beside import cones_beside, cones_on_lines
+from steadyrest.part.segment.corners import corners_beside
+from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.nested import without_nested
+from steadyrest.part.segment.reunited import reunited
+from steadyrest.part.segment.settled import settled
+from steadyrest.part.segment.skin import Skin
+
+
+def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> list[Found]:
+    """Every surface of a scan without an axis of its own; the points found are no longer free (changed in place).
+
+    Args:
+        skin: the mesh made ready. free: (n,) points that were seen. noise_mm: of one point, 1 sigma.
+    Returns: finds.
+    """
+    limits = regions.limits_of(skin, noise_mm)
+    found = regions.surfaces(skin, free, ("plane", "cylinder", "cone", "sphere"), limits=limits)
+    found = settled(skin, reunited(skin, found, limits=limits), limits=limits)
+    found = cones_on_lines(skin, free, found, limits=limits)
+    found += cones_beside(skin, free, found, limits=limits)
+    found = without_nested(found, (), skin.points)
+    return found + corners_beside(skin, free, found, limits=limits)

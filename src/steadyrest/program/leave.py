@@ -1,0 +1,333 @@
+"""May I leave it running? One program on one machine: read, timed, held against the machine and the stock, judged.
+
+The answer is *yes* where nothing was found on a machine that may run alone; *yes if* where everything found has a cure
+that leaves the program as it is (a new edge, a switch, a longer bar); else *no*. What could not be judged is a doubt
+beside the answer and does not decide it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from steadyrest.program.dialect import Dialect
+from steadyrest.program.findings.alone import alone, worst_first
+from steadyrest.program.findings.bar import bar
+from steadyrest.program.findings.coolant import coolant
+from steadyrest.program.findings.finding import Case, Finding
+from steadyrest.program.findings.hold_point import hold_points as hold_points_missing
+from steadyrest.program.findings.speed import speed
+from steadyrest.program.findings.stock import stock
+from steadyrest.program.findings.stops import stops
+from steadyrest.program.findings.text import doubted, text, unread_calls
+from steadyrest.program.findings.tools import missing, worn
+from steadyrest.program.findings.travel import travel
+from steadyrest.program.hold_points import HoldPointFound, found
+from steadyrest.program.left_standing import left_standing
+from steadyrest.program.machine_time import ToolTime, run_time, timing_of
+from steadyrest.program.prohibited import Circumstance, cautions, not_said
+from steadyrest.program.read import read
+from steadyrest.program.removal import blank as removal_blank
+from steadyrest.program.removal.meet import Met, meet
+from steadyrest.program.removal.tool_shape import ToolShape, tool_shape
+from steadyrest.program.run import EventKind, FloatArray, Run
+from steadyrest.program.stretches import clock, first_stop_s, stretches
+from steadyrest.program.survival import Edge, GoodParts, night
+from steadyrest.program.time_spread import time_spread
+from steadyrest.program.tool_life import EdgeEnd, learned, prior_life
+from steadyrest.shop.draws import Luck
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import Material
+from steadyrest.shop.leaving import Bar, Blank, BoxBlank, LeavingMachine, ProgramSaid
+
+Answered = Literal["yes", "no", "yes if"]
+Progress = Callable[[str, float], None]
+Stop = Callable[[], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class LeavingAnswer:
+    """Whether one program may be left running on one machine.
+
+    program: its file's name. sha256: of the bytes that were judged. machine: as the shop file has it.
+    run, blank, met: what moves, from what, and what it meets (None where nobody said what the blank is).
+    time: the whole run. time_spread_s: nine in ten runs take longer than the first, one in ten longer than the second.
+    move_s, event_s: (moves,) and (events,) seconds. tools: cutting time by tool, in the order of their calls.
+    findings: what stands against it, those of no line first. may_leave: the answer.
+    hold_points: checks that the program has. before_leaving: what to do first, cures of findings before the rest.
+    good_parts: what to expect by morning; None where nothing is cut. left: what stays as it is when it stops.
+    cautions: stand beside every answer. doubts: what could not be judged, and is not in the answer.
+    """
+
+    program: str
+    sha256: str
+    machine: LeavingMachine
+    run: Run
+    blank: Blank | None
+    met: Met | None
+    time: Figure
+    time_spread_s: tuple[float, float]
+    move_s: FloatArray
+    event_s: FloatArray
+    tools: tuple[ToolTime, ...]
+    findings: tuple[Finding, ...]
+    may_leave: Answered
+    hold_points: tuple[HoldPointFound, ...]
+    before_leaving: tuple[Reason, ...]
+    good_parts: GoodParts | None
+    left: tuple[Reason, ...]
+    cautions: tuple[Reason, ...]
+    doubts: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known besides the program's text.
+
+    machine: it is to run on. said: what the shop file says of the program; None where it does not name it.
+    metal: what is cut; None where nobody said. unit: of a file that names none. past: (computed, actual) seconds of
+    timed runs. ends: how edges ended so far, by tool. luck: the draws of the night.
+    """
+
+    machine: LeavingMachine
+    said: ProgramSaid | None
+    metal: Material | None
+    luck: Luck
+    unit: Literal["mm", "in"] = "mm"
+    past: tuple[tuple[float, float], ...] = ()
+    ends: Mapping[int, Sequence[EdgeEnd]] | None = None
+
+
+def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: Stop) -> LeavingAnswer:
+    """Whether a program may be left running.
+
+    Args:
+        source: the program file's bytes.
+        name: the file's name, for messages and for the answer.
+        known: machine, blank, metal, and the rest.
+        progress: told what is being done and how far it is, 0 to 1.
+        stop: asked now and then; True ends the work.
+    Returns: the answer.
+    Raises: BadInput: no NC program. InterruptedError: stop said so.
+    """
+    machine, said = known.machine, known.said
+    run = read(source, dialect_of(machine, said, known.unit), name=name, progress=progress, stop=stop)
+    time = run_time(run, timing_of(machine))
+    case = Case(run, time, machine, said)
+    met = _met(case, progress, stop)
+    circumstance = _circumstance(known)
+    ask_each = (stops, missing, worn, travel, speed, hold_points_missing, coolant, bar, text)
+    against = [finding for ask in ask_each for finding in ask(case)]
+    against += alone(case, circumstance)
+    if met is not None:
+        against += stock(case, met, known.metal)
+    findings = worst_first(_sized(against) if _unit_unknown(run) else against)
+    spread = time_spread(time.total_s, known.past)
+    expected, words = _night(case, known)
+    cures = tuple(dict.fromkeys(finding.cure for finding in findings if finding.cure is not None))
+    return LeavingAnswer(
+        program=name,
+        sha256=hashlib.sha256(source).hexdigest(),
+        machine=machine,
+        run=run,
+        blank=said.blank if said else None,
+        met=met,
+        time=Figure(time.total_s, "s", _time_why(run, time.event_s, spread.runs)),
+        time_spread_s=(spread.p10_s, spread.p90_s),
+        move_s=time.move_s,
+        event_s=time.event_s,
+        tools=time.tools,
+        findings=findings,
+        may_leave=may_leave(findings),
+        hold_points=found(run),
+        before_leaving=(*cures, *(word for word in words if word not in cures)),
+        good_parts=expected,
+        left=left_standing(run, lathe=machine.kind == "lathe"),
+        cautions=cautions(),
+        doubts=(*_doubts(case), *doubted(case), *unread_calls(case), *not_said(circumstance)),
+    )
+
+
+# What is worth nothing while nobody knows whether the program is in inches or millimetres.
+HANGS_ON_UNIT = ("travel", "rapid", "holder", "overload", "tool worn", "speed", "arc", "hold point", "dead spindle")
+
+
+def _unit_unknown(run: Run) -> bool:
+    return any(odd.kind == "units" for odd in run.odds)
+
+
+def _sized(against: Sequence[Finding]) -> list[Finding]:
+    """Findings that stand whatever the unit is."""
+    return [finding for finding in against if finding.kind not in HANGS_ON_UNIT]
+
+
+def may_leave(findings: Sequence[Finding]) -> Answered:
+    """The answer that follows from what was found.
+
+    Args:
+        findings: everything that stands against it.
+    Returns: "yes" with none, "yes if" where each has a cure that needs no change of the program, else "no".
+    """
+    if not findings:
+        return "yes"
+    return "yes if" if all(finding.cure is not None for finding in findings) else "no"
+
+
+def dialect_of(machine: LeavingMachine, said: ProgramSaid | None, unit: Literal["mm", "in"] = "mm") -> Dialect:
+    """How this machine's control understands words.
+
+    Args:
+        machine: as the shop file has it.
+        said: what it says of the program: a bar tells how often a main program may begin anew.
+        unit: until a word names one.
+    Returns: the dialect.
+    """
+    return Dialect(
+        kind=machine.kind,
+        inch_word=machine.inch_word,
+        metric_word=machine.metric_word,
+        unit_at_start=unit,
+        x_is_diameter=machine.x_is_diameter,
+        tool_word="TTOO" if machine.tool_word == "TTOO" else "T",
+        dwell=machine.dwell,
+        speed_clamp_words=machine.speed_clamp_words,
+        peck_clear_mm=machine.peck_clear_mm,
+        optional_stop=machine.optional_stop_switch,
+        hold_point_calls=machine.hold_point_calls,
+        library=machine.library,
+        bar_word=machine.bar_feed.word if machine.bar_feed else "",
+        arc_tolerance_mm=machine.arc_tolerance_mm,
+        offsets_mm=machine.offsets_mm,
+        tool_length_mm={tool.number: tool.length_mm for tool in machine.tools if tool.length_mm},
+        main_passes=_passes(machine, said.bar if said else None),
+    )
+
+
+def shapes_of(machine: LeavingMachine) -> dict[int, ToolShape]:
+    """The shapes of a machine's tools, by number.
+
+    Args:
+        machine: as the shop file has it.
+    Returns: for the stock model.
+    """
+    return {
+        tool.number: tool_shape(
+            tool.number,
+            tool.kind,
+            diameter_mm=tool.diameter_mm,
+            role=tool.role,
+            length_mm=tool.length_mm,
+            edge_mm=tool.edge_mm,
+            width_mm=tool.width_mm,
+            reach_mm=tool.max_depth_mm,
+            teeth=tool.teeth,
+            lead_rad=tool.lead_rad,
+        )
+        for tool in machine.tools
+    }
+
+
+def stock_blank(blank: Blank) -> removal_blank.Blank:
+    """The blank as the stock model takes it.
+
+    Args:
+        blank: as the shop file has it.
+    Returns: the same.
+    """
+    if isinstance(blank, BoxBlank):
+        return removal_blank.BoxBlank(blank.min_mm, blank.max_mm)
+    return removal_blank.RoundBlank(blank.diameter_mm, blank.z_mm, blank.inside_mm)
+
+
+def _passes(machine: LeavingMachine, there: Bar | None) -> int:
+    if there is None or machine.bar_feed is None:
+        return 1
+    return max(1, math.floor((there.length_mm - machine.bar_feed.rest_mm) / there.per_part_mm + 1e-9))
+
+
+def _met(case: Case, progress: Progress, stop: Stop) -> Met | None:
+    blank = case.said.blank if case.said else None
+    if blank is None or not len(case.run.moves):
+        return None
+    breaks = [event.before for event in case.events(EventKind.HOLD_POINT) if event.value > 0]
+    return meet(
+        case.run.moves,
+        stock_blank(blank),
+        shapes_of(case.machine),
+        machine=case.machine.kind,
+        breaks=breaks,
+        stop=stop,
+        progress=lambda share: progress("meeting the stock", share),
+    )
+
+
+def _circumstance(known: Known) -> Circumstance:
+    said = known.said or ProgramSaid("")
+    return Circumstance(
+        metal=known.metal,
+        proved=said.proved,
+        coolant=said.coolant,
+        holding=said.holding,
+        pressure_switch=said.pressure_switch,
+    )
+
+
+def _night(case: Case, known: Known) -> tuple[GoodParts | None, tuple[Reason, ...]]:
+    """What to expect by morning; nothing where nothing is cut."""
+    cut = stretches(case.run, case.time.move_s, case.time.event_s)
+    if not cut:
+        return None, ()
+    group = known.metal.group if known.metal else None
+    edges: dict[int, Edge] = {}
+    for tool in case.machine.tools:
+        if 0 < tool.life_s < math.inf:
+            life = prior_life(
+                tool.life_s, tool=tool.kind, made_of=tool.made_of, diameter_mm=tool.diameter_mm, metal_group=group
+            )
+            life = learned(life, (known.ends or {}).get(tool.number, ()))
+            edges[tool.number] = Edge(tool.number, life, tool.used_s, tool.life_s)
+    begins_s = clock(case.run, case.time.move_s, case.time.event_s)
+    stop_after_s = first_stop_s(case.run, begins_s, switch_on=case.machine.optional_stop_switch)
+    expected = night(cut, edges, luck=known.luck, stop_after_s=stop_after_s)
+    return expected.good, expected.before_leaving
+
+
+def _time_why(run: Run, event_s: FloatArray, runs: int) -> tuple[Reason, ...]:
+    changes = sum(event.kind == EventKind.TOOL_CHANGE for event in run.events)
+    waits_s = math.fsum(float(s) for event, s in zip(run.events, event_s, strict=True) if event.kind == EventKind.DWELL)
+    return (
+        because("leave.time", moves=f"{len(run.moves)}", changes=f"{changes}", waits_s=waits_s),
+        because("leave.spread_some", runs=f"{runs}") if runs else because("leave.spread_none"),
+    )
+
+
+def _doubts(case: Case) -> list[Reason]:
+    """What could not be judged, since nobody said it."""
+    machine, said, moves = case.machine, case.said, case.run.moves
+    doubts: list[Reason] = []
+    if said is None:
+        doubts.append(because("leave.no_program"))
+    elif said.machine and said.machine != machine.name:
+        doubts.append(because("leave.other_machine", machine=said.machine))
+    if said is None or said.blank is None:
+        doubts.append(because("leave.no_blank"))
+    axes = "xz" if machine.kind == "lathe" else "xyz"
+    if unknown := [axis.upper() for axis in axes if axis not in machine.travel_mm]:
+        doubts.append(because("leave.no_travel", axes=", ".join(unknown)))
+    if not machine.offsets_mm:
+        doubts.append(because("leave.no_offset"))
+    limits = (("the top speed", machine.max_rpm), ("the acceleration", machine.accel_mm_s2))
+    doubts += [because("leave.no_limit", what=what, machine=machine.name) for what, most in limits if math.isinf(most)]
+    if unknown := [a.upper() for a, v in zip("xyz", machine.rapid_mm_min, strict=True) if math.isinf(v) and a in axes]:
+        doubts.append(because("leave.no_rapid", axes=", ".join(unknown)))
+    if _unit_unknown(case.run):
+        doubts.append(because("leave.no_unit"))
+    if not case.run.ended:
+        doubts.append(because("leave.not_ended"))
+    if len(moves) and bool((moves.rotary_deg != moves.rotary_deg[0]).any()):
+        doubts.append(because("leave.rotary"))
+    doubts += [because("leave.strange_key", name=name, machine=machine.name) for name in machine.doubts]
+    return doubts

@@ -1,0 +1,100 @@
+"""Draws docs/calibration.svg: stated odds against the share of them that was kept, one row of points a forward model.
+
+Run: python -m tests.scoring.calibration NAME=PAIRS.csv [NAME=PAIRS.csv ...]
+A PAIRS.csv has the lines `odds,right`, as tests.scoring.turned writes them with --pairs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from steadyrest.papers.drawing.ink import LIGHT, line, text
+from tests.scoring.chart import LEFT, TOP, Axis, Frame, dots, drawing, framed
+
+PLOT = Path(__file__).resolve().parents[2] / "docs" / "calibration.svg"
+BANDS = ((0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.85), (0.85, 0.95), (0.95, 0.99), (0.99, 1.0001))
+FEWEST = 5
+COLOURS = (LIGHT.ink, "#b4531a", "#1f6f78")
+SIDE_MM = 96.0
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Of the odds within one band: their mean, the share that was right, how many."""
+
+    stated: float
+    right: float
+    count: int
+
+
+def kept(pairs: Sequence[tuple[float, bool]]) -> tuple[Kept, ...]:
+    """Stated odds against kept ones, by bands.
+
+    Args:
+        pairs: (odds, whether it was right) of each named size.
+    Returns: one row for each band that holds enough of them.
+    """
+    rows: list[Kept] = []
+    for low, high in BANDS:
+        some = [(odds, right) for odds, right in pairs if low <= odds < high]
+        if len(some) >= FEWEST:
+            rows.append(Kept(sum(odds for odds, _ in some) / len(some), sum(r for _, r in some) / len(some), len(some)))
+    return tuple(rows)
+
+
+def brier(pairs: Sequence[tuple[float, bool]]) -> float:
+    """Mean squared distance of the odds from what was so."""
+    return sum((odds - right) ** 2 for odds, right in pairs) / len(pairs)
+
+
+def calibration_svg(series: Sequence[tuple[str, Sequence[tuple[float, bool]]]]) -> str:
+    """The picture.
+
+    Args:
+        series: for each forward model its name and its pairs.
+    Returns: SVG.
+    """
+    ticks = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
+
+    def percent(share: float) -> str:
+        return f"{100 * share:.0f} %"
+
+    frame = Frame(
+        Axis(0.0, 1.0, ticks, "odds that were stated", percent), Axis(0.0, 1.0, ticks, "share that was right", percent),
+        LEFT, TOP + 6, SIDE_MM, SIDE_MM,
+    )  # fmt: skip
+    body = framed(frame, "Stated odds and kept odds of diameters and widths")
+    body.append(line(frame.at(0, 0), frame.at(1, 1), LIGHT.soft, width=0.3, dash="1.5 1.5"))
+    for k, (name, pairs) in enumerate(series):
+        rows = kept(pairs)
+        colour = COLOURS[k % len(COLOURS)]
+        body += dots(frame, [(r.stated, r.right) for r in rows], fill=colour, said=[str(r.count) for r in rows])
+        said = f"{name}: {len(pairs)} sizes, mean squared error {brier(pairs):.3f}"
+        body.append(text((LEFT + 4, frame.top_mm + 6 + 5 * k), said, size=3.0, fill=colour))
+    return drawing(
+        body, wide_mm=LEFT + SIDE_MM + 14, high_mm=frame.top_mm + SIDE_MM + 14, title="Calibration of the odds",
+        description="Stated odds against the share that was right; the number beside a point counts the sizes in it.",
+    )  # fmt: skip
+
+
+def read_pairs(path: Path) -> list[tuple[float, bool]]:
+    """Pairs from a file with the lines `odds,right`."""
+    with path.open(encoding="utf-8", newline="") as file:
+        return [(float(odds), right == "1") for odds, right in csv.reader(file)]
+
+
+def main(argv: Sequence[str] | None = None) -> None:
+    """Writes the picture."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("pairs", nargs="+", help="NAME=PAIRS.csv")
+    args = asked.parse_args(argv)
+    series = [(name, read_pairs(Path(path))) for name, _, path in (one.partition("=") for one in args.pairs)]
+    PLOT.write_text(calibration_svg(series), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
