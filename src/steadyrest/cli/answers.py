@@ -55,6 +55,9 @@ def read_answer(part: Part, material: Material | None) -> Json:
         "size_mm": [number(length) for length in part.size_mm],
         "volume_mm3": number(part.volume_mm3),
         "mass_kg": number(mass),
+        "mass_by_metal_kg": by_metal(part),
+        "centre_of_mass_mm": None if part.mass is None else [number(mm) for mm in part.mass.centre_mm],
+        "inertia_kg_mm2": inertia(part, material),
         "axisymmetric": part.axisymmetric,
         "solids": part.solids,
         "bodies": [
@@ -101,6 +104,22 @@ def read_answer(part: Part, material: Material | None) -> Json:
     }
 
 
+def by_metal(part: Part) -> Json:
+    """What the part weighs in each of the usual metals."""
+    from steadyrest.tables.materials import materials
+
+    if part.volume_mm3 is None or part.unit.state == "ask":
+        return {}
+    return {row.id: round(part.volume_mm3 * 1e-9 * row.density_kg_m3, 6) for row in materials()}
+
+
+def inertia(part: Part, material: Material | None) -> Json:
+    """The inertia tensor about the centre of mass, in the file's axes; None without a metal or a closed surface."""
+    if part.mass is None or material is None or part.unit.state == "ask":
+        return None
+    return [[number(mm5 * 1e-9 * material.density_kg_m3) for mm5 in row] for row in part.mass.inertia_mm5]
+
+
 def question_answer(question: Question) -> Json:
     """One thing to ask or try while the visitor is still there."""
     return {
@@ -129,6 +148,7 @@ def feature_answer(feature: Feature) -> Json:
         "at_mm": [number(length) for length in feature.at_mm],
         "along_mm": None if feature.along_mm is None else [number(length) for length in feature.along_mm],
         "through": feature.through,
+        "reached_from": [[number(share) for share in direction] for direction in feature.reached_from],
         "wear_mm": number(feature.wear_mm),
         "wear_along_mm": None
         if feature.wear_along_mm is None

@@ -9,9 +9,11 @@ from pathlib import PurePath
 import numpy as np
 
 from steadyrest.part.bodies import bodies_of, no_such_body, one_body
+from steadyrest.part.features.approach import with_directions
 from steadyrest.part.features.find import Found, find
 from steadyrest.part.files.dxf import is_dxf
 from steadyrest.part.files.step import is_step
+from steadyrest.part.mass import mass_properties
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.relations.impose import imposed
@@ -92,7 +94,7 @@ def solid_part(data: bytes, name: str, unit: str | None, body: int | None, progr
     threads = threads_of(solid.graph)
     part = part_of(name, solid.graph, find(smoothed(solid.graph, threads)), solid.unit, doubts)
     part = with_threads(part, threads)
-    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies)
+    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies, mass=solid.mass)
 
 
 def scan_part(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
@@ -133,7 +135,14 @@ def scan_part(data: bytes, name: str, unit: str | None, body: int | None, progre
     part = part_of(name, graph, found, said, doubts)
     part = with_threads(replace(part, relations=named_relations(looked_at, found.whose)), threads)
     part = replace(part, wear_maps=wear_maps(part, mesh))
-    return replace(part, kind="scan", repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)), bodies=bodies)
+    return replace(
+        part,
+        kind="scan",
+        repaired=mesh.repaired,
+        lost=(*mesh.lost, *unnamed(graph)),
+        bodies=bodies,
+        mass=mass_properties(mesh),
+    )
 
 
 def unnamed(graph: PatchGraph) -> tuple[Reason, ...]:
@@ -206,7 +215,7 @@ def part_of(name: str, graph: PatchGraph, found: Found, unit: UnitSaid, doubts: 
         unit=unit,
         size_mm=found.size_mm,
         volume_mm3=graph.volume_mm3,
-        features=found.features,
+        features=with_directions(found.features, found.profile),
         axisymmetric=found.axisymmetric,
         patterns=found.patterns,
         doubts=(*doubts, *found.doubts),

@@ -93,6 +93,7 @@ class Feature:
     wear_mm: radial wear, 95th percentile; 0 where none was found; None where it cannot be judged (no scan).
     wear_along_mm: from and to of the worn stretch along the axis, when worn.
     seen: share of the surface that the scanner really saw, 0 to 1; 1 for a solid.
+    reached_from: directions out of the part from which a tool reaches it; none for what is turned or asks for nothing.
     on: id of the feature that carries this one (a keyway's shaft, a chamfer's shaft), or None.
     """
 
@@ -111,6 +112,7 @@ class Feature:
     inside: bool = False
     area_mm2: float = 0.0
     why: tuple[Reason, ...] = ()
+    reached_from: tuple[Vec3, ...] = ()
 
     def size(self, name: str) -> Size | None:
         return next((size for size in self.sizes if size.name == name), None)
@@ -215,6 +217,15 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
+class MassProperties:
+    """Of unit density. centre_mm: in the file's frame. inertia_mm5: the tensor about the centre, in the file's axes."""
+
+    volume_mm3: float
+    centre_mm: Vec3
+    inertia_mm5: tuple[Vec3, Vec3, Vec3]
+
+
+@dataclass(frozen=True, slots=True)
 class Body:
     """One of several bodies in a file. number: from 1, as a person asks for it. size_mm: its box as the file lies."""
 
@@ -294,6 +305,7 @@ class Part:
     repaired, lost: what reading mended, and what it could not keep, worded as reasons.
     flat: outlines of a flat part, whose size_mm is (x, y, 0): a drawing does not tell the thickness.
     wear_maps: of the worn seats of a turned scan, where enough of them was seen.
+    mass: volume, centre and inertia where the surface is closed.
     bodies: where the file holds more than one, each; what was read is all of them together.
     """
 
@@ -319,6 +331,7 @@ class Part:
     flat: Flat | None = None
     wear_maps: tuple[WearMap, ...] = ()
     bodies: tuple[Body, ...] = ()
+    mass: MassProperties | None = None
     relations: tuple[Relation, ...] = ()
 
     def feature(self, name: str) -> Feature:

@@ -8,7 +8,7 @@ The stock's own six sides ask for nothing. Not seen here: what stands in the way
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from steadyrest.part.features.frame import cross, dot
 from steadyrest.shop.part import Feature, Profile, Vec3
@@ -48,6 +48,21 @@ def directions_min(features: Sequence[Feature], profile: Profile | None) -> int 
     # A need that another one's answer always answers too asks for nothing more.
     least = [need for need in met if not any(other < need for other in met)]
     return next((count for count in range(1, MOST) if are_met(least, count)), MOST)
+
+
+def with_directions(features: Sequence[Feature], profile: Profile | None) -> tuple[Feature, ...]:
+    """Each feature with the directions from which a tool reaches it.
+
+    Args:
+        features: of one part.
+        profile: of a turned part, else None.
+    Returns: the features in their order.
+    """
+    needs = [need_of(feature, profile) for feature in features]
+    return tuple(
+        feature if need is None else replace(feature, reached_from=need.directions)
+        for feature, need in zip(features, needs, strict=True)
+    )
 
 
 def are_met(needs: Sequence[frozenset[int]], count: int) -> bool:

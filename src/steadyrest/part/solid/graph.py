@@ -30,7 +30,7 @@ TINY_MM, VAST_MM = 8.0, 4000.0
 class Solid:
     """What a STEP file gave: its patches, its unit, and what reading mended, lost and doubts.
 
-    bodies: each of several solids.
+    bodies: each of several solids. mass: volume, centre and inertia of all together.
     """
 
     graph: PatchGraph
@@ -38,6 +38,7 @@ class Solid:
     repaired: tuple[Reason, ...]
     lost: tuple[Reason, ...]
     doubts: tuple[Doubt, ...]
+    mass: part.MassProperties
     bodies: tuple[part.Body, ...] = ()
 
 
@@ -76,7 +77,7 @@ def solid_graph(
     graph = graph_of(found)
     repaired = (because("read.solid_mended"),) if found.mended else ()
     bodies = tuple(part.Body(k, size, volume) for k, (size, volume) in enumerate(found.bodies, start=1))
-    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(found, text), bodies)
+    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(found, text), found.mass, bodies)
 
 
 def accept(body: Body, text: StepText, name: str) -> None:

@@ -39,7 +39,7 @@ from steadyrest.part.solid.kernel.quiet import be_quiet
 from steadyrest.part.solid.kernel.surfaces import direction, surface_of, tolerance_mm, xyz
 from steadyrest.part.solid.recognise import recognised
 from steadyrest.part.solid.surface import FREE, Surface
-from steadyrest.shop.part import Vec3
+from steadyrest.shop.part import MassProperties, Vec3
 
 SMOOTH_RAD = math.radians(1.5)
 ROUND_STEP_RAD = math.radians(5)
@@ -84,6 +84,7 @@ class Body:
     solids: int
     distinct_faces: int
     volume_mm3: float
+    mass: MassProperties
     area_mm2: float
     box_mm: tuple[Vec3, Vec3]
     mended: bool
@@ -185,12 +186,15 @@ def body_of(
     edges = tuple(edges_of(shapes, stop=stop))
     volume = GProp_GProps()
     BRepGProp.VolumeProperties_s(shape, volume, INTEGRATION)
+    tensor = volume.MatrixOfInertia()
+    rows = [(tensor.Value(i, 1), tensor.Value(i, 2), tensor.Value(i, 3)) for i in (1, 2, 3)]
     return Body(
         faces=tuple(faces),
         edges=edges,
         solids=solids,
         distinct_faces=total,
         volume_mm3=volume.Mass(),
+        mass=MassProperties(volume.Mass(), xyz(volume.CentreOfMass()), (rows[0], rows[1], rows[2])),
         area_mm2=sum(face.area_mm2 for face in faces),
         box_mm=box_mm,
         mended=mended,
