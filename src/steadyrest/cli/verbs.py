@@ -213,6 +213,31 @@ def leave(asked: argparse.Namespace) -> int:
     return 0
 
 
+STOCK = ("carry", "keep")
+
+
+def stock_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("what", choices=STOCK, help="carry: a carry blank; keep: which remnants are worth keeping")
+    one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
+
+
+def stock(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import stock_words
+    from steadyrest.desk import cut_stock
+
+    if asked.what == "carry":
+        blank = cut_stock.carry(asked.file)
+        document, lines = stock_words.carry_answer(blank), stock_words.carry_lines(blank)
+    else:
+        rests = cut_stock.keep(asked.file)
+        document, lines = stock_words.keep_answer(rests), stock_words.keep_lines(rests)
+    if asked.json:
+        out(document)
+    else:
+        print("\n".join(lines))
+    return 0
+
+
 def demo_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--fine", action="store_true", help="scan the demo part with 500,000 triangles")
 
@@ -276,6 +301,13 @@ VERBS = (
         'steadyrest metal shaft.ply --unit mm --weight "2.16 kg" --magnet strong --file bites',
         metal_flags,
         metal,
+    ),
+    Verb(
+        "stock",
+        "From what: a carry blank, and which remnants are worth keeping.",
+        "steadyrest stock carry links.toml",
+        stock_flags,
+        stock,
     ),
     Verb(
         "leave",

@@ -1,0 +1,131 @@
+"""`steadyrest stock` by its contract: keys, streams, exit codes."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from steadyrest.cli.main import status
+
+CARRY = """
+[part]
+length_mm = 40
+face_mm = 1
+part_off_mm = 4
+count = 10
+section = {d_mm = 20}
+[material]
+density_kg_m3 = 7850
+e_mpa = 210000
+price_per_kg = "2.00"
+[saw]
+kerf_mm = 2
+person_s = 240
+[holding]
+grip_mm = 25
+person_s = 180
+force_n = 150
+tip_allowed_mm = 0.05
+[money]
+person_per_hour = "60.00"
+"""
+KEEP = """
+demands_per_year = 12
+discount_per_year = 0.1
+hold_per_year = "3.00"
+kerf_mm = 2
+new_per_mm = "0.05"
+saved_each = "4.00"
+scrap_per_mm = "0.004"
+currency = "EUR"
+[[demand]]
+length_mm = 100
+share = 0.7
+[[demand]]
+length_mm = 250
+share = 0.3
+[[piece]]
+id = "R1"
+length_mm = 90
+[[piece]]
+id = "R2"
+length_mm = 260
+"""
+
+
+def run(capsys, tmp_path, what, text):
+    file = tmp_path / "request.toml"
+    file.write_text(text, encoding="utf-8")
+    code = status(["stock", what, str(file), "--json"])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_carry_answers_with_every_option_and_the_chosen_one(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "carry", CARRY)
+    answer = json.loads(out)
+    assert code == 0
+    assert [option["links"] for option in answer["options"]] == list(range(1, 11))
+    assert {"links", "chains", "bar_mm", "handling_s", "cost", "tip_mm", "allowed", "limits"} <= set(
+        answer["options"][0]
+    )
+    allowed = [option for option in answer["options"] if option["allowed"]]
+    cheapest = min(allowed, key=lambda option: float(option["cost"]))
+    assert answer["chosen"]["cost"] == cheapest["cost"]
+    assert sum(answer["chosen"]["chains"]) == 10
+    assert all(option["limits"] for option in answer["options"] if not option["allowed"])
+
+
+def test_carry_without_an_allowed_option_chooses_none(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "carry", CARRY.replace("tip_allowed_mm = 0.05", "tip_allowed_mm = 0.0"))
+    assert code == 0
+    assert json.loads(out)["chosen"] is None
+
+
+def test_keep_answers_a_value_a_piece(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "keep", KEEP)
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["currency"] == "EUR"
+    assert [(piece["id"], piece["keep"]) for piece in answer["pieces"]] == [("R1", False), ("R2", True)]
+    assert answer["pieces"][0]["value"] == "0.36"
+
+
+@pytest.mark.parametrize(
+    ("what", "text", "said"),
+    [
+        ("carry", "", "empty"),
+        ("carry", CARRY.replace("count = 10", "count = 0"), "count"),
+        ("carry", CARRY.replace("count = 10", "count = 2.5"), "whole number"),
+        ("carry", CARRY.replace("e_mpa = 210000", ""), "e_mpa is missing"),
+        ("carry", CARRY.replace('"60.00"', '"sixty"'), "amount"),
+        ("keep", KEEP.replace("share = 0.7", "share = 0.8"), "more than 1"),
+        ("keep", KEEP.replace('"R2"', '"R1"'), "2 times"),
+        ("keep", "demands_per_year = [", "TOML"),
+    ],
+)
+def test_a_bad_request_is_one_line_and_nothing_on_standard_output(capsys, tmp_path, what, text, said):
+    code, out, err = run(capsys, tmp_path, what, text)
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert said in err
+
+
+def test_a_key_that_nobody_reads_is_told(capsys, tmp_path):
+    _, out, _ = run(capsys, tmp_path, "keep", "colour = 3\n" + KEEP)
+    assert any("colour" in doubt for doubt in json.loads(out)["doubts"])
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_no_request_is_our_fault(capsys, tmp_path, data):
+    what, text = data.draw(st.sampled_from([("carry", CARRY), ("keep", KEEP)]))
+    at = data.draw(st.integers(0, len(text)))
+    more = data.draw(st.text(alphabet="0123456789.-e[]{}=\"'\nabxyz_", max_size=8))
+    cut = data.draw(st.integers(0, 12))
+    code, out, err = run(capsys, tmp_path, what, text[:at] + more + text[at + cut :])
+    assert code in (0, 2)
+    assert (out == "") == (code == 2)
+    assert code == 0 or err.count("\n") == 1
