@@ -238,6 +238,23 @@ def stock(asked: argparse.Namespace) -> int:
     return 0
 
 
+def paper_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("what", choices=("statement",), help="statement: hours, machines, travel and goods, to the cent")
+    one.add_argument("file", type=Path, metavar="FILE.toml", help="docs/statement.md says what stands in it")
+
+
+def paper(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import statement_words
+    from steadyrest.desk import statement
+
+    stated = statement.state(asked.file)
+    if asked.json:
+        out(statement_words.statement_answer(stated))
+    else:
+        print("\n".join(statement_words.statement_lines(stated)))
+    return 0
+
+
 def demo_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--fine", action="store_true", help="scan the demo part with 500,000 triangles")
 
@@ -322,6 +339,13 @@ VERBS = (
         "steadyrest release bush.nc --machine lathe --by ines --data shop-data",
         release_flags,
         release,
+    ),
+    Verb(
+        "paper",
+        "A paper from a request: a statement of hours, machines, travel and goods, to the cent.",
+        "steadyrest paper statement november.toml",
+        paper_flags,
+        paper,
     ),
     Verb(
         "demo",

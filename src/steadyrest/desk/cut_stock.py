@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
 
+from steadyrest.desk.request_file import asked
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.asked.carry import read_carry
 from steadyrest.stock.asked.keep import read_keep
 from steadyrest.stock.carry import CarryOption, CarryWanted, best_option, carry_options
 from steadyrest.stock.keep import KeepWanted, Worth, worths
-from steadyrest.trouble import BadInput
 
-T = TypeVar("T")
-LARGEST = 20_000_000
 LIFT_ALONE_KG = 15.0  # above this a caution stands beside it; common practice, no source
 
 
@@ -70,15 +66,3 @@ def keep(file: Path) -> KeepAnswer:
     """
     wanted, unread = asked(file, read_keep)
     return KeepAnswer(wanted, worths(wanted), unread)
-
-
-def asked(file: Path, read: Callable[[str, str], T]) -> T:
-    """A request file through its reader. Raises: BadInput: no such file, not text, too large, or not as it must be."""
-    try:
-        if file.stat().st_size > LARGEST:
-            raise BadInput(where=file.name, what="the file is too large.", do="Give a request of at most 20 MB.")
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, ValueError) as fault:
-        why = getattr(fault, "strerror", None) or "it is not text in UTF-8"
-        raise BadInput(where=file.name or str(file), what=f"cannot be read ({why}).", do="Check the name.") from None
-    return read(text, file.name)
