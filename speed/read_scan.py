@@ -50,6 +50,8 @@ def cases() -> dict[str, tuple[TruePart, ScanSettings]]:
     return {
         "shaft 150k": (stage_lift_shaft(), ScanSettings()),
         "shaft 500k": (stage_lift_shaft(), ScanSettings(voxel_mm=0.452, noise_mm=0.025)),
+        "shaft 200k": (stage_lift_shaft(), ScanSettings(voxel_mm=0.71)),
+        "shaft 1M": (stage_lift_shaft(), ScanSettings(voxel_mm=0.318, noise_mm=0.025)),
         "shaft 500k rough": (stage_lift_shaft(), ScanSettings(voxel_mm=0.452, noise_mm=0.06, correlation_mm=1.0)),
         "gearbox shaft": (gearbox_shaft(), ScanSettings(noise_mm=0.04)),
         "bush": (bored_bush(), ScanSettings()),

@@ -125,7 +125,7 @@ def _pose(rng: np.random.Generator) -> np.ndarray:
 
 
 def carried(truth: Truth, corners: np.ndarray, side: np.ndarray) -> float:
-    """Size that the true corners of a truth give by least squares with the axis known, or across its walls, mm; nan where too few."""
+    """Size that true corners give by least squares, its centre nearly known, or across its walls, mm; else nan."""
     if len(corners) < 20:
         return np.nan
     off = corners - truth.at
@@ -139,8 +139,10 @@ def carried(truth: Truth, corners: np.ndarray, side: np.ndarray) -> float:
     x = np.cross(truth.axis, [0.3, 0.5, 0.81])
     x /= np.linalg.norm(x)
     u, v = off @ x, off @ np.cross(truth.axis, x)
-    a, b, c = np.linalg.lstsq(np.stack([2 * u, 2 * v, np.ones_like(u)], 1), u * u + v * v, rcond=None)[0]
-    return float(2 * np.sqrt(max(c + a * a + b * b, 0.0)))
+    r = np.hypot(u, v)
+    hold = 0.3 * np.sqrt(len(r))
+    rows = np.concatenate([np.stack([np.ones_like(r), u / r, v / r], 1), [[0, hold, 0], [0, 0, hold]]])
+    return 2 * float(np.linalg.lstsq(rows, np.append(r, [0, 0]), rcond=None)[0][0])
 
 
 def scan(drawing: Drawing, rng: np.random.Generator) -> Scan:

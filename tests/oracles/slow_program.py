@@ -233,10 +233,16 @@ class SlowProgram:
     def motion(self, line: int, w: dict[str, float], mm: float) -> None:
         goal = self.goal(w, mm)
         if self.cycle is not None:
-            self.cycle |= {a: w[a] * mm for a in "RQ" if a in w}
             across = AXES[self.plane][2]
+            zero = self.offsets[self.zero][across]
+            if "Q" in w:
+                self.cycle["Q"] = w["Q"] * mm
+            # R and Z become heights above the work zero when they are written, and stay there.
+            if "R" in w:
+                self.cycle["R"] = w["R"] * mm if self.absolute else self.cycle["level"] - zero + w["R"] * mm
             if "XYZ"[across] in w:
-                self.cycle["bottom"] = w["XYZ"[across]] * mm
+                deep = w["XYZ"[across]] * mm
+                self.cycle["bottom"] = deep if self.absolute else self.cycle["R"] + deep
             if "P" in w:
                 self.cycle["P"] = w["P"] / 1000.0
             if goal is not None:
@@ -296,8 +302,7 @@ class SlowProgram:
         assert self.cycle is not None
         zero = self.offsets[self.zero][across]
         level = self.cycle["level"]
-        r = zero + self.cycle["R"] if self.absolute else level + self.cycle["R"]
-        z = zero + self.cycle["bottom"] if self.absolute else r + self.cycle["bottom"]
+        r, z = zero + self.cycle["R"], zero + self.cycle["bottom"]
         goal[across] = self.at[across]
 
         def to(way: int, height: float) -> None:

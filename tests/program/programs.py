@@ -91,8 +91,22 @@ def others() -> SearchStrategy[list[str]]:
 
 
 @composite
-def line(draw: st.DrawFn, calls: bool) -> str:
+def beyond(draw: st.DrawFn) -> list[str]:
+    """What the plain reader does not know: rotary axes, inverse time, tool lengths, shifts, variables."""
+    fixed = [
+        ["G93", "F4"], ["G94", "F300"], ["G43", "H1"], ["G49"], ["G52", "X3"], ["G92", "Y0"], ["G92.1"], ["G61"],
+        ["G64"], ["#1=#1+1"], ["X[#1*2]"], ["G90.1"], ["G91.1"], ["G53", "Z0"], ["G31", "Z-9", "F50"], ["G33", "Z1", "K2"],
+    ]  # fmt: skip
+    if draw(st.booleans()):
+        return draw(sampled_from(fixed))
+    return draw(plain_motion()) + draw(axis_words("ABC"))
+
+
+@composite
+def line(draw: st.DrawFn, calls: bool, more: bool = False) -> str:
     kinds = [plain_motion(), plain_motion(), plain_motion(), arcs(), true_arcs(), others()]
+    if more:
+        kinds += [beyond(), beyond(), plain_motion()]
     words = draw(draw(sampled_from(kinds)))
     if not calls:
         words = [] if "M98" in words else words
@@ -113,7 +127,7 @@ def holes(draw: st.DrawFn) -> list[str]:
 
 
 @composite
-def programs(draw: st.DrawFn) -> str:
+def programs(draw: st.DrawFn, more: bool = False) -> str:
     """A whole program: a header, lines, stretches of holes, the end, one subprogram."""
     lines = ["%", "O1"]
     lines += draw(sampled_from([[], ["G21 G90 G17"], ["G20 G90"], ["G18 G21"], ["G19 G21"]]))
@@ -121,7 +135,7 @@ def programs(draw: st.DrawFn) -> str:
         if draw(st.integers(0, 3)) == 0:
             lines += draw(holes())
         else:
-            lines += draw(st.lists(line(calls=True), min_size=1, max_size=6))
+            lines += draw(st.lists(line(calls=True, more=more), min_size=1, max_size=6))
     lines += ["M30", "O1000"]
     lines += draw(st.lists(line(calls=False), max_size=4))
     lines += ["M99", "%"]

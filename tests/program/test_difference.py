@@ -6,12 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.program.difference import difference, matched, rising, summary
 from steadyrest.wording.say import say
 from tests.program.hand_runs import run_of, turned_parts
+
+LAW = settings(deadline=None)
 
 STEPS = [
     ("speed", 800.0), ("coolant", 1.0), ("tool", 1), ("rate", 200.0), ("rapid", 0, 0, 5), ("feed", 0, 0, -5),
@@ -77,6 +79,7 @@ def test_a_repeated_part_is_matched_repeat_by_repeat() -> None:
     assert sum(one.count for one in fewer if one.kind == "gone") == len(moves) // 8
 
 
+@LAW
 @given(
     a=st.lists(st.integers(0, 8), max_size=40).map(lambda v: np.array(v, dtype=np.int64)),
     b=st.lists(st.integers(0, 8), max_size=40).map(lambda v: np.array(v, dtype=np.int64)),
@@ -88,6 +91,7 @@ def test_matches_are_alike_and_in_order_on_both_sides(a: np.ndarray, b: np.ndarr
     assert len(matched(a, a)) == len(a)
 
 
+@LAW
 @given(a=st.lists(st.integers(0, 1000), unique=True, min_size=1, max_size=60), data=st.data())
 def test_what_was_only_taken_out_or_put_in_leaves_all_the_rest_matched(a: list[int], data: st.DataObject) -> None:
     keep = data.draw(st.lists(st.booleans(), min_size=len(a), max_size=len(a)))
@@ -95,6 +99,7 @@ def test_what_was_only_taken_out_or_put_in_leaves_all_the_rest_matched(a: list[i
     assert len(matched(np.array(a, dtype=np.int64), np.array(b, dtype=np.int64))) == len(b)
 
 
+@LAW
 @given(values=st.lists(st.integers(0, 60), unique=True, max_size=14))
 def test_the_rising_row_is_the_longest(values: list[int]) -> None:
     told = rising(np.array(values, dtype=np.int64))

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.program import hold_points
@@ -16,6 +16,8 @@ from steadyrest.program.stretches import stretches
 from steadyrest.program.survival import Edge
 from steadyrest.program.tool_life import prior_life
 from tests.program.hand_runs import run_of, times, turned_parts
+
+LAW = settings(deadline=None)
 
 BASE = [("tool", 1), ("feed", 0, 0, -50), ("tool", 2), ("feed", 5, 0, 0)]
 
@@ -61,6 +63,7 @@ def cost_by_hand(at, fails, on_s, boundaries, scrap_s: float) -> float:
     return total
 
 
+@LAW
 @given(case=cases())
 def test_the_cost_is_the_sum_over_every_way_to_fail(case) -> None:
     fails, on_s, boundaries, scrap_s = case
@@ -70,6 +73,7 @@ def test_the_cost_is_the_sum_over_every_way_to_fail(case) -> None:
             assert told == pytest.approx(cost_by_hand(at, fails, on_s, boundaries, scrap_s), rel=1e-9, abs=1e-9)
 
 
+@LAW
 @given(case=cases())
 def test_no_choice_of_checks_is_cheaper_than_the_one_told(case) -> None:
     fails, on_s, boundaries, scrap_s = case

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.program import night_order
 from steadyrest.program.night_order import NightRun, expected_value, index, night_plan, one_machine
 from tests.oracles import night_orders
+
+LAW = settings(deadline=None)
 
 VALUES = st.floats(0.1, 100)
 ODDS = st.floats(0.05, 1.0)
@@ -21,6 +23,7 @@ def runs_of(rows: list[tuple[float, float, float]]) -> list[NightRun]:
     return [NightRun(f"P{k}", value, runs_s, (("mill", odds),)) for k, (value, odds, runs_s) in enumerate(rows)]
 
 
+@LAW
 @given(rows=st.lists(st.tuples(VALUES, ODDS, TIMES), max_size=5))
 def test_the_index_is_the_best_of_every_order(rows) -> None:
     runs = runs_of(rows)
@@ -33,6 +36,7 @@ def test_the_index_is_the_best_of_every_order(rows) -> None:
     )
 
 
+@LAW
 @given(rows=st.lists(st.tuples(VALUES, ODDS, TIMES), max_size=5), night_s=st.floats(10, 200))
 def test_before_a_morning_it_is_the_best_of_every_choice_and_order(rows, night_s: float) -> None:
     told = one_machine(runs_of(rows), "mill", night_s=night_s)
@@ -40,6 +44,7 @@ def test_before_a_morning_it_is_the_best_of_every_choice_and_order(rows, night_s
     assert expected_value(told, "mill", night_s=night_s) == pytest.approx(best)
 
 
+@LAW
 @given(
     rows=st.lists(st.tuples(VALUES, TIMES, st.none() | ODDS, st.none() | ODDS), max_size=4),
     night_s=st.floats(10, 200),
@@ -57,6 +62,7 @@ def test_two_machines_share_as_well_as_every_sharing(rows, night_s: float) -> No
     assert len(names) == len(set(names))
 
 
+@LAW
 @given(seed=st.integers(0, 30))
 def test_sharing_out_step_by_step_comes_close_to_the_whole_search(seed: int) -> None:
     import numpy as np

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.program.reliance import lost_with, made_by, reliances
+
+LAW = settings(deadline=None)
 
 HEIGHTS = st.sampled_from([np.inf, 8.0, 6.0, 4.0, 1.0])
 SWEEPS = st.lists(st.lists(HEIGHTS, min_size=6, max_size=6).map(np.array), min_size=1, max_size=5)
@@ -21,6 +23,7 @@ def cut(stock: np.ndarray, swept: list[np.ndarray]) -> np.ndarray:
     return top
 
 
+@LAW
 @given(swept=SWEEPS)
 def test_what_a_tool_meets_is_what_it_would_cut_more_if_the_other_were_not_there(swept) -> None:
     told = {(one.later, one.earlier): one.met_mm3 for one in reliances(STOCK, swept, cell_mm2=2.0, least_mm3=1e-9)}
@@ -55,6 +58,7 @@ def test_tools_in_danger_meet_mostly_what_the_broken_one_left_or_follow_one_that
     assert lost_with(3, told) == ()
 
 
+@LAW
 @given(swept=SWEEPS)
 def test_the_maker_of_a_surface_is_the_last_that_lowered_it(swept) -> None:
     maker = made_by(STOCK, swept)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.program.run import EventKind
@@ -17,6 +17,8 @@ from steadyrest.shop.draws import Luck
 from steadyrest.shop.leaving import LeavingTool
 from steadyrest.tables import leaving
 from tests.program.hand_runs import run_of, times, turned_parts
+
+LAW = settings(deadline=None)
 
 LUCK = Luck(4000, 5)
 
@@ -65,6 +67,7 @@ def test_good_parts_of_an_edge_that_fails_by_chance_alone_follow_the_closed_form
     assert good.p90 == pytest.approx(math.floor(math.log(0.9) / math.log(p)), abs=1)
 
 
+@LAW
 @given(used_s=st.floats(0, 1500), count=st.integers(1, 12), seed=st.integers(0, 50))
 def test_what_is_kept_more_often_is_less(used_s: float, count: int, seed: int) -> None:
     run = turned_parts(count)
@@ -127,6 +130,7 @@ def test_nothing_cut_is_no_good_part() -> None:
     assert EventKind.TOOL_CHANGE in {event.kind for event in run.events}
 
 
+@LAW
 @given(drawn=st.lists(st.integers(0, 9), min_size=1, max_size=60))
 def test_the_parts_told_are_reached_at_least_as_often_as_told(drawn: list[int]) -> None:
     told = good_parts(np.array(drawn), 9)

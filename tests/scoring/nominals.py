@@ -7,14 +7,15 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from steadyrest.part.nominal.name import judged_of, with_nominals
+from steadyrest.part.nominal.judged import judge
+from steadyrest.part.nominal.name import with_nominals
 from tests.part.nominal.forward import Score, Truth, scores, shaft_part
 from tests.part.nominal.forward_sets import set_part
 
 SURE = 0.95
 BANDS = ((0, 0.4), (0.4, 0.6), (0.6, 0.8), (0.8, 0.95), (0.95, 0.99), (0.99, 1.001))
 CLASSES: tuple[tuple[str, Callable[[Score], bool]], ...] = (
-    ("all", lambda s: True),
+    ("all", lambda _: True),
     ("standard, unworn", lambda s: not s.odd and not s.worn),
     ("worn", lambda s: s.worn),
     ("diameters", lambda s: s.name == "diameter_mm"),
@@ -29,7 +30,7 @@ def judged_scores(draw: Callable[[np.random.Generator], Truth], *, count: int, s
     found: list[Score] = []
     for _ in range(count):
         truth = draw(rng)
-        found.extend(scores(truth, with_nominals(truth.part, judged_of(truth.part))))
+        found.extend(scores(truth, with_nominals(truth.part, judge(truth.part))))
     return found
 
 

@@ -12,6 +12,7 @@ from steadyrest.web import show
 from steadyrest.web.pages import job
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
+from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
@@ -20,7 +21,7 @@ from steadyrest.web.pages.trouble import TroublePage
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
-    "trouble.html": TroublePage, "before.html": BeforePage,
+    "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {

@@ -1,4 +1,4 @@
-"""Release: what was released as JSON values and in words."""
+"""Release: what was released as JSON values and in words; and an edge that was written down."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from steadyrest.cli.answers import Json, sentences
 from steadyrest.desk.release_program import Released
 from steadyrest.program.difference import summary
+from steadyrest.store.edge_ends import EdgeNoted
 from steadyrest.store.releases import Noted
+from steadyrest.units import show_time
 from steadyrest.wording.say import Reader, say
 
 MOST_DIFFERENCES = 20
@@ -70,3 +72,26 @@ def release_lines(released: Released, reader: Reader | None = None) -> Iterator[
         if len(released.differences) > MOST_DIFFERENCES:
             yield f"    and {len(released.differences) - MOST_DIFFERENCES} more (--json has all)"
     yield from (f"  Caution: {say(reason, reader)}" for reason in released.cautions)
+
+
+def edge_answer(one: EdgeNoted) -> Json:
+    """An edge's end as `edge --json` prints it.
+
+    Args:
+        one: what was noted.
+    Returns: machine, tool, time in the cut, how it ended.
+    """
+    return {
+        "machine": one.machine,
+        "tool": one.tool,
+        "had_cut_s": one.had_cut_s,
+        "failed": one.failed,
+        "by": one.who,
+        "when": one.when.isoformat(),
+    }
+
+
+def edge_line(one: EdgeNoted) -> str:
+    """An edge's end in words."""
+    how = "broke or wore out" if one.failed else "was changed while good"
+    return f"T{one.tool} of {one.machine} {how} after {show_time(one.had_cut_s)} in the cut: written down by {one.who}."

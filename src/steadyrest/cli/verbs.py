@@ -145,6 +145,29 @@ def release(asked: argparse.Namespace) -> int:
     return 0
 
 
+def edge_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("tool", metavar="TOOL", help="its number, such as T4")
+    one.add_argument("--machine", required=True, metavar="M", help="the machine's name in the shop file")
+    one.add_argument("--had-cut", required=True, metavar="TIME", help="how long it had cut, such as 25 min")
+    one.add_argument("--failed", action="store_true", help="it broke or wore out; without this: changed while good")
+    one.add_argument("--by", required=True, metavar="PERSON", help="who writes it down")
+
+
+def edge(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import release_words
+    from steadyrest.desk import edge_record
+
+    noted = edge_record.write_edge_in(
+        asked.data, machine=asked.machine, tool=asked.tool, had_cut=asked.had_cut, failed=asked.failed, by=asked.by,
+        now=asked.now,
+    )  # fmt: skip
+    if asked.json:
+        out(release_words.edge_answer(noted))
+    else:
+        print(release_words.edge_line(noted))
+    return 0
+
+
 METAL_TESTS = ("weight", "scale", "in-water", "magnet", "file", "colour", "spark")
 METAL_HELP = {
     "weight": "such as 2.35 kg",
@@ -189,6 +212,7 @@ def leave_flags(one: argparse.ArgumentParser) -> None:
 
 def leave(asked: argparse.Namespace) -> int:
     from steadyrest.cli import leave_words
+    from steadyrest.desk import edge_record
     from steadyrest.desk import leave as leaving
 
     shop = leaving.shop_text(asked.shop, asked.data)
@@ -199,6 +223,7 @@ def leave(asked: argparse.Namespace) -> int:
         blank=asked.blank,
         unit=asked.unit,
         seed=asked.seed,
+        ends=edge_record.ends_in(asked.data, asked.machine),
         progress=progress,
         stop=never,
     )
@@ -346,6 +371,13 @@ VERBS = (
         "steadyrest paper statement november.toml",
         paper_flags,
         paper,
+    ),
+    Verb(
+        "edge",
+        "Write down how a tool's edge ended, so that the leaving check learns how long it lasts here.",
+        'steadyrest edge T4 --machine lathe --had-cut "25 min" --failed --by ines --data shop-data',
+        edge_flags,
+        edge,
     ),
     Verb(
         "demo",

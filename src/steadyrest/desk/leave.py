@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -11,6 +11,7 @@ from typing import Literal
 from steadyrest.desk import read_part
 from steadyrest.desk.which_shop import OWN, example_text, text_of
 from steadyrest.program.leave import Known, LeavingAnswer, leave
+from steadyrest.program.tool_life import EdgeEnd
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.leaving import Blank, BoxBlank, LeavingMachine, ProgramSaid, RoundBlank, Vector
 from steadyrest.shop.leaving_file import machine_called, read_leaving, said_of
@@ -18,6 +19,7 @@ from steadyrest.trouble import BadInput
 
 Progress = Callable[[str, float], None]
 Stop = Callable[[], bool]
+Ends = Mapping[int, Sequence[EdgeEnd]]
 
 DRAWS = 2048
 TOO_LARGE_BYTES = 400_000_000
@@ -60,6 +62,7 @@ def leave_file(
     blank: str | None = None,
     unit: str | None = None,
     seed: int = 1,
+    ends: Ends | None = None,
     progress: Progress,
     stop: Stop,
 ) -> LeavingAnswer:
@@ -72,6 +75,7 @@ def leave_file(
         blank: as typed, such as "box 0,0,-20 100,60,0"; None takes what the shop file says.
         unit: "mm" or "in" for a program that names none.
         seed: of the draws of the night.
+        ends: how edges of the machine's tools ended so far, by number.
         progress: told what is being done.
         stop: asked now and then.
     Returns: the answer.
@@ -93,6 +97,7 @@ def leave_file(
         blank=blank,
         unit=unit,
         seed=seed,
+        ends=ends,
         progress=progress,
         stop=stop,
     )
@@ -107,6 +112,7 @@ def leave_bytes(
     blank: str | None = None,
     unit: str | None = None,
     seed: int = 1,
+    ends: Ends | None = None,
     progress: Progress,
     stop: Stop,
 ) -> LeavingAnswer:
@@ -115,7 +121,7 @@ def leave_bytes(
     Args:
         source: the program file's bytes.
         name: its path or name; the shop file may name it by either.
-        machine, shop, blank, unit, seed, progress, stop: as in `leave_file`.
+        machine, shop, blank, unit, seed, ends, progress, stop: as in `leave_file`.
     Returns: the answer.
     Raises: BadInput: no such machine or blank, or no NC program.
     """
@@ -124,7 +130,7 @@ def leave_bytes(
     said = _with_blank(said_of(programs, name), name, blank)
     metal = read_part.material(said.material) if said is not None and said.material else None
     assumed: Literal["mm", "in"] = "in" if unit == "in" else "mm"
-    known = Known(machine=asked, said=said, metal=metal, luck=Luck(DRAWS, seed), unit=assumed)
+    known = Known(machine=asked, said=said, metal=metal, luck=Luck(DRAWS, seed), unit=assumed, ends=ends)
     return leave(source, Path(name).name, known, progress=progress, stop=stop)
 
 

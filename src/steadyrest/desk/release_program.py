@@ -58,6 +58,29 @@ class Released:
     cautions: tuple[Reason, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The release before a new one. noted: None if there was none. differences: what the new one does otherwise."""
+
+    noted: Noted | None
+    differences: tuple[Changed, ...]
+
+
+def before_release(store: Store, asked: Asked) -> Before:
+    """What was released last, and what the new program does otherwise.
+
+    Args:
+        store: an open data folder.
+        asked: what is to be released.
+    Returns: the release before this one.
+    Raises: BadInput: the kept file is gone or damaged.
+    """
+    with store.reading() as session:
+        noted = releases.last(session, RELEASED, program=plain_name(asked.name), machine=asked.machine.name)
+    was = program_before(store, asked, noted)
+    return Before(noted, difference(was, run_of(asked.data, asked)) if was is not None else ())
+
+
 def note_checked(store: Store, answer: LeavingAnswer, *, now: datetime) -> None:
     """Write down what was checked, so that it can be released.
 
@@ -68,9 +91,11 @@ def note_checked(store: Store, answer: LeavingAnswer, *, now: datetime) -> None:
     """
     with store.writing() as session:
         releases.note_checked(
-            session, program=plain_name(answer.program), machine=answer.machine.name, sha256=answer.sha256,
-            answer=answer.may_leave, now=now,
-        )  # fmt: skip
+            session,
+            Noted(
+                plain_name(answer.program), answer.machine.name, answer.sha256, answer.may_leave, releases.HOUSE, now
+            ),
+        )
 
 
 def release(store: Store, asked: Asked, *, now: datetime) -> Released:
@@ -90,13 +115,11 @@ def release(store: Store, asked: Asked, *, now: datetime) -> Released:
         raise BadInput(where="--by", what="nobody is named.", do="Say who releases it.")
     with store.reading() as session:
         checked = releases.last(session, CHECKED, program=name, machine=machine)
-        before = releases.last(session, RELEASED, program=name, machine=machine)
     may_go(checked, asked, sha256)
-    goal = asked.folder / name
-    untouched(goal, before, sha256)
     assert checked is not None
-    was = program_before(store, asked, before)
-    differences = difference(was, run_of(asked.data, asked)) if was is not None else ()
+    goal = asked.folder / name
+    before = before_release(store, asked)
+    untouched(goal, before.noted, sha256)
     store.files.keep(asked.data)
     noted = Noted(name, machine, sha256, checked.answer, asked.by, now, str(goal))
     with store.writing() as session:
@@ -105,11 +128,11 @@ def release(store: Store, asked: Asked, *, now: datetime) -> Released:
         releases.note_released(session, noted)
         releases.copy_whole(goal, asked.data, sha256=sha256)
     said = [because("release.alone" if checked.answer == "yes" else "release.stay", machine=machine)]
-    if before is None:
+    if before.noted is None:
         said.append(because("release.first"))
-    elif not differences:
+    elif not before.differences:
         said.append(because("release.alike"))
-    return Released(noted, before, differences, tuple(said), cautions())
+    return Released(noted, before.noted, before.differences, tuple(said), cautions())
 
 
 def note_checked_in(data: Path, answer: LeavingAnswer, *, now: datetime) -> None:
@@ -149,23 +172,41 @@ def release_file(
     if data is None:
         what = "there is no data folder, and so no record of the check."
         raise BadInput(where="--data", what=what, do="Name the one that `steadyrest leave` was given.")
-    machines, programs = read_leaving(shop.text, shop.where)
-    asked = machine_called(machines, machine, shop.where)
     try:
         source = program.read_bytes()
     except OSError as fault:
         what = f"it cannot be read ({fault.strerror})."
         raise BadInput(where=str(program), what=what, do="Check the name.") from None
-    folder = watched_folder(asked, shop, data)
+    noted = Noted(program.name, machine, "", "", by, now, unit=unit or "")
+    asked = asked_of(noted, source, shop, data, by=by, attended=attended, path=str(program))
     store = open_store(data)
     try:
-        wanted = Asked(
-            program.name, source, asked, said_of(programs, str(program)), by, attended, folder,
-            "in" if unit == "in" else "mm",
-        )  # fmt: skip
-        return release(store, wanted, now=now)
+        return release(store, asked, now=now)
     finally:
         store.close()
+
+
+def asked_of(
+    noted: Noted, source: bytes, shop: ShopText, data: Path, *, by: str, attended: bool, path: str = ""
+) -> Asked:
+    """A program as something to be released.
+
+    Args:
+        noted: its name, its machine, and its unit where it names none.
+        source: its bytes.
+        shop: the shop file.
+        data: the data folder.
+        by: who releases it.
+        attended: somebody stays beside it.
+        path: the file's path, where the shop file may name it by that.
+    Returns: what is to be released.
+    Raises: BadInput: no such machine, or no watched folder.
+    """
+    machines, programs = read_leaving(shop.text, shop.where)
+    machine = machine_called(machines, noted.machine, shop.where)
+    folder = watched_folder(machine, shop, data)
+    said = said_of(programs, path or noted.program)
+    return Asked(noted.program, source, machine, said, by, attended, folder, "in" if noted.unit == "in" else "mm")
 
 
 def watched_folder(machine: LeavingMachine, shop: ShopText, data: Path) -> Path:

@@ -15,11 +15,12 @@ OWN = "shop.toml"
 
 @dataclass(frozen=True, slots=True)
 class ShopSaid:
-    """A shop and where it came from. example: nobody named a shop, so the invented one stands in."""
+    """A shop and where it came from. example: nobody named a shop, so the invented one stands in. where: its file."""
 
     shop: Shop
     text: str
     example: bool
+    where: str = "the example shop"
 
 
 def which_shop(shop_file: Path | None, data: Path | None) -> ShopSaid:
@@ -32,9 +33,13 @@ def which_shop(shop_file: Path | None, data: Path | None) -> ShopSaid:
     Raises: BadInput: the file is not there, not text, or wrong somewhere.
     """
     if shop_file is not None:
-        return ShopSaid(read_shop(text_of(shop_file), str(shop_file)), text_of(shop_file), example=False)
+        return ShopSaid(
+            read_shop(text_of(shop_file), str(shop_file)), text_of(shop_file), example=False, where=str(shop_file)
+        )
     if data is not None and (data / OWN).exists():
-        return ShopSaid(read_shop(text_of(data / OWN), str(data / OWN)), text_of(data / OWN), example=False)
+        return ShopSaid(
+            read_shop(text_of(data / OWN), str(data / OWN)), text_of(data / OWN), example=False, where=str(data / OWN)
+        )
     text = example_text()
     return ShopSaid(read_shop(text, "the example shop"), text, example=True)
 

@@ -11,7 +11,8 @@ from steadyrest.papers.drawing.time_strip import strip_svg
 from steadyrest.papers.said import sentence, sentences
 from steadyrest.program.leave import LeavingAnswer
 from steadyrest.program.leaving_beside import Beside
-from steadyrest.program.survival import GoodParts
+from steadyrest.program.left_standing import stops_at
+from steadyrest.shop.figure import Reason
 from steadyrest.shop.leaving import LeavingTool
 from steadyrest.wording import moments
 from steadyrest.wording.say import Reader
@@ -19,6 +20,8 @@ from steadyrest.wording.say import Reader
 ANSWERS = {"yes": "Yes", "no": "No", "yes if": "Yes, if"}
 # Lines of one kind after these are told as a number: a program with a thousand of them has one fault, not a thousand.
 MOST_OF_A_KIND = 12
+# What leaves the odds of tools and stops as they are; after anything else they would mislead.
+ODDS_STAND = frozenset({"alone", "stop", "tool worn", "bar", "hold point"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ class LeavingWords:
     """The answer in words.
 
     answer: "Yes", "No", "Yes, if". because: one line under it. checked: when. mark: the file by its hash, in few signs.
-    parts: what to expect by morning, line by line. other_stops: how it stands at the program's own stops.
+    parts: what to expect by morning, line by line. left: how it stands when it stops.
     """
 
     program: str
@@ -73,6 +76,7 @@ class LeavingWords:
     more_findings: str
     tools: tuple[ToolRow, ...]
     checks: tuple[CheckRow, ...]
+    relies: tuple[str, ...]
     checks_worth: tuple[str, ...]
     left: tuple[str, ...]
     doubts: tuple[str, ...]
@@ -100,7 +104,7 @@ def leaving_words(
         checked=moments.moment(checked, timezone),
         mark=answer.sha256[:12],
         time=time_words(answer),
-        parts=parts_words(answer.good_parts),
+        parts=parts_words(answer, shown),
         cautions=tuple(sentences(answer.cautions, reader)),
         before_leaving=tuple(sentences(answer.before_leaving, reader)),
         findings=rows,
@@ -114,10 +118,16 @@ def leaving_words(
             )
             for one in answer.hold_points
         ),
+        relies=tuple(sentences(shown.relies, reader)),
         checks_worth=tuple(sentences((one.said for one in shown.advised), reader)),
-        left=tuple(sentences(answer.left, reader)),
+        left=tuple(sentences((*answer.left, *at_stops(answer)), reader)),
         doubts=tuple(sentences(answer.doubts, reader)),
     )
+
+
+def at_stops(answer: LeavingAnswer) -> tuple[Reason, ...]:
+    """How it stands at the program's own stops, the first of them."""
+    return stops_at(answer.run, switch_on=answer.machine.optional_stop_switch)[:MOST_OF_A_KIND]
 
 
 def because_of(answer: LeavingAnswer) -> str:
@@ -138,17 +148,26 @@ def time_words(answer: LeavingAnswer) -> str:
     return f"{units.show_time(answer.time.value)}{spread}"
 
 
-def parts_words(good: GoodParts | None) -> tuple[str, ...]:
-    """What to expect by morning."""
+def parts_words(answer: LeavingAnswer, shown: Beside) -> tuple[str, ...]:
+    """What to expect by morning, as far as tools and stops go; odds are not given where something worse was found."""
+    good = answer.good_parts
     if good is None:
         return ("Nothing is cut.",)
-    if good.parts == 1:
-        return (f"The part comes out good with odds of {units.show_odds(good.whole)}, as far as tools and stops go.",)
-    return (
-        f"{good.p90} good parts of {good.parts} or more, nine nights in ten",
-        f"{good.p50} or more, every other night",
-        f"all {good.parts}: {units.show_odds(good.whole)}",
-    )
+    worse = sorted({one.kind for one in answer.findings} - ODDS_STAND)
+    if worse:
+        return (f"What was found comes first ({', '.join(worse)}): odds would say nothing.",)
+    said = [f"The part comes out good with odds of {units.show_odds(good.whole)}, as far as tools and stops go."]
+    if good.parts > 1:
+        said = [
+            f"{good.p90} good parts of {good.parts} or more, nine nights in ten",
+            f"{good.p50} or more, every other night",
+            f"all {good.parts}: {units.show_odds(good.whole)}",
+        ]
+    written = {edge.number for edge in shown.edges}
+    unknown = [f"T{one.number}" for one in answer.tools if one.cut_s > 0 and one.number not in written]
+    if unknown:
+        said.append(f"No life is written down for {', '.join(unknown)}: taken here to last, which nobody knows.")
+    return tuple(said)
 
 
 def finding_rows(answer: LeavingAnswer, reader: Reader) -> tuple[tuple[FindingRow, ...], str]:
@@ -183,10 +202,10 @@ def tool_rows(answer: LeavingAnswer, shown: Beside) -> tuple[ToolRow, ...]:
 
 
 def tool_name(tool: LeavingTool | None) -> str:
-    """A tool in few words: "drill ⌀ 8"."""
+    """A tool in few words: "drill Ø 8"."""
     if tool is None:
         return "not in the machine's list"
-    size = f" ⌀ {tool.diameter_mm:g}" if tool.diameter_mm else ""
+    size = f" Ø {tool.diameter_mm:g}" if tool.diameter_mm else ""
     return f"{tool.kind or tool.role or 'tool'}{size}"
 
 

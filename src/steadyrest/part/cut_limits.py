@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.part.function_limits import if_it, in_zone, is_named
+from steadyrest.part.function_limits import in_zone, is_named
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import LIKELY, Feature, Limits, Nominal, Part, Size
 from steadyrest.tables import clearance, fits, keys, reliefs, rings, thread_limits, threads

@@ -1,6 +1,6 @@
 """Volume, centre of mass and inertia of what a closed mesh encloses.
 
-Of unit density: a material's density makes masses of them. Exact for the mesh; how exact the mesh is, is another matter.
+Of unit density: a material makes masses of them. Exact for the mesh; how exact the mesh is, is another matter.
 """
 
 from __future__ import annotations

@@ -12,12 +12,13 @@ from math import hypot, log
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.gauges import MATE, PITCH_GAUGE, gauge
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged, ranked
 from steadyrest.part.nominal.posterior import likelihood, posterior
-from steadyrest.part.nominal.unknowns import Unknown, is_worn
+from steadyrest.part.nominal.unknowns import Unknown, is_worn, worn_all_over
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.part import Feature, NextReading, Part
+from steadyrest.shop.part import SURE, Feature, NextReading, Part
 
 IntArray = npt.NDArray[np.int64]
 
@@ -26,13 +27,8 @@ OUTCOMES = 3
 WORTH_NATS = 0.05
 USUAL_WIDTH_MM = 0.1
 WORN_COUNTS = 1.5
-# Usual sigma of a reading by a practised hand (common practice, no source).
-OUTSIDE_MICROMETER_MM = 0.004
-BORE_GAUGE_MM = 0.006
-SLOT_GAUGE_MM = 0.005
-CALIPER_MM = 0.02
-SMALLEST_BORE_GAUGE_MM = 6.0
 MOST_NATS = log(5.0)
+NAMELESS = 1.5  # nats that a thread without a name counts for, by judgement
 
 
 def next_reading(part: Part, judged: Judged) -> NextReading | None:
@@ -57,11 +53,41 @@ def next_reading(part: Part, judged: Judged) -> NextReading | None:
         for k in open_rows
     }
     if not gains:
-        return None
+        thread = thread_reading(part)
+        return None if thread is None else thread[1]
     best = max(gains, key=lambda k: gains[k])
-    if gains[best] < WORTH_NATS:
-        return None
-    return said(part, judged, best, before, direct)
+    thread = thread_reading(part)
+    if thread is not None and thread[0] > gains[best]:
+        return thread[1]
+    return said(part, judged, best, before, direct) if gains[best] >= WORTH_NATS else None
+
+
+def thread_reading(part: Part) -> tuple[float, NextReading] | None:
+    """What a pitch gauge tells of the thread that is known least, nats; None where every thread is sure.
+
+    Args:
+        part: with threads as they were found; their names stand in their reasons until all else is named.
+    Returns: gain and reading.
+    """
+    best: tuple[float, NextReading] | None = None
+    for feature in part.features:
+        pitch = feature.size("pitch_mm")
+        if feature.kind != "thread" or (pitch is not None and pitch.reading is not None):
+            continue
+        names = [dict(reason.given) for reason in feature.why if reason.key in ("threads.named", "threads.or")]
+        told = [(str(given["name"]), odds) for given in names if isinstance(odds := given["name_odds"], float)]
+        if told and told[0][1] >= SURE:
+            continue
+        left = max(0.0, 1 - sum(odds for _, odds in told))
+        gain = -sum(odds * log(odds) for odds in (*(odds for _, odds in told), left) if odds > 0) if told else NAMELESS
+        if best is not None and best[0] >= gain:
+            continue
+        if len(told) > 1:
+            why = because("reading.decides_thread", feature=feature.id, first=told[0][0], second=told[1][0])
+        else:
+            why = because("reading.names_thread", feature=feature.id)
+        best = gain, NextReading(feature.id, PITCH_GAUGE, (why, because("reading.on_crests")))
+    return best
 
 
 def same_values(judged: Judged) -> tuple[IntArray, ...]:
@@ -133,25 +159,6 @@ def told_by(
     return fall
 
 
-def gauge(row: Unknown) -> tuple[str, float]:
-    """The gauge for a size, and the sigma of its reading in mm. Common practice, no source."""
-    size = row.observed_mm
-    match row.role:
-        case "diameter" | "thread" | "groove diameter" if not row.inside:
-            step = int(size // 25) * 25
-            return f"outside micrometer {step}-{step + 25} mm", OUTSIDE_MICROMETER_MM
-        case "diameter" if size < SMALLEST_BORE_GAUGE_MM:
-            return "plug gauges", BORE_GAUGE_MM
-        case "diameter":
-            return "three-point bore gauge", BORE_GAUGE_MM
-        case "keyway width" | "groove width":
-            return "gauge blocks", SLOT_GAUGE_MM
-        case "keyway depth":
-            return "depth micrometer", CALIPER_MM
-        case _:
-            return "caliper", CALIPER_MM
-
-
 def said(part: Part, judged: Judged, k: int, before: FloatArray, direct: FloatArray) -> NextReading:
     """The reading in words: which size, where along it, what it decides."""
     row = judged.rows[k]
@@ -168,8 +175,11 @@ def said(part: Part, judged: Judged, k: int, before: FloatArray, direct: FloatAr
         )
     if not why:
         why.append(because("reading.tells_scan", size=name, feature=row.feature))
-    why.append(where(feature))
-    return NextReading(row.feature, gauge(row)[0], tuple(why))
+    place = where(feature)
+    nothing_left = size is not None and row.worn_share > 0 and is_worn(part, feature) and worn_all_over(feature, size)
+    if nothing_left and row.role == "diameter":
+        return NextReading(row.feature, MATE, (*why, because("reading.ask_mate", feature=row.feature), place))
+    return NextReading(row.feature, gauge(row)[0], (*why, place))
 
 
 def where(feature: Feature) -> Reason:

@@ -22,10 +22,14 @@ EVEN = 1.3  # times what noise alone scatters: a seat as even as that needs no c
 EVEN_SHIFTED = 1.15  # the same, once a shift is taken out
 LEAST_DEPTH = 1.6  # sigmas of a point: shallower is left to larger cells
 LEAST_DEPTH_MM = 0.03  # shallower is drift or film
+LEAST_SPREAD_MM = 0.06  # wear over most of a seat shows only in means so wide that drift shows too
+NEIGHBOURLY = 1.4  # cells two correlation lengths wide still share a little with their neighbours
+BESIDE = 5  # of nine cells that a wide mean must have
 LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
 FINE, COARSE = 2500, 200  # most cells
 DRIFT = 0.12  # of the noise: what no averaging takes away
+OF_A_DEPTH, OF_A_LONE_DEPTH = 0.04, 0.1  # of wear that was taken out, how much may be wrong; alone its axis may err too
 SHIFTED_MM = 0.1  # a scan bends by this much at most between a seat and the axis of the whole; judgement
 OF_A_SHIFT = 0.2  # of a shift may have been wear on one side after all
 
@@ -96,6 +100,10 @@ def unworn(seat: Seat) -> Unworn:
         found = _with_wear(seat, judged, least_mm=LEAST_DEPTH * seat.noise_mm if many == FINE else LEAST_DEPTH_MM)
         if found is not None:
             return found
+    if _uneven(cells):
+        found = _with_wear(seat, _evened_out(seat, cells), least_mm=LEAST_SPREAD_MM)
+        if found is not None:
+            return found
     return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
 
 
@@ -137,11 +145,11 @@ def _with_wear(seat: Seat, cells: _Cells, *, least_mm: float) -> Unworn | None:
     if not worn.any():
         return None
     depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
-    if depth < max(least_mm, 4 * cells.sigma_mm if least_mm == LEAST_DEPTH_MM else 0.0):
+    if depth < max(least_mm, 4 * cells.sigma_mm if least_mm != LEAST_DEPTH * seat.noise_mm else 0.0):
         return None
     good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
     u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
-    u = float(np.hypot(u, 0.1 * depth)) if seat.lone else u
+    u = float(np.hypot(u, (OF_A_LONE_DEPTH if seat.lone else OF_A_DEPTH) * depth))
     where = (float(cells.along[worn].min()), float(cells.along[worn].max()))
     return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
 
@@ -169,6 +177,30 @@ def _cells(seat: Seat, most: int) -> _Cells:
     sigma = seat.noise_mm * float(np.hypot(np.sqrt(shared), DRIFT))
     at = np.flatnonzero(full)
     return _Cells(level[at], angle[at], along[at], at // columns, at % columns, columns, sigma)
+
+
+def _uneven(cells: _Cells) -> bool:
+    """Whether cells scatter more than noise could, though none of them stands out: by three standard errors."""
+    scatter = float(np.sqrt(np.mean(np.square(cells.level - _location(cells)))))
+    return scatter > (1 + 3 / np.sqrt(2 * len(cells.level))) * cells.sigma_mm
+
+
+def _evened_out(seat: Seat, cells: _Cells) -> _Cells:
+    """Each cell the mean of itself and its neighbours: wear over most of a seat is too shallow for single ones."""
+    rows = int(cells.row.max()) + 1
+    total, count = np.zeros((rows + 2, cells.columns)), np.zeros((rows + 2, cells.columns))
+    total[cells.row + 1, cells.column] = cells.level
+    count[cells.row + 1, cells.column] = 1.0
+    steps = [(r, c) for r in (-1, 0, 1) for c in (-1, 0, 1)]
+    sums = np.sum([np.roll(total, step, axis=(0, 1)) for step in steps], axis=0)[cells.row + 1, cells.column]
+    many = np.sum([np.roll(count, step, axis=(0, 1)) for step in steps], axis=0)[cells.row + 1, cells.column]
+    drift = (DRIFT * seat.noise_mm) ** 2
+    sigma = float(np.sqrt(max(cells.sigma_mm**2 - drift, 0.0) * NEIGHBOURLY / 9 + drift))
+    full = many >= BESIDE
+    return _Cells(
+        (sums / np.maximum(many, 1.0))[full], cells.angle[full], cells.along[full], cells.row[full],
+        cells.column[full], cells.columns, sigma,
+    )  # fmt: skip
 
 
 def _kept(width_mm: float, correlation_mm: float) -> float:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 
 from steadyrest.program import modal
 from steadyrest.program.compensation import Follower
 from steadyrest.program.dialect import Dialect, Limits, meanings
-from steadyrest.program.macro import AlarmError, index_of
+from steadyrest.program.macro import AlarmError
 from steadyrest.program.rows import Rows
 from steadyrest.program.run import EventKind, Plane
 from steadyrest.program.said import Said
@@ -17,6 +16,7 @@ from steadyrest.program.words import Word
 from steadyrest.units import MM_PER_IN
 
 AXES = "XYZ"
+_LARGEST = 1e9
 MM_PER_FT = 12.0 * MM_PER_IN
 _PLANES = {"plane XY": Plane.XY, "plane ZX": Plane.ZX, "plane YZ": Plane.YZ}
 
@@ -39,6 +39,8 @@ class Block:
 
     def word_that(self, *meant: str) -> str | None:
         """The last word of the block with one of these meanings."""
+        if not self.does:
+            return None
         return next((word for word, does in reversed(self.does.items()) if does in meant), None)
 
 
@@ -75,6 +77,9 @@ class Control:
             value = word.number if word.term is None else word.term(self.store)
             if value is None:
                 self.said.odd("variable", line, word=word.text)
+                continue
+            if not abs(value) < _LARGEST:
+                self.unknown(line, word.text[:16])
                 continue
             if word.letter in "GM":
                 name = f"{word.letter}{value:g}"
@@ -313,13 +318,15 @@ class Control:
                 state.turning = 0
                 self.ended = True
 
-    # ---- variables that the control itself holds ------------------------------------------------------------------
+    def whole(self, block: Block, letter: str, usual: float) -> int:
+        """A letter's value as a whole number, for programs and counts.
 
-    def whole(self, value: float) -> int:
-        """A value as a whole number, for programs and counts.
-
+        Args:
+            block: its words. letter: which. usual: where the block does not have it.
+        Returns: the number, 0 or more.
         Raises: AlarmError: it is none.
         """
-        if not math.isfinite(value):
-            raise AlarmError("number")
-        return index_of(value)
+        value = block.letters.get(letter, usual)
+        if value < 0.0 or value != int(value):
+            raise AlarmError(f"{letter}{value:g}" if letter in block.letters else letter)
+        return int(value)

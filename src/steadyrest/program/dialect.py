@@ -83,13 +83,15 @@ class Dialect:
 class Limits:
     """What a program may ask of the reader before it is given up: all of it bounds time and memory.
 
-    text_bytes: length of the file. moves: rows of the run. repeats: lines that are run again by loops and calls.
+    text_bytes: length of the file. moves: rows of the run. careful: lines that hold more than plain motion, as often
+    as they are run. repeats: lines that are run again by loops and calls.
     calls_deep: programs that stand open within each other. odds: of which a list is kept.
     """
 
     text_bytes: int = 400_000_000
     moves: int = 20_000_000
-    repeats: int = 2_000_000
+    careful: int = 4_000_000
+    repeats: int = 1_000_000
     calls_deep: int = 16
     odds: int = 1_000
 

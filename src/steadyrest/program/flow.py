@@ -5,16 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-import numpy as np
-
-from steadyrest.program import quick
 from steadyrest.program.control import Block, Control
-from steadyrest.program.macro import AlarmError
-from steadyrest.program.motion import LAST_DIGIT_IN, LAST_DIGIT_MM, run
-from steadyrest.program.path import TooMuchError
-from steadyrest.program.rows import Common
-from steadyrest.program.run import EventKind, Motion
-from steadyrest.program.subprograms import Frame, Index, Place
+from steadyrest.program.macro import AlarmError, index_of
+from steadyrest.program.motion import run
+from steadyrest.program.plain import Plain
+from steadyrest.program.run import EventKind
+from steadyrest.program.subprograms import Frame, Index, Place, TooMuchError
 from steadyrest.program.words import Block as Line
 from steadyrest.program.words import Flow, block_of
 
@@ -27,10 +23,6 @@ ARGUMENTS = {
 _LONGEST_LINE = 2_000
 _COMMENTS = re.compile(rb"\([^)]*\)?|;.*")
 _ASKED_EVERY = 256
-_MOST_AT_ONCE = 200_000
-_WRITTEN = (
-    "line", "motion", "start_mm", "end_mm", "centre_mm", "length_mm", "feed_mm_min", "feed_per_turn_mm", "rpm",
-)  # fmt: skip
 
 
 class Runner:
@@ -49,55 +41,19 @@ class Runner:
         self.over = False
         self.farthest = 0
         self.again = 0
-        self._bytes = np.frombuffer(text, np.uint8)
-        self._kept = np.zeros(quick.SIZE)
+        self.careful = 0
+        self._plain = Plain(control, text)
         self._jumped: dict[int, tuple[int, int]] = {}
 
     # ---- many plain lines ------------------------------------------------------------------------------------------
 
     def quick(self) -> None:
         """Run the plain lines that stand next, as far as they go."""
-        control = self.control
-        state, rows, dialect = control.state, control.rows, control.dialect
-        steady = state.feed_mode != "inverse time" and not state.arc_absolute and control.follower is None
-        if not (steady and control.units_told):
-            return
-        rows.make_room(1)
-        room = min(rows.room, control.limits.moves)
-        kept, offset = self._kept, state.offset()
-        inch = state.scale != 1.0
-        turning = state.feed_mode == "feed per turn"
-        kept[:] = (
-            *state.nose, *offset, state.length_mm, state.scale, state.absolute, state.motion, state.plane, state.feed(),
-            turning, state.surface, state.surface_m_min if state.surface else state.speed_rpm, state.turning,
-            min(state.cap_rpm, dialect.max_rpm), 0.5 if dialect.x_is_diameter else 1.0,
-            dialect.least_increment_in if inch else dialect.least_increment_mm, dialect.arc_tolerance_mm,
-            LAST_DIGIT_IN if inch else LAST_DIGIT_MM, control.feed_told, 0.0,
-        )  # fmt: skip
-        first, before = rows.count, self.at
-        column = rows.columns
-        at, line, rows.count = quick.plain_lines(
-            self._bytes, before.at, before.line, _MOST_AT_ONCE, kept, first, room, *(column[name] for name in _WRITTEN)
-        )
+        before = self.at
+        at, line, words = self._plain.run(before.at, before.line)
         if at == before.at:
             return
-        kept_now: list[float] = kept.tolist()
-        state.nose = kept_now[:3]
-        state.motion = int(kept_now[quick.MOTION])
-        state.absolute = bool(kept_now[quick.ABSOLUTE])
-        if turning:
-            state.feed_turn = kept_now[quick.FEED]
-        else:
-            state.feed_min = kept_now[quick.FEED]
-        if state.motion <= Motion.ARC_CCW:
-            state.cycle = None
-        self.begun |= bool(kept_now[quick.WORDS_SEEN])
-        if rows.count > first:
-            surface = state.surface_m_min if state.surface else 0.0
-            common = Common(
-                state.plane, state.tool, state.length_mm, surface, state.cap_rpm, offset, state.rotary, state.exact
-            )
-            rows.fill(first, common)
+        self.begun |= words
         self.count(before.at, (line - before.line) / 20.0)
         self.farthest = max(self.farthest, at)
         self.at = Place(at, line)
@@ -112,6 +68,11 @@ class Runner:
         raw = self.text[at:end]
         self.at = Place(end + 1, line + 1)
         self.count(at, 1.0)
+        self.careful += 1
+        if self.careful > self.control.limits.careful:
+            self.control.said.odd("file", line, what="lines", count=float(self.careful))
+            self.over = True
+            return
         if len(raw) > _LONGEST_LINE:
             raw = _COMMENTS.sub(b"", raw)
             if len(raw) > _LONGEST_LINE:
@@ -178,7 +139,7 @@ class Runner:
         if line_read.sets:
             settings = [(which(control.store), value(control.store)) for which, value in line_read.sets]
             for which, value in settings:
-                control.store.set(control.whole(which if which is not None else -1.0), value)
+                control.store.set(index_of(which), value)
         if block is None:
             return
         run(control, block)
@@ -197,7 +158,7 @@ class Runner:
         """Follow a jump; whether the rest of the line is still to be run."""
         store = self.control.store
         holds = flow.test is None or bool(flow.test(store))
-        target = 0 if flow.target is None else self.control.whole(flow.target(store) or 0.0)
+        target = 0 if flow.target is None else index_of(flow.target(store))
         if flow.kind == "then":
             return holds
         if flow.kind == "goto":
@@ -207,7 +168,7 @@ class Runner:
             if holds:
                 self.frames[-1].loops[target] = Place(at, line)
             else:
-                self._past_end(target)
+                self._past_end(target, at)
         else:
             begin = self.frames[-1].loops.get(target)
             if begin is None:
@@ -234,22 +195,19 @@ class Runner:
         self._jumped[at] = now
         self.at = place
 
-    def _past_end(self, number: int) -> None:
-        end = re.compile(rb"^[ \t]*(?:[Nn][ \t]*\d+[ \t]*)?[Ee][Nn][Dd][ \t]*0*%d(?!\d)" % number, re.M)
-        found = end.search(self.text, self.at.at)
-        if found is None:
+    def _past_end(self, number: int, at: int) -> None:
+        place = self.index.past_end(number, at)
+        if place is None:
             raise AlarmError(f"DO{number}")
-        line = self.at.line + self.text.count(b"\n", self.at.at, found.start())
-        newline = self.text.find(b"\n", found.start())
         self.frames[-1].loops.pop(number, None)
-        self.at = Place(len(self.text) if newline < 0 else newline + 1, line + 1)
+        self.at = place
 
     # ---- calls ---------------------------------------------------------------------------------------------------
 
     def _call(self, block: Block) -> None:
         letters = block.letters
-        number = self.control.whole(letters.get("P", -1.0))
-        times = self.control.whole(letters.get("L", 1.0))
+        number = self.control.whole(block, "P", -1.0)
+        times = self.control.whole(block, "L", 1.0)
         if number > 9999 and not self._known(number):
             packed, number = divmod(number, 10_000)
             times = times if "L" in letters else packed
@@ -257,12 +215,12 @@ class Runner:
 
     def _call_with(self, block: Block) -> None:
         letters = block.letters
-        number = self.control.whole(letters.get("P", -1.0))
+        number = self.control.whole(block, "P", -1.0)
         if number in self.control.dialect.hold_point_calls:
             both = "I" in letters and "K" in letters
             self.control.event(EventKind.HOLD_POINT, block, float(both))
         own = {ARGUMENTS[letter]: value for letter, value in letters.items() if letter in ARGUMENTS}
-        self._enter(number, self.control.whole(letters.get("L", 1.0)), block, own)
+        self._enter(number, self.control.whole(block, "L", 1.0), block, own)
 
     def _known(self, number: int) -> bool:
         return number in self.control.dialect.library or self.index.program(number) is not None
@@ -302,12 +260,12 @@ class Runner:
         self.control.store.own = frame.own
         self.at = frame.back
         if "P" in block.letters:
-            self._go(self.control.whole(block.letters["P"]), block.line, frame.back.at)
+            self._go(self.control.whole(block, "P", -1.0), block.line, frame.back.at)
 
     def _again_from_start(self, block: Block) -> None:
         """M99 in the main program: from the start, as often as the machine's data says."""
         if "P" in block.letters:
-            self._go(self.control.whole(block.letters["P"]), block.line, self.at.at - 1)
+            self._go(self.control.whole(block, "P", -1.0), block.line, self.at.at - 1)
             return
         if self.passes < self.control.dialect.main_passes:
             self.passes += 1

@@ -40,10 +40,15 @@ def keep(control: Control, block: Block, cycle: Cycle) -> None:
     Args:
         control: the control. block: its words. cycle: the one in force.
     """
+    state = control.state
     u, v, across = PLANE_AXES[_drill_plane(control)]
+    zero = state.offset()[across]
     near, bottom = control.size(block, "R"), control.size(block, AXES[across])
-    cycle.near = cycle.near if near is None else near
-    cycle.bottom = cycle.bottom if bottom is None else bottom
+    if near is not None:
+        cycle.near = near if state.absolute else cycle.level - zero + near
+    if bottom is not None:
+        above = cycle.level - zero if cycle.near is None else cycle.near
+        cycle.bottom = bottom if state.absolute else above + bottom
     if "Q" in block.letters:
         cycle.q_mm = abs(control.size(block, "Q") or 0.0)
     if "P" in block.letters:
@@ -51,7 +56,9 @@ def keep(control: Control, block: Block, cycle: Cycle) -> None:
     if cycle.does == "back bore":
         aside = [control.size(block, "IJK"[axis]) or 0.0 for axis in (u, v)]
         cycle.shift_mm = (aside[0], aside[1])
-        cycle.back = control.size(block, "IJK"[across])
+        back = control.size(block, "IJK"[across])
+        if back is not None:
+            cycle.back = back if state.absolute else (cycle.bottom or 0.0) + back
 
 
 def holes(control: Control, block: Block, cycle: Cycle) -> None:
@@ -60,8 +67,8 @@ def holes(control: Control, block: Block, cycle: Cycle) -> None:
     Args:
         control: the control. block: its words. cycle: the one in force.
     """
-    count = block.letters.get("L", block.letters.get("K", 1.0) if cycle.does != "back bore" else 1.0)
-    times = max(0, min(control.whole(count) if count >= 0 else 1, _MOST_REPEATS))
+    letter = "K" if "L" not in block.letters and cycle.does != "back bore" else "L"
+    times = min(control.whole(block, letter, 1.0), _MOST_REPEATS)
     if cycle.bottom is None or cycle.near is None:
         control.unknown(block.line, "cycle without depth or R")
         return
@@ -87,14 +94,10 @@ def holes(control: Control, block: Block, cycle: Cycle) -> None:
 
 
 def _levels(control: Control, cycle: Cycle) -> tuple[float, float, float]:
-    """R, Z and K in machine coordinates. Incremental: R from the first level, Z from R, K from Z."""
+    """R, Z and K in machine coordinates."""
+    zero = control.state.offset()[PLANE_AXES[_drill_plane(control)][2]]
     near, bottom = cycle.near or 0.0, cycle.bottom or 0.0
-    if control.state.absolute:
-        offset = control.state.offset()[PLANE_AXES[_drill_plane(control)][2]]
-        back = bottom if cycle.back is None else cycle.back
-        return offset + near, offset + bottom, offset + back
-    near = cycle.level + near
-    return near, near + bottom, near + bottom + (cycle.back or 0.0)
+    return zero + near, zero + bottom, zero + (bottom if cycle.back is None else cycle.back)
 
 
 def _hole(control: Control, line: int, cycle: Cycle, hole: Hole, axes: tuple[int, int, int], goal: list[float]) -> None:

@@ -116,7 +116,7 @@ def _data(control: Control, block: Block) -> None:
     state = control.state
     kind = block.letters.get("L")
     number = block.letters.get("P", 0.0)
-    if kind not in (2.0, 20.0) or not 0 <= number <= 9:
+    if kind not in (2.0, 20.0) or number not in range(10):
         if kind not in (1.0, 10.0, 11.0, 12.0, 13.0):
             control.unknown(block.line, f"G10 L{kind:g} P{number:g}" if kind is not None else "G10")
         else:

@@ -49,16 +49,22 @@ def drills(run: Run) -> tuple[int, ...]:
     return tuple(int(tool) for tool in np.unique(moves.tool[drilled]))
 
 
-def stops_at(run: Run) -> tuple[Reason, ...]:
-    """How it stands at each stop that the program itself makes."""
-    found: list[Reason] = []
+def stops_at(run: Run, *, switch_on: bool) -> tuple[Reason, ...]:
+    """How it stands at each line where the program itself stops.
+
+    Args:
+        run: one execution.
+        switch_on: the switch for stops that may be passed over.
+    Returns: one reason a line, in order.
+    """
+    found: dict[int, Reason] = {}
     spindle, coolant = 0.0, False
     for event in run.events:
         if event.kind is EventKind.SPINDLE:
             spindle = event.value
         elif event.kind is EventKind.COOLANT:
             coolant = event.value > 0
-        elif event.kind is EventKind.STOP:
+        elif event.kind is EventKind.STOP and (event.value == 0 or switch_on):
             key = "left.stop_turning" if spindle else "left.stop_still"
-            found.append(because(key, line=str(event.line), coolant="on" if coolant else "off"))
-    return tuple(found)
+            found.setdefault(event.line, because(key, line=str(event.line), coolant="on" if coolant else "off"))
+    return tuple(found.values())

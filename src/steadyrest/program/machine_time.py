@@ -17,7 +17,7 @@ from numba import njit
 
 from steadyrest.program.look_ahead import rounded_times
 from steadyrest.program.run import EventKind, FloatArray, Motion, Moves, Run
-from steadyrest.program.turning_time import turning_move_s
+from steadyrest.program.turning_time import turning_times
 from steadyrest.shop.leaving import LeavingMachine, Vector
 
 RAPID = int(Motion.RAPID)
@@ -28,14 +28,15 @@ class MachineTiming:
     """What a machine's time depends on.
 
     rapid_mm_min: by axis. accel_mm_s2: along the path. corner_mm: how far off a corner may be cut; None: every block
-    ends at rest. tool_change_s: each change to another tool. spindle_start_s: each start from standing.
+    ends at rest. tool_change_s: each change to another tool. spindle_s_per_rpm: each start from standing, by the
+    speed that it starts to.
     """
 
     rapid_mm_min: Vector
     accel_mm_s2: float
     corner_mm: float | None = None
     tool_change_s: float = 0.0
-    spindle_start_s: float = 0.0
+    spindle_s_per_rpm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +90,8 @@ def run_time(run: Run, timing: MachineTiming) -> RunTime:
     Returns: times; a feed move without a feed takes none (the reader has said so).
     """
     moves = run.moves
-    nose = nose_mm(moves)
-    start = np.vstack((np.zeros((1, 3)), nose[:-1])) if len(moves) else np.zeros((0, 3))
-    rapid_s = _rapid_times(start, nose, np.asarray(timing.rapid_mm_min) / 60, timing.accel_mm_s2)
+    speeds = np.asarray(timing.rapid_mm_min) / 60
+    rapid_s = _rapid_times(moves.motion, moves.start_mm, moves.end_mm, speeds, timing.accel_mm_s2)
     if timing.corner_mm is None:
         move_s = _stop_times(moves.motion, moves.length_mm, moves.feed_mm_min / 60, rapid_s, timing.accel_mm_s2)
     else:
@@ -122,8 +122,7 @@ def nose_mm(moves: Moves) -> FloatArray:
 def _turning(moves: Moves, move_s: FloatArray, accel_mm_s2: float) -> None:
     """Put in the moves whose speed changes as the surface speed is held."""
     changing = np.flatnonzero((moves.motion != RAPID) & (moves.feed_per_turn_mm > 0) & (moves.surface_m_min > 0))
-    for i in changing:
-        move_s[i] = turning_move_s(moves, int(i), accel_mm_s2)
+    move_s[changing] = turning_times(moves, changing, accel_mm_s2)
 
 
 def _event_times(run: Run, timing: MachineTiming) -> FloatArray:
@@ -139,7 +138,7 @@ def _event_times(run: Run, timing: MachineTiming) -> FloatArray:
             tool = int(event.value)
         elif event.kind == EventKind.SPINDLE:
             if event.value and not turning:
-                event_s[number] = timing.spindle_start_s
+                event_s[number] = timing.spindle_s_per_rpm * abs(event.value)
             turning = bool(event.value)
     return event_s
 
@@ -172,12 +171,20 @@ def _block_time(length: float, speed: float, accel: float) -> float:
 
 
 @njit(cache=True)
-def _rapid_times(start: FloatArray, end: FloatArray, speed: FloatArray, accel: float) -> FloatArray:
+def _rapid_times(
+    motion: np.ndarray[tuple[int], np.dtype[np.int8]],
+    start: FloatArray,
+    end: FloatArray,
+    speed: FloatArray,
+    accel: float,
+) -> FloatArray:
+    """Of the rapids, as long as the slowest axis; 0 for the other moves."""
     times = np.zeros(len(end))
     for i in range(len(end)):
-        for axis in range(3):
-            one = _block_time(abs(end[i, axis] - start[i, axis]), speed[axis], accel)
-            times[i] = max(times[i], one)
+        if motion[i] == RAPID:
+            for axis in range(3):
+                one = _block_time(abs(end[i, axis] - start[i, axis]), speed[axis], accel)
+                times[i] = max(times[i], one)
     return times
 
 

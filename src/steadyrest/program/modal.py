@@ -22,8 +22,9 @@ FeedMode = Literal["inverse time", "feed per minute", "feed per turn"]
 class Cycle:
     """A canned cycle in force and what it keeps from line to line.
 
-    level: where the drilling axis stood when the cycles began, machine coordinates. near, bottom, back: R, Z and K as
-    last written, mm, None until given. q_mm, dwell_s, shift_mm: as last written.
+    level: where the drilling axis stood when the cycles began, machine coordinates. near, bottom, back: R, Z and K in
+    work coordinates, mm, None until given. Written incrementally R counts from the first level, Z from R, K from Z; a
+    level once given stays where it is. q_mm, dwell_s, shift_mm: as last written.
     """
 
     does: str
@@ -99,7 +100,9 @@ class State:
         return min(most, 1000.0 * self.surface_m_min / around) if around > 0.0 else most
 
     def feed(self) -> float:
-        """F as the mode in force takes it: mm/min or mm/turn; NaN where none was given."""
+        """F as the mode in force takes it: mm/min, mm/turn, or 1/min of inverse time; NaN where none was given."""
+        if self.feed_mode == "inverse time":
+            return self.inverse
         return self.feed_turn if self.feed_mode == "feed per turn" else self.feed_min
 
 

@@ -69,18 +69,17 @@ def _move(control: Control, block: Block) -> None:
             holes(control, block, state.cycle)
         return
     arc = state.motion in (Motion.ARC_CW, Motion.ARC_CCW)
-    if goal is None and not turned and not (arc and block.letters.keys() & set("IJKR")):
+    centred = arc and bool(block.letters.keys() & set("IJKR"))
+    if goal is None and not turned and not centred:
         return
     if state.motion == modal.NO_MOTION:
         control.said.odd("motion", block.line)
         state.motion = Motion.RAPID
     stop = block.word_that("exact stop in this block") is not None
     goal = goal or list(state.nose)
-    if turned and math.dist(goal, state.nose) == 0.0:
-        # A row for the turn alone: no path, but the angle changes.
+    if turned and goal == state.nose and not centred:
         way = Motion.RAPID if state.motion == Motion.RAPID else Motion.LINE
-        put(control, block.line, way, goal, length_mm=math.ulp(0.0), stop=stop, follows=True)
-        control.rows.columns["length_mm"][control.rows.count - 1] = 0.0
+        put(control, block.line, way, goal, turned=True, stop=stop, follows=True)
     elif arc and not machine:
         _arc(control, block, goal, stop=stop)
     elif state.motion == modal.THREAD:
@@ -90,14 +89,8 @@ def _move(control: Control, block: Block) -> None:
         put(control, block.line, Motion.LINE, goal, stop=stop, follows=True, skip=True)
         control.store.skipped_mm = (goal[0], goal[1], goal[2] - state.length_mm)
     else:
-        put(
-            control,
-            block.line,
-            Motion.RAPID if state.motion == Motion.RAPID else Motion.LINE,
-            goal,
-            stop=stop,
-            follows=True,
-        )
+        way = Motion.RAPID if state.motion == Motion.RAPID else Motion.LINE
+        put(control, block.line, way, goal, stop=stop, follows=True)
 
 
 def _arc(control: Control, block: Block, goal: list[float], *, stop: bool) -> None:

@@ -9,19 +9,17 @@ from steadyrest.program.arcs import SAME_MM
 from steadyrest.program.compensation import Join, Pair, Piece, measure, moved_radius
 from steadyrest.program.control import Control
 from steadyrest.program.run import Motion
+from steadyrest.program.subprograms import TooMuchError
 
 Place = tuple[float, float, float]
 NOWHERE = (math.nan, math.nan, math.nan)
-
-
-class TooMuchError(Exception):
-    """The program asks for more than the limits allow; args: what, and how many."""
 
 
 def put(
     control: Control, line: int, way: int, goal: list[float], *,
     centre: tuple[float, float, float] = NOWHERE, turns: float = 0.0, length_mm: float | None = None,
     cycle: bool = False, stop: bool = False, skip: bool = False, lead_mm: float = 0.0, follows: bool = False,
+    turned: bool = False,
 ) -> None:  # fmt: skip
     """One row: from where the nose stands to `goal`, both turned into the tool's point by the length in force.
 
@@ -30,6 +28,7 @@ def put(
         centre, turns: of an arc; the centre by the tool's point. length_mm: along the path; None for straight.
         cycle: made by a canned cycle. stop: at rest at its end. skip: it probes. lead_mm: of a thread; 0 for none.
         follows: compensation, where in force, moves the row aside; else the tool leaves the compensated path by it.
+        turned: a rotary axis moves, so that even a row without a path counts.
     Raises: TooMuchError: more rows than the limits allow.
     """
     state = control.state
@@ -39,7 +38,7 @@ def put(
         control.units_told = True
         if not state.unit:
             control.said.odd("units", line)
-    if not far > 0.0:
+    if not (far > 0.0 or turned):
         return
     feed, per_turn, rpm = _rates(control, line, way, far, goal[0] - state.offset()[0], lead_mm)
     row = Row(
@@ -63,7 +62,7 @@ def _rates(
         return 0.0, 0.0, rpm
     if lead_mm > 0.0:
         return lead_mm * rpm, lead_mm, rpm
-    given = state.inverse if state.feed_mode == "inverse time" else state.feed()
+    given = state.feed()
     if not given > 0.0 and not control.feed_told:
         control.feed_told = True
         control.said.odd("feed", line)

@@ -1,8 +1,8 @@
 """The quick reader: lines that hold nothing but plain motion, compiled.
 
-A plain line has N, G0 to G3, G90, G91, X Y Z I J K R F with plain numbers, and comments. Every other line, and every
-plain one that has something odd about it, is handed to the careful reader, whose moves these equal. Here only what such
-lines can change is kept, as numbers in one array; flow.py copies it from the control's memory and back.
+A plain line has N, G0 to G3, G90, G91, X Y Z A B C I J K R F with plain numbers, and comments. Every other line, and
+every plain one that has something odd about it, is handed to the careful reader, whose moves these equal. Only what
+such lines can change is kept here, as numbers in one array; plain.py copies it from the control's memory and back.
 """
 
 from __future__ import annotations
@@ -20,17 +20,20 @@ from steadyrest.program.run import ByteArray, FloatArray, IntArray
 NOSE = 0
 OFFSET = 3
 (
-    LENGTH, SCALE, ABSOLUTE, MOTION, PLANE, FEED, PER_TURN, SURFACE, SPEED, TURNING, CAP, X_FACTOR, LEAST, TOLERANCE,
+    LENGTH, SCALE, ABSOLUTE, MOTION, PLANE, FEED, FEED_WAY, SURFACE, SPEED, TURNING, CAP, X_FACTOR, LEAST, TOLERANCE,
     SLACK, FEED_TOLD, WORDS_SEEN,
 ) = range(6, 23)  # fmt: skip
-SIZE = 23
+ROTARY = 23
+SIZE = 26
+# What F counts, at FEED_WAY.
+A_MINUTE, A_TURN, INVERSE = 0.0, 1.0, 2.0
 _LONGEST_LINE = 2_000
 _POWERS = 10.0 ** np.arange(23)
 
 _LETTERS = np.full(256, -1, np.int64)
-for _place, _letter in enumerate("XYZIJKRFGN"):
+for _place, _letter in enumerate("XYZIJKRFABCGN"):
     _LETTERS[ord(_letter)] = _LETTERS[ord(_letter.lower())] = _place
-_X, _I, _R, _F, _G, _N = 0, 3, 6, 7, 8, 9
+_X, _I, _R, _F, _A, _G, _N = 0, 3, 6, 7, 8, 11, 12
 
 
 @njit(cache=True, nogil=True)
@@ -85,19 +88,21 @@ def plain_lines(  # pragma: no cover
     feeds: FloatArray,
     per_turns: FloatArray,
     rpms: FloatArray,
+    rotaries: FloatArray,
 ) -> tuple[int, int, int]:
     """Run plain lines until one is not plain, the room is used up, or so many lines have passed.
 
     Args:
         text: the program's bytes. at: where the next line begins. line: its number. most_lines: how many at most.
-        kept: (23,) what plain lines can change; changed in place. first: index of the next row. room: rows there are.
-        lines, motions, lengths, feeds, per_turns, rpms: (room,) columns to write. starts, ends, centres: (room, 3).
+        kept: (26,) what plain lines can change; changed in place. first: index of the next row. room: rows there are.
+        lines, motions, lengths, feeds, per_turns, rpms: (room,) columns to write.
+        starts, ends, centres, rotaries: (room, 3) columns to write.
     Returns: where the next line begins, its number, index of the next row.
     """
     size = len(text)
     n = first
-    given = np.zeros(8)
-    has = np.zeros(8, np.bool_)
+    given = np.zeros(11)
+    has = np.zeros(11, np.bool_)
     goal = np.zeros(3)
     passed = 0
     while at < size and n < room and passed < most_lines:
@@ -163,7 +168,7 @@ def plain_lines(  # pragma: no cover
                         value *= kept[LEAST]
                     if place == _X:
                         value *= kept[X_FACTOR]
-                elif place == _F:
+                elif place == _F and kept[FEED_WAY] != INVERSE:
                     value *= kept[SCALE]
                 given[place] = value
         if not plain or p - at > _LONGEST_LINE:
@@ -171,12 +176,17 @@ def plain_lines(  # pragma: no cover
         if words:
             motion = way if way >= 0 else int(kept[MOTION])
             moves = has[0] or has[1] or has[2]
+            turned = False
+            for axis in range(3):
+                if has[_A + axis]:
+                    angle = given[_A + axis] if absolute else kept[ROTARY + axis] + given[_A + axis]
+                    turned |= angle != kept[ROTARY + axis]
             arc = motion == 2 or motion == 3
             centred = has[_I] or has[_I + 1] or has[_I + 2] or has[_R]
-            if (motion < 0 or motion > 3) and (moves or centred):
+            if (motion < 0 or motion > 3) and (moves or centred or turned):
                 break
             feed = given[_F] if has[_F] else kept[FEED]
-            if moves or (arc and centred):
+            if moves or turned or (arc and centred):
                 # ---- where to
                 for axis in range(3):
                     goal[axis] = kept[NOSE + axis]
@@ -190,7 +200,10 @@ def plain_lines(  # pragma: no cover
                 dx, dy, dz = goal[0] - kept[NOSE], goal[1] - kept[NOSE + 1], goal[2] - kept[NOSE + 2]
                 far = math.sqrt(dx * dx + dy * dy + dz * dz)
                 cx = cy = cz = math.nan
-                if arc:
+                way = motion
+                if turned and far == 0.0 and not (arc and centred):
+                    way = min(motion, 1)
+                elif arc:
                     plane = int(kept[PLANE])
                     u = 0 if plane == 0 else (2 if plane == 1 else 1)
                     v = 1 if plane == 0 else (0 if plane == 1 else 2)
@@ -217,9 +230,14 @@ def plain_lines(  # pragma: no cover
                     cy = at_centre[0] if u == 1 else (at_centre[1] if v == 1 else at_centre[2])
                     cz = at_centre[0] if u == 2 else (at_centre[1] if v == 2 else at_centre[2])
                     cz -= kept[LENGTH]
-                if far > 0.0:
-                    if motion != 0 and not feed > 0.0 and kept[FEED_TOLD] == 0.0:
+                if far > 0.0 or turned:
+                    if way != 0 and not feed > 0.0 and kept[FEED_TOLD] == 0.0:
                         break
+                    for axis in range(3):
+                        if has[_A + axis]:
+                            kept[ROTARY + axis] = given[_A + axis] + (0.0 if absolute else kept[ROTARY + axis])
+                        if kept[ROTARY + axis] != 0.0:
+                            rotaries[n, axis] = kept[ROTARY + axis]
                     # ---- the row
                     if kept[TURNING] == 0.0:
                         rpm = 0.0
@@ -229,7 +247,7 @@ def plain_lines(  # pragma: no cover
                         turn = 2.0 * math.pi * abs(goal[0] - kept[OFFSET])
                         rpm = min(kept[CAP], 1000.0 * kept[SPEED] / turn) if turn > 0.0 else kept[CAP]
                     lines[n] = line
-                    motions[n] = motion
+                    motions[n] = way
                     for axis in range(3):
                         starts[n, axis] = kept[NOSE + axis]
                         ends[n, axis] = goal[axis]
@@ -238,10 +256,12 @@ def plain_lines(  # pragma: no cover
                     ends[n, 2] -= kept[LENGTH]
                     centres[n, 0], centres[n, 1], centres[n, 2] = cx, cy, cz
                     lengths[n] = far
-                    if motion != 0:
-                        if kept[PER_TURN] != 0.0:
+                    if way != 0:
+                        if kept[FEED_WAY] == A_TURN:
                             per_turns[n] = feed
                             feeds[n] = feed * rpm
+                        elif kept[FEED_WAY] == INVERSE:
+                            feeds[n] = feed * far
                         else:
                             feeds[n] = feed
                     rpms[n] = rpm

@@ -7,13 +7,21 @@ uncut stock. How much it would meet is how much it relies on the earlier one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.program.removal.blank import Blank
+from steadyrest.program.removal.meet import Met, meet
+from steadyrest.program.removal.tool_shape import ToolShape
+from steadyrest.program.run import Moves
+
 FloatArray = npt.NDArray[np.float64]
+LEAST_MM3 = 1.0
+MOST_STRETCHES = 16  # each is another cut through the whole blank
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +38,23 @@ class Reliance:
     share: float
 
 
+@dataclass(frozen=True, slots=True)
+class MetReliance:
+    """The same by tools: what the later one meets more when the earlier one cut nothing, and its share of the work.
+
+    later_first, earlier_first: the first move of either stretch.
+    """
+
+    later: int
+    earlier: int
+    later_first: int
+    earlier_first: int
+    met_mm3: float
+    share: float
+
+
 def reliances(
-    stock_mm: FloatArray, swept_mm: Sequence[FloatArray], *, cell_mm2: float, least_mm3: float = 1.0
+    stock_mm: FloatArray, swept_mm: Sequence[FloatArray], *, cell_mm2: float, least_mm3: float = LEAST_MM3
 ) -> tuple[Reliance, ...]:
     """Which stretch relies on which, each earlier one missing by itself.
 
@@ -105,3 +128,56 @@ def lost_with(failed: int, found: Sequence[Reliance], *, share: float = 0.5) -> 
         if one.earlier in lost and one.share >= share:
             lost.add(one.later)
     return tuple(sorted(lost - {failed}))
+
+
+def reliances_met(
+    moves: Moves,
+    blank: Blank,
+    tools: Mapping[int, ToolShape],
+    *,
+    machine: Literal["mill", "lathe"],
+    breaks: Sequence[int] = (),
+    end: int | None = None,
+    resolution_mm: float | None = None,
+    stop: Callable[[], bool] = lambda: False,
+) -> tuple[MetReliance, ...]:
+    """Which stretch relies on which, by cutting the blank again with each earlier one missing.
+
+    Args:
+        moves: of a run, in machine coordinates.
+        blank: as the stock model takes it.
+        tools: shapes by number.
+        machine: "mill" or "lathe".
+        breaks: numbers of moves at which a stretch ends though the tool stays.
+        end: only the moves before this one, such as the first part of a bar; None for all.
+        resolution_mm: side of a cell; None takes what the blank affords.
+        stop: asked now and then.
+    Returns: reliances, by later and then earlier stretch; only the first stretches of a long run are tried.
+    Raises: InterruptedError: stop said so.
+    """
+    whole = some(moves, np.arange(len(moves) if end is None else end))
+
+    def cut(some_moves: Moves, inner: Sequence[int]) -> Met:
+        return meet(some_moves, blank, tools, machine=machine, resolution_mm=resolution_mm, breaks=inner, stop=stop)
+
+    met = cut(whole, [at for at in breaks if at < len(whole)])
+    found: list[MetReliance] = []
+    stretches = met.stretches[:MOST_STRETCHES]
+    for earlier in stretches[:-1]:
+        if earlier.removed_mm3 <= LEAST_MM3:
+            continue
+        left = np.concatenate([np.arange(earlier.first), np.arange(earlier.end, len(whole))])
+        without = cut(some(whole, left), ())
+        removed = np.zeros(len(whole))
+        removed[left] = without.removed_mm3
+        for later in stretches:
+            more = float(removed[later.first : later.end].sum()) - later.removed_mm3
+            if later.first > earlier.first and more > LEAST_MM3:
+                share = more / (more + later.removed_mm3)
+                found.append(MetReliance(later.tool, earlier.tool, later.first, earlier.first, more, share))
+    return tuple(sorted(found, key=lambda one: (one.later_first, one.earlier_first)))
+
+
+def some(moves: Moves, which: npt.NDArray[np.int64]) -> Moves:
+    """Only these moves of a run."""
+    return Moves(*(getattr(moves, name)[which] for name in Moves.__slots__))

@@ -31,7 +31,6 @@ class Common:
     surface_m_min: float
     rpm_cap: float
     offset_mm: Sequence[float]
-    rotary_deg: Sequence[float]
     exact_stop: bool
 
 
@@ -74,9 +73,8 @@ class Rows:
         for name in ("plane", "tool", "tool_length_mm", "surface_m_min", "rpm_cap"):
             if (value := getattr(common, name)) != 0:
                 columns[name][rows] = value
-        for name in ("offset_mm", "rotary_deg"):
-            if any(value := getattr(common, name)):
-                columns[name][rows] = value
+        if any(common.offset_mm):
+            columns["offset_mm"][rows] = common.offset_mm
         if common.exact_stop:  # a rapid stops in any case, by the machine's own rule
             columns["exact_stop"][rows] = columns["motion"][rows] != Motion.RAPID
 

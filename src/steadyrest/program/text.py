@@ -30,7 +30,7 @@ def plain_text(source: bytes | Iterable[bytes], name: str, most_bytes: int) -> t
     for mark, code in ((codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be")):
         if text.startswith(mark):
             text = text[2:].decode(code, "replace").encode("latin-1", "replace")
-    text = text.removeprefix(codecs.BOM_UTF8)
+    text = text.removeprefix(codecs.BOM_UTF8).strip(b"\0")  # a punched tape's blank leader and end
     if not text.strip():
         raise BadInput(where=name, what="the file is empty.", do="Send the program again.")
     _refuse_rubbish(text, name)
@@ -56,12 +56,7 @@ def _long(name: str, most_bytes: int) -> BadInput:
 
 def _refuse_rubbish(text: bytes, name: str) -> None:
     head = np.frombuffer(text[:_LOOKED_AT], np.uint8)
-    odd = (head < 32) & (head != 9) & (head != 10) & (head != 13) & (head != 0)
-    rubbish = float(np.mean(odd)) + float(np.mean(head == 0))
-    # Punched tape leaves zeros before and after the program, and nowhere else.
-    if head[0] == 0 or head[-1] == 0:
-        body = text[:_LOOKED_AT].strip(b"\0")
-        rubbish = float(np.mean(odd)) + body.count(b"\0") / max(1, len(body))
+    rubbish = float(np.mean((head < 32) & (head != 9) & (head != 10) & (head != 13)))
     if rubbish > _MOST_RUBBISH or not _WORD.search(text):
         what = "this is no NC program: it holds no words such as G1 or X10."
         raise BadInput(where=name, what=what, do="Choose the program as text, as the control reads it.")

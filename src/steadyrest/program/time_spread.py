@@ -33,7 +33,7 @@ def time_spread(computed_s: float, past: Sequence[tuple[float, float]] = ()) -> 
     Raises: ValueError: a past time that is not above 0.
     Source: normal-inverse-gamma with a Student's t forecast; Gelman and others, Bayesian Data Analysis, section 3.3.
     """
-    from scipy.stats import t as student  # late: the command's help must not wait for SciPy
+    from scipy.special import stdtrit  # late: the command's help must not wait for SciPy
 
     if any(not (computed > 0 and actual > 0) for computed, actual in past):
         raise ValueError("time_spread: a past time that is not above 0")
@@ -46,6 +46,6 @@ def time_spread(computed_s: float, past: Sequence[tuple[float, float]] = ()) -> 
     alpha = (runs_worth + n) / 2
     beta = runs_worth * rule("time_spread") ** 2 / 2 + squares / 2 + weight * n * mean**2 / (2 * (n + weight))
     scale = math.sqrt(beta / alpha * (1 + 1 / (n + weight)))
-    off = scale * float(student.ppf(0.9, 2 * alpha))
+    off = scale * float(stdtrit(2 * alpha, 0.9))
     low, middle, high = (computed_s * math.exp(centre + k * off) for k in (-1, 0, 1))
     return TimeSpread(low, middle, high, n)

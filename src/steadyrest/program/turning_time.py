@@ -9,62 +9,127 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import numpy.typing as npt
 from numba import njit
 
-from steadyrest.program.run import FloatArray, Motion, Moves, Plane
+from steadyrest.program.arcs import swept
+from steadyrest.program.run import FloatArray, IntArray, Motion, Moves, Plane
 
-PIECES = 256  # of a move; a facing cut over 50 mm is within 1e-5 of the closed form
+PIECES = 256  # of a move; the limit is straight between them but for the kink at the cap: within 1e-5 of the integral
+LINE, CW = int(Motion.LINE), int(Motion.ARC_CW)
+XY, ZX = int(Plane.XY), int(Plane.ZX)
 
 
-def turning_move_s(moves: Moves, index: int, accel_mm_s2: float) -> float:
-    """The time of one such move, from rest to rest.
+def turning_times(moves: Moves, which: IntArray, accel_mm_s2: float) -> FloatArray:
+    """The times of such moves, each from rest to rest.
 
     Args:
         moves: all moves; X is a radius.
-        index: which of them.
+        which: (m,) their numbers; feed per turn and surface speed above 0.
         accel_mm_s2: along the path; inf allowed.
-    Returns: s.
+    Returns: (m,) s.
     """
-    length = float(moves.length_mm[index])
-    if length <= 0:
-        return 0.0
-    turn_s = _s_per_turn(radii_mm(moves, index, PIECES), moves.surface_m_min[index], moves.rpm_cap[index])
-    return float(_profile_time(length, turn_s / moves.feed_per_turn_mm[index], accel_mm_s2))
+    return _times(
+        which, moves.motion, moves.plane, moves.start_mm, moves.end_mm, moves.centre_mm, moves.offset_mm,
+        moves.length_mm, moves.feed_per_turn_mm, moves.surface_m_min, moves.rpm_cap, accel_mm_s2,
+    )  # fmt: skip
 
 
-def radii_mm(moves: Moves, index: int, pieces: int) -> FloatArray:
-    """(pieces + 1,) distance from the spindle's axis at even steps along a move.
+def least_radii_mm(moves: Moves, which: IntArray) -> FloatArray:
+    """The least distance from the spindle's axis: all along a feed move, at its end for a rapid.
 
     Args:
         moves: all moves; X is a radius.
-        index: which of them.
-        pieces: how many steps; >= 1.
-    Returns: mm, never negative.
+        which: (m,) their numbers.
+    Returns: (m,) mm; 0 where a move crosses the axis.
     """
-    share = np.linspace(0.0, 1.0, pieces + 1)
-    start, end = moves.start_mm[index], moves.end_mm[index]
-    zero = moves.offset_mm[index, 0]
-    if moves.motion[index] in (Motion.ARC_CW, Motion.ARC_CCW):
-        first, second = {Plane.XY: (0, 1), Plane.ZX: (2, 0), Plane.YZ: (1, 2)}[Plane(int(moves.plane[index]))]
-        centre = moves.centre_mm[index]
-        a, b = start - centre, end - centre
-        radius = math.hypot(a[first], a[second])
-        from_angle = math.atan2(a[second], a[first])
-        swept = math.atan2(b[second], b[first]) - from_angle
-        if moves.motion[index] == Motion.ARC_CCW:
-            swept += math.tau if swept <= 1e-9 else 0.0
+    return _least(which, moves.motion, moves.plane, moves.start_mm, moves.end_mm, moves.centre_mm, moves.offset_mm)
+
+
+@njit(cache=True)
+def _radii(
+    i: int,
+    motion: npt.NDArray[np.int8],
+    plane: npt.NDArray[np.int8],
+    start: FloatArray,
+    end: FloatArray,
+    centre: FloatArray,
+    offset: FloatArray,
+    into: FloatArray,
+) -> None:
+    """Distance from the axis, with its sign, at even steps along a move."""
+    pieces = len(into) - 1
+    arc = motion[i] > LINE and plane[i] != 2
+    angle, turn, radius = 0.0, 0.0, 0.0
+    if arc:
+        u, v = (0, 1) if plane[i] == XY else (2, 0)
+        turn = swept(start[i, u], start[i, v], end[i, u], end[i, v], centre[i, u], centre[i, v], motion[i] == CW)
+        turn = -turn if motion[i] == CW else turn
+        angle = math.atan2(start[i, v] - centre[i, v], start[i, u] - centre[i, u])
+        radius = math.sqrt((start[i, u] - centre[i, u]) ** 2 + (start[i, v] - centre[i, v]) ** 2)
+    for k in range(pieces + 1):
+        share = k / pieces
+        if arc:
+            there = angle + turn * share
+            x = centre[i, 0] + radius * (math.cos(there) if plane[i] == XY else math.sin(there))
         else:
-            swept -= math.tau if swept >= -1e-9 else 0.0
-        angle = from_angle + swept * share
-        along = {first: centre[first] + radius * np.cos(angle), second: centre[second] + radius * np.sin(angle)}
-        x = along.get(0, start[0] + (end[0] - start[0]) * share)
-    else:
-        x = start[0] + (end[0] - start[0]) * share
-    return np.abs(x - zero)
+            x = start[i, 0] + (end[i, 0] - start[i, 0]) * share
+        into[k] = x - offset[i, 0]
 
 
-def _s_per_turn(radius_mm: FloatArray, surface_m_min: float, cap_rpm: float) -> FloatArray:
-    return 60.0 * np.maximum(1.0 / cap_rpm, math.tau * radius_mm / (1000.0 * surface_m_min))
+@njit(cache=True)
+def _least(
+    which: IntArray,
+    motion: npt.NDArray[np.int8],
+    plane: npt.NDArray[np.int8],
+    start: FloatArray,
+    end: FloatArray,
+    centre: FloatArray,
+    offset: FloatArray,
+) -> FloatArray:
+    least = np.empty(len(which))
+    radii = np.empty(65)
+    for k in range(len(which)):
+        i = which[k]
+        a, b = start[i, 0] - offset[i, 0], end[i, 0] - offset[i, 0]
+        if motion[i] < LINE:
+            least[k] = abs(b)
+        elif motion[i] == LINE:
+            least[k] = 0.0 if a * b < 0.0 else min(abs(a), abs(b))
+        else:
+            _radii(i, motion, plane, start, end, centre, offset, radii)
+            crosses = np.min(radii) < 0.0 < np.max(radii)
+            least[k] = 0.0 if crosses else np.min(np.abs(radii))
+    return least
+
+
+@njit(cache=True)
+def _times(
+    which: IntArray,
+    motion: npt.NDArray[np.int8],
+    plane: npt.NDArray[np.int8],
+    start: FloatArray,
+    end: FloatArray,
+    centre: FloatArray,
+    offset: FloatArray,
+    length: FloatArray,
+    feed: FloatArray,
+    surface: FloatArray,
+    cap: FloatArray,
+    accel: float,
+) -> FloatArray:
+    times = np.zeros(len(which))
+    slow = np.empty(PIECES + 1)
+    for k in range(len(which)):
+        i = which[k]
+        if not length[i] > 0.0:
+            continue
+        _radii(i, motion, plane, start, end, centre, offset, slow)
+        for piece in range(PIECES + 1):
+            turn_s = max(1.0 / cap[i], 2.0 * math.pi * abs(slow[piece]) / (1000.0 * surface[i]))
+            slow[piece] = 60.0 * turn_s / feed[i]
+        times[k] = _profile_time(float(length[i]), slow, accel)
+    return times
 
 
 @njit(cache=True)

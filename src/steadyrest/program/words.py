@@ -9,13 +9,15 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from steadyrest.program.macro import NotAnExpressionError, Term, expression_at, value_at
 
 _COMMENT = re.compile(r"\([^)]*\)?|;.*")
 _BLANKS = re.compile(r"[\s\0]+")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
+_SIMPLE = re.compile(r"(?:[A-Z][+-]?(?:\d+\.?\d*|\.\d+))*")
+_SIMPLE_WORDS = re.compile(r"([A-Z])([^A-Z]+)")
 _PRINTS = ("DPRNT[", "BPRNT[", "POPEN", "PCLOS")
 # A control's line is far shorter; a longer one with expressions is rubbish, and would only be costly to take apart.
 _LONGEST_EXPRESSION = 300
@@ -24,8 +26,7 @@ _MOST_STRANGE = 4
 Jump = Literal["goto", "then", "while", "do", "end"]
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A letter and its value: a number, or a function of the variables. point: its number has a decimal point."""
 
     letter: str
@@ -69,7 +70,9 @@ def block_of(line: str) -> Block:
         line: its text, without the line's end.
     Returns: the block; without words for an empty line.
     """
-    text = _BLANKS.sub("", _COMMENT.sub("", line)).upper()
+    if "(" in line or ";" in line:
+        line = _COMMENT.sub("", line)
+    text = _BLANKS.sub("", line).upper()
     if not text:
         return Block()
     if text[0] == "%":
@@ -79,12 +82,14 @@ def block_of(line: str) -> Block:
         text = re.sub(r"^/[1-9]?(?=\D|$)", "", text)
     number = None
     program = None
-    if head := re.match(r"[O:](\d+)", text):
+    if text[:1] in ("O", ":") and (head := re.match(r"[O:](\d+)", text)):
         program = int(head[1][:9])
         text = text[head.end() :]
     if head := re.match(r"N(\d+)\.?", text):
         number = int(head[1][:15])
         text = text[head.end() :]
+    if _SIMPLE.fullmatch(text):
+        return Block(_simple(text), (), None, (), program, number, deleted)
     if text.startswith(_PRINTS):
         return Block(number=number, program=program, deleted=deleted)
     if ("[" in text or "#" in text) and len(text) > _LONGEST_EXPRESSION:
@@ -95,6 +100,14 @@ def block_of(line: str) -> Block:
         return Block(strange=(text[:12],), number=number, program=program, deleted=deleted)
     words, sets, strange = _pieces(text)
     return Block(words, sets, flow, strange, program, number, deleted)
+
+
+def _simple(text: str) -> tuple[Word, ...]:
+    """Words whose values are plain numbers: nearly every line."""
+    return tuple(
+        Word(letter, float(number), None, letter + number, "." in number)
+        for letter, number in _SIMPLE_WORDS.findall(text)
+    )
 
 
 def _flow(text: str) -> tuple[Flow | None, str]:

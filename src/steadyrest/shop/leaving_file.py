@@ -12,9 +12,9 @@ import math
 import re
 from collections.abc import Sequence
 from pathlib import PurePath, PurePosixPath
-from typing import cast
+from typing import cast, get_args
 
-from steadyrest.shop.floor import PowerCurve
+from steadyrest.shop.floor import MachineKind, PowerCurve
 from steadyrest.shop.leaving import (
     AXES,
     Bar,
@@ -62,7 +62,7 @@ def read_leaving(text: str, where: str) -> tuple[tuple[LeavingMachine, ...], tup
     found = tuple(
         leaving_machine(name, fields)
         for name, fields in file.named("machine")
-        if fields.text("kind") in ("mill", "lathe")
+        if fields.text("kind", among=get_args(MachineKind)) in ("mill", "lathe")
     )
     return found, programs(file)
 

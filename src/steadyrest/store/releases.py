@@ -26,7 +26,11 @@ READABLE = 0o644
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """A program that was checked, or released. answer: of the leaving check. who, when: did it. to: the file, or ""."""
+    """A program that was checked, or released.
+
+    answer: of the leaving check. who, when: did it. to: the file, or "". entry: its number in the ledger, 0
+    before it is written down. unit, blank: what was said at the check besides the shop file, as typed; "" for nothing.
+    """
 
     program: str
     machine: str
@@ -35,23 +39,26 @@ class Noted:
     who: str
     when: datetime
     to: str = ""
+    entry: int = 0
+    unit: str = ""
+    blank: str = ""
 
 
-def note_checked(
-    session: Session, *, program: str, machine: str, sha256: str, answer: str, now: datetime
-) -> ledger.Entry:
+def note_checked(session: Session, noted: Noted) -> int:
     """Write down that a program was checked.
 
     Args:
         session: a writing transaction.
-        program, machine: names.
-        sha256: of the bytes that were judged.
-        answer: "yes", "no", or "yes if".
-        now: aware moment.
-    Returns: the entry.
+        noted: what, for which machine, with which answer.
+    Returns: the entry's number.
     """
-    body = {"program": program, "machine": machine, "sha256": sha256, "answer": answer}
-    return ledger.write_down(session, job_id=None, kind=CHECKED, who=HOUSE, happened=now, told=now, body=body)
+    body = {
+        "program": noted.program, "machine": noted.machine, "sha256": noted.sha256, "answer": noted.answer,
+        "unit": noted.unit, "blank": noted.blank,
+    }  # fmt: skip
+    when = noted.when
+    entry = ledger.write_down(session, job_id=None, kind=CHECKED, who=noted.who, happened=when, told=when, body=body)
+    return int(entry.id)
 
 
 def note_released(session: Session, noted: Noted) -> ledger.Entry:
@@ -81,25 +88,37 @@ def last(session: Session, kind: str, *, program: str, machine: str) -> Noted | 
     Returns: what was noted; None if there is none.
     """
     for entry in reversed(ledger.entries(session, None)):
-        body = entry.body
-        if entry.kind == kind and body.get("program") == program and body.get("machine") == machine:
-            return Noted(
-                program, machine, str(body["sha256"]), str(body["answer"]), entry.who, entry.happened,
-                str(body.get("to") or ""),
-            )  # fmt: skip
+        if entry.kind == kind and entry.body.get("program") == program and entry.body.get("machine") == machine:
+            return noted(entry)
     return None
 
 
-def released(session: Session) -> tuple[Noted, ...]:
-    """Every release, oldest first."""
-    return tuple(
-        Noted(
-            str(entry.body["program"]), str(entry.body["machine"]), str(entry.body["sha256"]),
-            str(entry.body["answer"]), entry.who, entry.happened, str(entry.body.get("to") or ""),
-        )
-        for entry in ledger.entries(session, None)
-        if entry.kind == RELEASED
-    )  # fmt: skip
+def all_of(session: Session, kind: str) -> tuple[Noted, ...]:
+    """Every check, or every release, newest first.
+
+    Args:
+        session: a transaction.
+        kind: CHECKED or RELEASED.
+    Returns: what was noted.
+    """
+    return tuple(noted(entry) for entry in reversed(ledger.entries(session, None)) if entry.kind == kind)
+
+
+def noted(entry: ledger.Entry) -> Noted:
+    """An entry of the ledger as what it notes."""
+    said = {name: str(value or "") for name, value in entry.body.items()}
+    return Noted(
+        program=said["program"],
+        machine=said["machine"],
+        sha256=said["sha256"],
+        answer=said["answer"],
+        who=entry.who,
+        when=entry.happened,
+        to=said.get("to", ""),
+        entry=int(entry.id),
+        unit=said.get("unit", ""),
+        blank=said.get("blank", ""),
+    )
 
 
 def copy_whole(goal: Path, data: bytes, *, sha256: str) -> None:

@@ -24,7 +24,7 @@ from starlette.staticfiles import StaticFiles
 from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_reading
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
-from steadyrest.web import show
+from steadyrest.web import leaving, show
 from steadyrest.web.guard import FormToken, Guard
 from steadyrest.web.showing import before as before_page
 from steadyrest.web.showing import few_words, job_page, pictures
@@ -287,6 +287,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
+            *leaving.routes(house),
             Route("/fonts/{font}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],

@@ -5,6 +5,7 @@ The rows are typed in here from prints, not taken from the project's tables; sha
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -32,6 +33,10 @@ SEALS = ((15, 30, 7), (17, 35, 7), (20, 35, 7), (25, 42, 7), (30, 47, 7), (35, 5
 CORDS = ((2.0, 1.5, 2.7), (2.5, 1.95, 3.3), (3.0, 2.35, 4.0), (3.55, 2.8, 4.8))
 
 
+# A size's name, its nominal, from where to where off it the shop makes it (None: its own way), whether it is odd.
+Drawn = tuple[str, float, tuple[float, float] | None, bool]
+
+
 @dataclass
 class Bench:
     """One part on its way: what was drawn, made and scanned of it."""
@@ -52,8 +57,7 @@ class Bench:
         return drawn_size(self.rng, habit, float(self.rng.uniform(low, high)))
 
     def add(
-        self, kind: FeatureKind, sizes: list[tuple[str, float, tuple[float, float] | None, bool]], low: float,
-        high: float, *, on: str | None = None, inside: bool = False, wear: float = 0.0,
+        self, kind: FeatureKind, sizes: Sequence[Drawn], low: float, high: float, *, on: str | None = None, inside: bool = False, wear: float = 0.0,
     ) -> str:  # fmt: skip
         """One feature: (name, nominal, made from-to off the nominal or None for the shop's own way, odd)."""
         name = f"F{len(self.features) + 1}"
@@ -184,7 +188,7 @@ def shaft(bench: Bench) -> None:
     """A stepped shaft with a seat, grooves for rings, O-rings or nothing in particular, a keyway."""
     rng = bench.rng
     at = 0.0
-    for k in range(int(rng.integers(3, 6))):
+    for _ in range(int(rng.integers(3, 6))):
         seat = bench.system != "inch" and rng.random() < 0.35
         size, odd = bench.drawn(14, 45)
         long, odd_long = bench.drawn(10, 50)

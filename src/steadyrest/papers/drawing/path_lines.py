@@ -124,7 +124,7 @@ def clipped(pieces: FloatArray, low: tuple[float, float], high: tuple[float, flo
     enters, leaves = np.zeros(len(pieces)), np.ones(len(pieces))
     inside = np.ones(len(pieces), dtype=bool)
     for axis in range(2):
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             t0 = (low[axis] - begin[:, axis]) / way[:, axis]
             t1 = (high[axis] - begin[:, axis]) / way[:, axis]
         still = way[:, axis] == 0

@@ -23,6 +23,7 @@ from steadyrest.program.stretches import cutting
 from steadyrest.shop.leaving import Blank, BoxBlank
 
 MARGIN = 5.0
+NEAR = 0.6  # how much of the blank is shown beyond what is cut, in sizes of that
 AROUND = 0.06  # of the drawing's width, left round what is cut for the rapids to be seen
 NARROWEST_MM = 80.0
 HIGHEST_SHARE = 1.1
@@ -167,7 +168,10 @@ def reach(run: Run, cuts: npt.NDArray[np.bool_], blank: Blank | None, *, lathe: 
     low, high = points.min(axis=0), points.max(axis=0)
     corners = blank_corners(blank, lathe=lathe)
     if corners is not None:
-        low, high = np.minimum(low, corners[0]), np.maximum(high, corners[1])
+        # Of a bar a metre long only what stands near the cut, or the cut could not be seen.
+        near = NEAR * float((high - low).max())
+        low = np.minimum(low, np.maximum(corners[0], low - near))
+        high = np.maximum(high, np.minimum(corners[1], high + near))
     if lathe:
         low[0] = min(0.0, float(low[0]))
     room = AROUND * float((high - low).max())
@@ -287,7 +291,7 @@ def body(blank: Blank | None, paper: Paper, *, lathe: bool, colours: Palette) ->
     corners = blank_corners(blank, lathe=lathe)
     if corners is None:
         return []
-    (x0, y0), (x1, y1) = paper.at(np.stack(corners))
+    (x0, y0), (x1, y1) = paper.at(np.clip(np.stack(corners), paper.low, paper.high))
     if not isinstance(blank, BoxBlank) and paper.view is TOP:
         across = ((float(x0 + x1) / 2, float(y0 + y1) / 2), abs(float(x1 - x0)) / 2)
         return [ink.circle(*across, fill=colours.body, stroke=colours.ink, width=0.3)]

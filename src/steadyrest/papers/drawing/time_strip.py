@@ -10,7 +10,7 @@ from steadyrest import units
 from steadyrest.papers.drawing import ink, numerals
 from steadyrest.program.stretches import Stretch
 
-ROW, BAR, LEFT, RIGHT = 8.0, 3.4, 12.0, 24.0
+ROW, BAR, LEFT, RIGHT = 8.0, 3.4, 12.0, 30.0
 NARROWEST_MM = 80.0
 SIZE, SMALL = 4.2, 3.6
 CLOSE_MM = 0.25

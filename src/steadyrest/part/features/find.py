@@ -14,6 +14,8 @@ from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, named, tidy
 from steadyrest.part.features.flats import Flats, flats_of
 from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.free_form import simple_share, without_near_misses
+from steadyrest.part.features.grids import grids
 from steadyrest.part.features.hole_ends import scanned_holes
 from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
 from steadyrest.part.features.keyways import keyways_of
@@ -110,8 +112,9 @@ def all_rings(graph: PatchGraph, frame: Frame, slack: Slack, sides: tuple[Flats,
 
 def other_part(graph: PatchGraph, slack: Slack) -> Found:
     """The features of a part that is not turned."""
+    graph, refused = without_near_misses(graph)
     holes = scanned_holes(graph, holes_of(graph, slack, set()), slack)
-    drafts: list[Draft] = square_part.drafts_of(block_of(graph, slack, holes))
+    drafts: list[Draft] = square_part.drafts_of(block_of(graph, slack, holes, refused))
     features, ids = named(drafts)
     larger = [(hole.main.point, hole.main.axis, hole.diameter_mm) for hole in holes]
     return Found(
@@ -121,7 +124,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
         axisymmetric=False,
         size_mm=size_of(graph, directions(graph)),
         approach_directions_min=directions_min(features, None),
-        doubts=invented(features),
+        doubts=(*invented(features), *free_form(graph, refused)),
         whose=tuple(sorted((patch, ids[draft.tag]) for draft in drafts for patch in draft.explains)),
     )
 
@@ -133,12 +136,16 @@ def patterns_of(
     centres: list[tuple[Vec3, Vec3, float]],
     slack: Slack,
 ) -> tuple[Pattern, ...]:
-    """Bolt circles, none of which reaches from one body to another."""
+    """Bolt circles, then grids and rows of the holes left; none reaches from one body to another."""
     body = bodies_of(graph) if (graph.solids or 1) > 1 else {}
     named: dict[int, list[tuple[str, Hole]]] = {}
     for i, hole in enumerate(holes):
         named.setdefault(body.get(hole.main.id, 0), []).append((ids[f"hole {i}"], hole))
-    found = [pattern for some in named.values() for pattern in bolt_circles(some, centres, slack)]
+    found: list[Pattern] = []
+    for some in named.values():
+        round_ = bolt_circles(some, centres, slack)
+        used = {name for pattern in round_ for name in pattern.features}
+        found += [*round_, *grids([(name, hole) for name, hole in some if name not in used], slack)]
     found.sort(key=lambda p: (-p.count, -(p.diameter_mm or 0.0), p.features))
     return tuple(replace(pattern, id=f"P{i}") for i, pattern in enumerate(found, 1))
 
@@ -185,6 +192,16 @@ def doubts_of(graph: PatchGraph, line: Line, features: tuple[Feature, ...]) -> t
         length = math.fsum(p.length_mm for p in gaps)
         doubts.append(Doubt(because("features.gap", length_mm=length), because("features.ask_gap")))
     return (*doubts, *invented(features))
+
+
+def free_form(graph: PatchGraph, refused: frozenset[int]) -> tuple[Doubt, ...]:
+    """That most of a part is shaped freely, and how many near misses were refused."""
+    if not refused:
+        return ()
+    what = because(
+        "features.free_form_part", hundredths=float(round(100 * (1 - simple_share(graph)))), count=float(len(refused))
+    )
+    return (Doubt(what, because("features.ask_free_form")),)
 
 
 def invented(features: tuple[Feature, ...]) -> tuple[Doubt, ...]:

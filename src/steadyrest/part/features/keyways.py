@@ -19,6 +19,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.shop.part import Vec3
 
 FACING_RAD = math.radians(3)
+UNSURE_RAD = math.radians(6)  # more than that by chance is no wall
 OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
 WIDEST = 0.5  # of the diameter; standard keys stay under a third
 SHORTEST = 0.75  # of the width; shorter is a notch
@@ -127,7 +128,9 @@ def facing(planes: Sequence[Patch], frame: Frame) -> list[tuple[float, Patch, Pa
     pairs: list[tuple[float, Patch, Patch]] = []
     for i, a in enumerate(planes):
         for b in planes[i + 1 :]:
-            if dot(a.axis, b.axis) > -math.cos(FACING_RAD):
+            # A scan's low walls do not know their own tilt as well as that.
+            unsure = min(3 * math.hypot(a.u_axis_rad, b.u_axis_rad), UNSURE_RAD)
+            if dot(a.axis, b.axis) > -math.cos(FACING_RAD + unsure):
                 continue
             # Weighted by area: a scan's small wall says less about the direction.
             n = unit_sum(a, b)

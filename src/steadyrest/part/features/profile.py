@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest.part.features.axis import coaxial
-from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.frame import Frame, dot
 from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import PatchGraph
 
@@ -201,16 +201,22 @@ def step_at(
     graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
 ) -> Bound | None:
     """A scan's shoulder that was placed by itself, between these two radii; arguments as of shoulder_of."""
-    step = abs(a[1] - b[1])
-    for one in graph.steps:
-        at_mm = frame.along_of(one.point)
-        if (
-            a[0] - 2 * slack.rounding_mm <= at_mm <= b[0] + 2 * slack.rounding_mm
-            and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
-            and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
-        ):
-            return Bound(settled(at_mm), one.u_mm)
-    return None
+    step, middle = abs(a[1] - b[1]), (a[0] + b[0]) / 2
+    # The scan's axis may point the other way: then what rises along it falls along the frame.
+    turned = graph.axis is not None and dot(graph.axis[1], frame.axis) < 0
+    near = [
+        (abs(at_mm - middle), at_mm, one.u_mm)
+        for one in graph.steps
+        if a[0] - 2 * slack.rounding_mm <= (at_mm := frame.along_of(one.point)) <= b[0] + 2 * slack.rounding_mm
+        and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
+        and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
+        # A narrow groove has two walls between the same radii.
+        and (one.radii_mm[1] > one.radii_mm[0]) == ((b[1] > a[1]) != turned)
+    ]
+    if not near:
+        return None
+    _, at_mm, u_mm = min(near)
+    return Bound(settled(at_mm), u_mm)
 
 
 def shoulder_of(

@@ -97,7 +97,8 @@ def is_groove(cut: Cut, piece: Piece, before: Piece | None, after: Piece | None,
         return False
     sides = (before.high_radius_mm, after.low_radius_mm)
     own = piece.low_radius_mm
-    deeper = own > max(sides) + cut.slack.rounding_mm if inside else own < min(sides) - cut.slack.rounding_mm
+    least = min(cut.slack.rounding_mm, cut.slack.distance_mm)
+    deeper = own > max(sides) + least if inside else own < min(sides) - least
     return deeper and piece.length_mm <= GROOVE_SHARE * 2 * min(sides)
 
 

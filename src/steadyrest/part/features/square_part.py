@@ -14,31 +14,38 @@ from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.frame import dot, minus, plus
 from steadyrest.part.features.holes import LEAST_ARC_RAD, Hole
 from steadyrest.part.features.pockets import channels, passages, pockets
+from steadyrest.part.features.raised import raised
 from steadyrest.part.features.round_slots import slots
+from steadyrest.part.features.stepped_holes import Role, roles_of
 from steadyrest.part.features.turned import Slack, plane_u_mm
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Size, Vec3
 
+BLUNTEST_RAD = math.radians(82.5)
 CHAMFER_SHARE = 0.1  # widest chamfer, of the part's size
 
 
 def drafts_of(block: Block) -> list[Draft]:
     """Every feature of a part that is not turned, unnamed."""
+    roles = roles_of(block.holes, block.slack)
     drafts = [
-        replace(hole_draft(block, hole, i), explains=frozenset(p.id for p in hole.patches))
+        replace(hole_draft(block, hole, i, roles.get(i)), explains=frozenset(p.id for p in hole.patches))
         for i, hole in enumerate(block.holes)
     ]
     taken = {p.id for hole in block.holes for p in hole.patches}
     taken |= {hole.bottom.id for hole in block.holes if hole.bottom is not None}
-    for maker in (slots, pockets, passages, channels, fillets, chamfers, bosses, faces, the_rest):
+    # A freely shaped part has no chamfers that a drawing would show: its narrow planes are ends of soft curves.
+    edged = () if block.refused else (fillets, chamfers)
+    for maker in (raised, slots, pockets, passages, channels, *edged, bosses, faces, the_rest):
         for draft, patches in maker(block, taken):
             drafts.append(replace(draft, explains=frozenset(patches - taken)))
             taken |= patches
     return drafts
 
 
-def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
+def hole_draft(block: Block, hole: Hole, number: int, role: Role | None) -> Draft:
+    """A hole; one that is a counterbore or a spotface stands on the hole under it."""
     u_mm = block.slack.ragged_mm if hole.length_u_mm is None else hole.length_u_mm
     depth = exact("length_mm" if hole.through else "depth_mm", hole.length_mm, u_mm)
     feature = feature_of(
@@ -49,9 +56,12 @@ def hole_draft(block: Block, hole: Hole, number: int) -> Draft:
         at_mm=hole.at_mm,
         through=hole.through,
         inside=True,
-        why=() if hole.bottom_seen else (because("features.bottom_unseen"),),
+        why=(
+            *((role.why,) if role is not None else ()),
+            *(() if hole.bottom_seen else (because("features.bottom_unseen"),)),
+        ),
     )
-    return Draft(feature, f"hole {number}")
+    return Draft(feature, f"hole {number}", f"hole {role.under}" if role is not None else None)
 
 
 def fillets(block: Block, taken: set[int]) -> Found:
@@ -101,6 +111,11 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             on = next((holes[p.id] for _, p in meets if p.id in holes), None)
             low, high = patch.along_mm
             slope = math.tan(patch.half_angle_rad)
+            if nearly_flat(patch):
+                why = (because("features.nearly_flat"),)
+                feature = feature_of("face", [patch], [], axis=patch.axis, at_mm=middle(patch), why=why)
+                yield Draft(feature, f"cone {patch.id}"), {patch.id}
+                continue
             high = rim_of(block, patch, high)
             u_rim, u_angle = cone_u(block, patch)
             sizes: list[Size] = [
@@ -124,6 +139,11 @@ def chamfers(block: Block, taken: set[int]) -> Found:
             sizes = [exact("width_mm", width * math.cos(angle)), exact("angle_deg", math.degrees(angle))]
             feature = feature_of("chamfer", [patch], sizes, axis=patch.axis, at_mm=patch.point)
             yield Draft(feature, f"chamfer {patch.id}"), {patch.id}
+
+
+def nearly_flat(cone: Patch) -> bool:
+    """Whether a cone is so blunt and low that it is a face, a little dished or domed: no tool makes such a cone."""
+    return cone.half_angle_rad > BLUNTEST_RAD
 
 
 def cone_u(block: Block, cone: Patch) -> tuple[float, float]:
@@ -195,7 +215,8 @@ def the_rest(block: Block, taken: set[int]) -> Found:
     for patch in rest(block.graph.patches, taken, block.slack):
         sizes = [exact("radius_mm", patch.radius_mm, patch.u_radius_mm)] if patch.radius_mm > 0 else []
         kind = "sphere" if is_ball(patch, block) else "free"
-        feature = feature_of(kind, [patch], sizes, axis=patch.axis, at_mm=middle(patch), inside=patch.inside)
+        why = (because("features.near_miss"),) if patch.id in block.refused else ()
+        feature = feature_of(kind, [patch], sizes, axis=patch.axis, at_mm=middle(patch), inside=patch.inside, why=why)
         yield Draft(feature, f"free {patch.id}"), {patch.id}
 
 

@@ -19,6 +19,7 @@ from steadyrest.part.nominal.unknowns import Unknown
 
 REACH_SD = 5.0
 REACH_MM = 0.35
+LENGTHS = ("length", "other")
 
 # A candidate by size, source and unit: its weights under each habit, and the candidate itself.
 Found = dict[tuple[float, str, str], tuple[FloatArray, Fit]]
@@ -88,12 +89,20 @@ def by_habit(row: Unknown, low: float, high: float) -> Found:
             for value, weight in weights.items():
                 fit = Fit(value, "", source.unit)
                 found.setdefault(key_of(fit), (np.zeros(len(systems)), fit))[0][k] += share * weight
-    if row.role in ("length", "other"):
+    if row.role in LENGTHS:
         mixed = next(k for k, system in enumerate(systems) if system.halves)
         ruled = np.array([bool(system.steps) for system in systems])
         share = habits().own_way * ruled
-        return {key: ((1 - share) * weight + share * weight[mixed], fit) for key, (weight, fit) in found.items()}
+        bound = 1 - np.maximum(habits().free_length - free_shares(), 0.0) / np.maximum(1 - free_shares(), 1e-9)
+        return {
+            key: (bound * ((1 - share) * weight + share * weight[mixed]), fit) for key, (weight, fit) in found.items()
+        }
     return found
+
+
+def free_shares() -> FloatArray:
+    """(s,) share of sizes that follow no rule under each habit."""
+    return np.array([system.free for system in habits().systems])
 
 
 def blend(system: System) -> tuple[tuple[str, float], ...]:
@@ -122,7 +131,8 @@ def gathered(
 ) -> Choices:
     """The candidates as arrays, the free one last."""
     keys = sorted(found)
-    free = np.array([system.free for system in habits().systems])
+    free = free_shares()
+    free = np.maximum(free, habits().free_length) if row.role in LENGTHS else free
     weight = np.column_stack([*(found[key][0] for key in keys), free])
     fits = [found[key][1] for key in keys]
     share, partner = tied(row, {key: c for c, key in enumerate(keys)}, sitting)

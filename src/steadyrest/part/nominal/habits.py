@@ -43,7 +43,7 @@ class System:
 class Habits:
     """All of habits.toml; every table besides the systems as plain numbers by name.
 
-    own_way: share of lengths that follow a mixed habit.
+    own_way: share of lengths that follow a mixed habit. free_length: of those that follow none, under any habit.
     worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
     """
 
@@ -55,6 +55,7 @@ class Habits:
     length_times: float
     worse: tuple[float, float]
     own_way: float
+    free_length: float
     angle: System
     angle_made_deg: float
 
@@ -91,6 +92,7 @@ def habits() -> Habits:
         length_times=made["length_times"],
         worse=(made["worse_share"], made["worse_times"]),
         own_way=raw["lengths"]["own_way"],
+        free_length=raw["lengths"]["free"],
         angle=System(
             name="angle",
             unit="deg",

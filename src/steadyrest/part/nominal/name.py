@@ -9,6 +9,7 @@ import numpy as np
 from steadyrest.part.limits import with_limits
 from steadyrest.part.next_reading import next_reading
 from steadyrest.part.nominal.angles import named_angle
+from steadyrest.part.nominal.chain import chained
 from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.doubts import doubts
 from steadyrest.part.nominal.habits import INCH_MM
@@ -46,7 +47,7 @@ def name_sizes(part: Part) -> Part:
         unnamed = replace(part, features=bare, system=None, stock_size=None, next_reading=None)
         return replace(unnamed, doubts=doubts(unnamed))
     judged = judge(part)
-    named = with_nominals(part, judged)
+    named = with_nominals(part, chained(judged, part))
     named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
     named = with_limits(named)
     named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm))

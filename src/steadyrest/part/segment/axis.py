@@ -21,6 +21,10 @@ FloatArray = npt.NDArray[np.float64]
 PAIRS = 1200
 JURY = 3000
 MISSES = 0.2  # sine between a normal and the plane through the axis, up to which it counts as turned
+BENT_MM = 0.008  # a stretch lies so far beside the others by the scan's slow drift; judgement
+TOGETHER = 10.0  # points that share one value of the noise, roughly
+SETTLING, FEWEST_STRETCHES = 4, 4  # steps before stretches are compared; how many there must be for it
+ASTRAY = 2.5  # of the usual shift: what lies farther beside is worn, and hardly heard
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +203,8 @@ def shared_axis(
     point = point + ((middle - point) @ d) * d
     radii = radii.copy()
     gains = np.zeros(len(radii)) if tapers is None else tapers
+    trust, beside = np.ones(len(radii)), np.zeros(len(radii))
+    bent = len(groups) >= FEWEST_STRETCHES
     for turn in range(rounds):
         width = noise_mm * max(4.0, 14.0 * 0.7**turn)
         normal, pull = np.zeros((4, 4)), np.zeros(4)
@@ -217,9 +223,17 @@ def shared_axis(
             total = w.sum()
             level = float(w @ bare) / total
             slopes -= (w @ slopes) / total
-            normal += (slopes * w[:, None]).T @ slopes
-            pull += (slopes * w[:, None]).T @ (bare - level)
+            # However many points it has, a stretch lies beside the axis by what the scan bent there.
+            worth = 1 / (1 + bent * total * (BENT_MM / max(noise_mm, 1e-6)) ** 2 / TOGETHER)
+            own, tug = (slopes * w[:, None]).T @ slopes, (slopes * w[:, None]).T @ (bare - level)
+            beside[k] = float(np.linalg.norm(np.linalg.lstsq(own[:2, :2], tug[:2], rcond=1e-9)[0]))
+            normal += worth * trust[k] * own
+            pull += worth * trust[k] * tug
             radii[k] = level
+        if turn >= SETTLING and bent:
+            # Worn on one side, a stretch looks shifted: those that agree with one another place the axis.
+            usual = max(float(np.median(beside)), BENT_MM)
+            trust = 1 / np.square(1 + np.square(beside / (ASTRAY * usual)))
         scale = np.sqrt(np.maximum(np.diag(normal), 1e-300))
         change = -np.linalg.lstsq(normal / np.outer(scale, scale), pull / scale, rcond=1e-9)[0] / scale
         point = point + change[0] * u + change[1] * v

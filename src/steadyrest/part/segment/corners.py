@@ -26,7 +26,7 @@ BoolArray = npt.NDArray[np.bool_]
 
 SHARPEST, BLUNTEST = np.cos(np.radians(150.0)), np.cos(np.radians(25.0))  # between two planes' normals
 LEAST_SPACINGS, LEAST_MM = 2.0, 0.4  # a smaller round is an edge broken by hand, as a scan shows it
-LARGEST = 0.12  # of the part's size
+LARGEST = 0.2  # of the part's size
 LEAST_POINTS = 24
 BETWEEN = 0.12  # cosine: how much nearer to both normals than a wall's own a corner's normal must be
 AGREES = 0.93
@@ -123,7 +123,7 @@ def corner_of(skin: Skin, free: BoolArray, a: Found, b: Found, sign: float) -> C
     assert isinstance(other, Plane)
     axis = np.cross(one.normal, other.normal)
     axis /= np.linalg.norm(axis)
-    reach = LARGEST * skin.size_mm
+    reach = 2 * LARGEST * skin.size_mm  # the middle of a blunt corner stands that far off
     both = [(skin.points[f.members] @ axis) for f in (a, b)]
     low, high = max(t.min() for t in both), min(t.max() for t in both)
     some = np.flatnonzero(free)

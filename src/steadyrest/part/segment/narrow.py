@@ -1,4 +1,4 @@
-"""Grooves too narrow for the profile's slices: a ring's groove is often no wider than two triangles.
+"""Grooves and lands too narrow for the profile's slices: a ring's groove is often no wider than two triangles.
 
 Of such a groove no slice along the axis holds floor enough to be a stretch of its own. But all round the part, points
 lie deep at the same place along it, and between their walls a few rows of them look outward: those are its floor.
@@ -57,6 +57,55 @@ def narrow_grooves(bands: list[Band], rim: Rim, usable: BoolArray, *, noise_mm: 
             start = dip.to_mm
         out.append(replace(band, from_mm=start) if dips else band)
     return out
+
+
+def narrow_lands(bands: list[Band], rim: Rim, usable: BoolArray, *, noise_mm: float, spacing_mm: float) -> list[Band]:
+    """The stretches with the narrow lands that stand beyond a groove: of the same level as the seat before it.
+
+    Args:
+        bands: of the profile. rim: all points about the axis. usable: (n,) points that were really seen.
+        noise_mm: 1 sigma. spacing_mm: of the mesh.
+    Returns: stretches, the lands last.
+    """
+    out = list(bands)
+    fine = usable & (rim.miss < 0.35)
+    for floor in bands:
+        if floor.slope != 0 or floor.to_mm - floor.from_mm > 2 * WIDEST * spacing_mm:
+            continue
+        for sense in (1.0, -1.0):
+            seat = next((b for b in bands if _stands_before(b, floor, sense, spacing_mm)), None)
+            land = _land(seat, floor, sense, rim, fine, noise_mm, spacing_mm) if seat is not None else None
+            if land is not None and not any(_overlaps(land, b, spacing_mm) for b in out if b.sign == land.sign):
+                out.append(land)
+    return out
+
+
+def _stands_before(band: Band, floor: Band, sense: float, spacing_mm: float) -> bool:
+    """Whether a longer seat ends, the way of the sense, where a floor begins, and stands higher."""
+    gap = floor.from_mm - band.to_mm if sense > 0 else band.from_mm - floor.to_mm
+    higher = band.sign * (band.radius_mm - floor.radius_mm) > LEAST_MM
+    longer = band.to_mm - band.from_mm > floor.to_mm - floor.from_mm
+    return band.sign == floor.sign and band.slope == 0 and abs(gap) < spacing_mm and higher and longer
+
+
+def _land(
+    seat: Band, floor: Band, sense: float, rim: Rim, fine: BoolArray, noise_mm: float, spacing_mm: float
+) -> Band | None:
+    """What stands at the seat's level just beyond a floor, most of the way round."""
+    beyond = sense * (rim.along - (floor.to_mm if sense > 0 else floor.from_mm))
+    on = fine & (beyond > 0) & (beyond < WIDEST * spacing_mm) & (seat.sign * rim.out > LOOKS_OUT)
+    on &= np.abs(rim.radius - seat.radius_mm) < 3 * noise_mm
+    sector = ((rim.angle[on] / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
+    if np.count_nonzero(on) < 2 * MOST_ROUND or len(np.unique(sector)) < MOST_ROUND:
+        return None
+    start, end = (float(x) for x in np.quantile(rim.along[on], [0.02, 0.98]))
+    wide = end - start > 0.6 * spacing_mm
+    return Band(seat.sign, start, end, seat.radius_mm, 0.0) if wide else None
+
+
+def _overlaps(land: Band, band: Band, spacing_mm: float) -> bool:
+    """Whether a stretch holds the land's place already."""
+    return min(land.to_mm, band.to_mm) - max(land.from_mm, band.from_mm) > 0.3 * spacing_mm
 
 
 def _known(dip: _Dip, bands: list[Band]) -> bool:

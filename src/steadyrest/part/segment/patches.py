@@ -62,8 +62,8 @@ def patch_of(
         case Plane():
             u_axis = _plane_tilt(points, scan.noise_mm, shared)
             patch = Patch(
-                number, "plane", _vec(points.mean(axis=0)), _vec(found.surface.normal), area_mm2=area, rms_mm=rms,
-                u_axis_rad=u_axis, facets=facets, invented=invented,
+                number, "plane", _vec(_on_plane(found.surface, points)), _vec(found.surface.normal), area_mm2=area,
+                rms_mm=rms, u_axis_rad=u_axis, facets=facets, invented=invented,
             )  # fmt: skip
         case Turned() as surface if surface.half_angle_rad == 0.0:
             patch = _cylinder(number, found, points, area, rms, shared, facets, scan, before, invented)
@@ -154,6 +154,12 @@ def _cone(
         along_mm=(low, high), arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, seen=seen,
         u_unworn_mm=u_radius, invented=invented, rms_mm=rms, facets=facets,
     )  # fmt: skip
+
+
+def _on_plane(plane: Plane, points: FloatArray) -> FloatArray:
+    """The middle of points, put onto their plane."""
+    middle = points.mean(axis=0)
+    return middle - float(plane.distances(middle[None])[0]) * plane.normal
 
 
 def _shared(area: float, count: int, scan: Scan) -> float:

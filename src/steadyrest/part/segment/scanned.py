@@ -16,6 +16,7 @@ from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment import box, regions, turned
 from steadyrest.part.segment.beside import cones_beside, cones_on_lines, walls_beside
 from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.inner import placed_inside
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
 from steadyrest.part.segment.nested import without_nested
@@ -129,6 +130,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     beside += cones_beside(skin, rest, beside, limits=limits)
     beside += walls_beside(skin, _left_over(spun, beside, made_up), beside, spun.axis.direction, limits=limits)
     beside = without_nested(beside, (), skin.points)
+    beside = [placed_inside(skin, f, limits=limits) for f in beside]
     spun, beside = turned.with_late_bands(spun, beside, skin.points)
     zones += [np.empty(0, dtype=np.int64)] * (len(spun.bands) - len(zones))
     for f in beside:

@@ -17,7 +17,7 @@ from steadyrest.part.fit.solve import across, spread, tukey
 from steadyrest.part.segment.axis import Axis, shared_axis, turned_axis
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.hollows import SHALLOW, WEAR_MOST, hollows_filled
-from steadyrest.part.segment.narrow import narrow_grooves
+from steadyrest.part.segment.narrow import narrow_grooves, narrow_lands
 from steadyrest.part.segment.profile import Band, Rim, bands_of
 from steadyrest.part.segment.regions import arc_of
 from steadyrest.part.segment.skin import Skin
@@ -32,6 +32,7 @@ SLICE = 0.5  # of the spacing
 LOUDEST = 1.8  # of the first guess: what scatters more is wear or thread, not noise
 FLATTISH = 0.12  # typical sine between normals and the plane through the axis, beyond which a ring is none
 LONG_TAPER = 20  # spacings from which a taper helps to place the axis
+LEAST_BORE = 1.3  # spacings that a bore's radius must have
 ROUND_ENOUGH = 0.12  # share of the round that a stretch must cover to be one
 
 
@@ -81,6 +82,7 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
             break
     rim = rim_about(skin, axis)
     bands = narrow_grooves(bands, rim, usable, noise_mm=noise_mm, spacing_mm=skin.spacing_mm)
+    bands = narrow_lands(bands, rim, usable, noise_mm=noise_mm, spacing_mm=skin.spacing_mm)
     bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
     if not any(band.slope == 0 for band in bands):
         return None
@@ -201,6 +203,8 @@ def _supported(
         sectors = np.bincount(((rim.angle[core] / (2 * np.pi) + 0.5) * 48).astype(np.int64) % 48, minlength=48)
         if len(core) < 12 or np.count_nonzero(sectors) < ROUND_ENOUGH * 48:
             continue
+        if band.sign < 0 and band.radius_mm < LEAST_BORE * skin.spacing_mm:
+            continue  # too few triangles round to tell a wall from the skin that closes a hole
         if float(np.median(rim.miss[core])) > FLATTISH:
             continue  # six flats share a level too, but their normals turn away from the axis
         if float(skin.areas[core].sum()) < 0.08 * 2 * np.pi * abs(band.radius_mm) * (band.to_mm - band.from_mm):

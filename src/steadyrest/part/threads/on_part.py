@@ -11,8 +11,10 @@ from steadyrest import units
 from steadyrest.part.cut_limits import relief_beside
 from steadyrest.part.threads.found import ThreadFound
 from steadyrest.part.threads.shells import BAND
-from steadyrest.shop.figure import Figure
-from steadyrest.shop.part import Feature, Nominal, Part, Profile, Size, Vec3
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.part import Feature, Limits, Nominal, Part, Profile, Size, Vec3
+from steadyrest.tables.thread_limits import nut_minor_mm, screw_major_mm, screw_pitch_2a_mm
+from steadyrest.tables.threads import metric_threads, unified_threads
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from steadyrest.program.findings.finding import Case, Finding
@@ -20,7 +22,7 @@ def coolant(case: Case) -> tuple[Finding, ...]:
     moves = case.run.moves
     on = np.zeros(len(moves), dtype=np.bool_)
     switched = [(event.before, bool(event.value)) for event in case.events(EventKind.COOLANT)]
-    for (at, is_on), (until, _) in zip(switched, (*switched[1:], (len(moves), False)), strict=True):
+    for (at, is_on), (until, _) in pairwise((*switched, (len(moves), False))):
         on[at:until] = is_on
     cutting = cuts(moves)
     found: list[Finding] = []

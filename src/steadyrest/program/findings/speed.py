@@ -12,12 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from steadyrest.program.findings.finding import Case, Finding
-from steadyrest.program.run import EventKind, FloatArray, Motion
-from steadyrest.program.turning_time import radii_mm
+from steadyrest.program.run import EventKind, Motion
+from steadyrest.program.turning_time import least_radii_mm
 from steadyrest.shop.figure import because
 
 SLACK = 1e-9
-ARC_PIECES = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,24 +89,16 @@ def _surface_moves(case: Case) -> dict[int, Finding]:
     moves = case.run.moves
     found: dict[int, Finding] = {}
     told: set[tuple[float, _Cap]] = set()
-    for at in np.flatnonzero((moves.surface_m_min > 0) & (moves.rpm > 0)):
-        number, most = int(moves.tool[at]), float(moves.rpm_cap[at])
-        cap = _cap(case, number)
-        if (most, cap) in told or most <= cap.rpm:
-            continue
-        least = _least_radius_mm(case, int(at))
-        asked = 1000.0 * float(moves.surface_m_min[at]) / (math.tau * least) if least > 0 else math.inf
-        if _judge(found, case, int(moves.line[at]), number, min(asked, most)):
-            told.add((most, cap))
+    held = np.flatnonzero((moves.surface_m_min > 0) & (moves.rpm > 0))
+    surface, least = moves.surface_m_min[held], least_radii_mm(moves, held)
+    with np.errstate(divide="ignore"):
+        reached = np.minimum(1000.0 * surface / (math.tau * least), moves.rpm_cap[held])
+    limits = {int(number): _cap(case, int(number)) for number in np.unique(moves.tool[held])}
+    most = np.array([limits[int(number)].rpm for number in moves.tool[held]])
+    for k in np.flatnonzero(reached > most * (1 + SLACK)):
+        at = int(held[k])
+        number, capped = int(moves.tool[at]), float(moves.rpm_cap[at])
+        if (capped, limits[number]) not in told:
+            told.add((capped, limits[number]))
+            _judge(found, case, int(moves.line[at]), number, float(reached[k]))
     return found
-
-
-def _least_radius_mm(case: Case, at: int) -> float:
-    moves = case.run.moves
-    if moves.motion[at] == Motion.RAPID:
-        return abs(float(moves.end_mm[at, 0] - moves.offset_mm[at, 0]))
-    if moves.motion[at] == Motion.LINE:
-        a, b = (float(x[at, 0] - moves.offset_mm[at, 0]) for x in (moves.start_mm, moves.end_mm))
-        return 0.0 if a * b < 0 else min(abs(a), abs(b))
-    radii: FloatArray = radii_mm(moves, at, ARC_PIECES)
-    return float(radii.min())

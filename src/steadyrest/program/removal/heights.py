@@ -1,11 +1,12 @@
-"""The field of heights: a mill's stock seen along the spindle, and the loops that lower it.
+"""The field of heights: a mill's stock seen along the spindle, and the loop that lowers it.
 
-Each cell holds how high the metal stands at its centre. A tool lowers every cell that it passes over to the lowest
-height of its profile there, in closed form along a straight move, so a height is exact at the cell's centre; only what
-lies between two centres is not seen. Arcs are walked in chords. Tiles of cells carry a bound from above, so that a
-move in air, or over ground already lower, costs next to nothing.
+Each cell holds how high the metal stands at its centre. A tool is a profile turned about its axis (tool_shape.py).
+Beside a straight piece of path, the height of the path plus the lift of the profile is convex along the path, so a tool
+cuts lowest over a cell either at an end of the piece, or where profile and path rise alike: a closed form. A height is
+therefore exact at the cell's centre; only what lies between two centres is not seen. Tiles of cells carry a bound from
+above, so that a move in air, or over ground already lower, costs next to nothing.
 
-Everything that the loops call stands in this module: a compiled cache looks at its own file only.
+Everything that the loop calls stands in this module: a compiled cache looks at its own file only.
 """
 
 from __future__ import annotations
@@ -22,15 +23,12 @@ BoolArray = npt.NDArray[np.bool_]
 
 TILE = 16  # cells along a tile's side
 BULL = 1
-CHORD_MM = 0.004  # how far a chord may stand off its arc
-MOST_CHORDS = 100_000  # of one arc; a helix of more is walked more coarsely
-
-# Columns of a tool's row.
-FORM, RADIUS, FLAT, CORNER, SLOPE, CUTS, TEST_RADIUS, LENGTH, HOLDER = range(9)
-TOOL_COLUMNS = 9
 # Columns of what one move did.
 REMOVED, DEPTH, SIDE_LOW, SIDE_HIGH, HIT, HOLDER_HIT = range(6)
 DID_COLUMNS = 6
+# Columns of a tool's row.
+FORM, RADIUS, FLAT, CORNER, SLOPE, CUTS, TEST_RADIUS, LENGTH, HOLDER = range(9)
+TOOL_COLUMNS = 9
 TOUCH, TOUCH_HOLDER, CUT = range(3)  # what a piece of path is asked, in order
 
 
@@ -124,7 +122,7 @@ def _sweep(
     form: int, radius: float, flat: float, corner: float, slope: float,
     lowers: bool, mark: int, did: FloatArray,
 ) -> int:  # fmt: skip
-    """One straight piece of path. Returns the marks of the cells that it passes over; `did` gathers the rest."""
+    """One straight piece of path. Returns other stretches' bits where it passes; `did` gathers the rest."""
     ox, oy, cx, cy, bottom = frame[0], frame[1], frame[2], frame[3], frame[4]
     ny, nx = heights.shape
     low_z = max(min(z0, z1), bottom)
@@ -150,7 +148,12 @@ def _sweep(
         linear = slope / max(radius + flat, 1e-12)
     elif corner > 0.0:
         square = 0.5 / (corner * (radius + flat) ** 2)
+    # The same from the middle of a short piece: d >= away - half and away <= R + half, so
+    # d d >= away away - 2 (R + half) half.
+    mid_x, mid_y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
+    mid_low = low_z - linear * (radius + 0.5 * long) * long
     over = 0
+    removed, depth, side_low, side_high, hit = 0.0, 0.0, did[SIDE_LOW], did[SIDE_HIGH], 0.0
     spans = np.empty((TILE, 2))
     for tj in range(j0 // TILE, j1 // TILE + 1):
         ja, jb = max(j0, tj * TILE), min(j1, tj * TILE + TILE - 1)
@@ -158,20 +161,30 @@ def _sweep(
             spans[j - ja, 0], spans[j - ja, 1] = _span(oy + (j + 0.5) * cy, x0, y0, x1, y1, radius)
         for ti in range(i0 // TILE, i1 // TILE + 1):
             if stale[tj, ti]:
-                top = bottom
-                for j in range(tj * TILE, min(tj * TILE + TILE, ny)):
-                    for i in range(ti * TILE, min(ti * TILE + TILE, nx)):
-                        top = max(top, heights[j, i])
-                bounds[tj, ti] = top
+                bounds[tj, ti] = _highest(heights, tj, ti, bottom)
                 stale[tj, ti] = False
             nothing = bounds[tj, ti] <= low_z
-            if nothing and (not lowers or (tile_marks[tj, ti] | over) == over):
+            others = tile_marks[tj, ti] & ~mark if lowers else 0
+            if nothing and others & ~over == 0:
                 continue
             ia0, ib0 = max(i0, ti * TILE), min(i1, ti * TILE + TILE - 1)
+            cut = False
             for j in range(ja, jb + 1):
                 ia = max(ia0, _first(spans[j - ja, 0], ox, cx))
                 ib = min(ib0, _last(spans[j - ja, 1], ox, cx))
-                py = oy + (j + 0.5) * cy - y0
+                y = oy + (j + 0.5) * cy
+                py = y - y0
+                if others & ~over == 0:
+                    # Most cells that the tool stands over are lower already: seen from both ends of the row inwards.
+                    base = mid_low + linear * ((y - mid_y) * (y - mid_y) - flat2)
+                    while ia <= ib and heights[j, ia] <= max(
+                        base + linear * (ox + (ia + 0.5) * cx - mid_x) ** 2, low_z
+                    ):
+                        ia += 1
+                    while ia <= ib and heights[j, ib] <= max(
+                        base + linear * (ox + (ib + 0.5) * cx - mid_x) ** 2, low_z
+                    ):
+                        ib -= 1
                 for i in range(ia, ib + 1):
                     height = heights[j, i]
                     if height <= low_z:
@@ -185,46 +198,54 @@ def _sweep(
                     d2 = q2 + past * past
                     if d2 > r2:
                         continue
-                    # Most cells that the tool stands over are lower already: seen without a root.
-                    over_flat = max(d2 - flat2, 0.0)
-                    if height <= low_z + over_flat * (linear + square * over_flat):
-                        over |= marks[j, i]
+                    over |= marks[j, i]
+                    beyond = max(d2 - flat2, 0.0)
+                    if height <= low_z + beyond * (linear + square * beyond):
                         continue
                     if rise == 0.0:
                         z = tip + _lift(form, radius, flat, corner, slope, math.sqrt(d2))
                     elif ball:
                         half2 = r2 - q2
-                        u = -lean * math.sqrt(half2)
+                        half = math.sqrt(half2)
+                        u = -lean * half
                         if u < -along:
                             z = z0 + radius - math.sqrt(max(half2 - along * along, 0.0))
                         elif u > long - along:
                             z = z1 + radius - math.sqrt(max(half2 - (long - along) * (long - along), 0.0))
                         else:
-                            z = z0 + rise * along + radius - math.sqrt(half2) * stretch
+                            z = z0 + rise * along + radius - half * stretch
                     else:
                         half = math.sqrt(r2 - q2)
-                        z = (
-                            z0
-                            + rise * along
-                            + _lowest(
-                                form, radius, flat, corner, slope, q2, max(-along, -half), min(long - along, half), rise
-                            )
-                        )
+                        ua, ub = max(-along, -half), min(long - along, half)
+                        z = z0 + rise * along + _lowest(form, radius, flat, corner, slope, q2, ua, ub, rise)
                     z = max(z, bottom)
-                    over |= marks[j, i]
                     if z < height:
                         if lowers:
                             heights[j, i] = z
-                            stale[tj, ti] = True
                             marks[j, i] |= mark
-                            tile_marks[tj, ti] |= mark
-                            did[REMOVED] += height - z
-                            did[SIDE_LOW] = min(did[SIDE_LOW], q)
-                            did[SIDE_HIGH] = max(did[SIDE_HIGH], q)
-                            did[DEPTH] = max(did[DEPTH], height - z)
+                            cut = True
+                            removed += height - z
+                            side_low, side_high = min(side_low, q), max(side_high, q)
+                            depth = max(depth, height - z)
                         else:
-                            did[HIT] = max(did[HIT], height - z)
-    return over
+                            hit = max(hit, height - z)
+            if cut:
+                stale[tj, ti] = True
+                tile_marks[tj, ti] |= mark
+    did[REMOVED] += removed
+    did[DEPTH] = max(did[DEPTH], depth)
+    did[SIDE_LOW], did[SIDE_HIGH] = side_low, side_high
+    did[HIT] = max(did[HIT], hit)
+    return over & ~mark
+
+
+@njit(cache=True, nogil=True)
+def _highest(heights: FloatArray, tj: int, ti: int, bottom: float) -> float:
+    top = bottom
+    for j in range(tj * TILE, min(tj * TILE + TILE, heights.shape[0])):
+        for i in range(ti * TILE, min(ti * TILE + TILE, heights.shape[1])):
+            top = max(top, heights[j, i])
+    return top
 
 
 @njit(cache=True, nogil=True)
@@ -271,105 +292,45 @@ def _piece(
 
 
 @njit(cache=True, nogil=True)
-def arc_of(
-    start: FloatArray, end: FloatArray, centre: FloatArray, plane: int, ccw: bool, length: float, chord_mm: float
-) -> tuple[float, float, float, int]:
-    """An arc's angle at its start, the angle it turns through (signed), its radius there, and how many chords do.
-
-    The length tells how often it goes round, which its two ends do not.
-    """
-    a, b, c = plane, (plane + 1) % 3, (plane + 2) % 3
-    if plane == 1:
-        a, b, c = 2, 0, 1
-    elif plane == 2:
-        a, b, c = 1, 2, 0
-    sa, sb = start[a] - centre[a], start[b] - centre[b]
-    ea, eb = end[a] - centre[a], end[b] - centre[b]
-    radius = math.hypot(sa, sb)
-    turn = math.atan2(sa * eb - sb * ea, sa * ea + sb * eb)
-    if not ccw:
-        turn = -turn
-    if turn < 0.0:
-        turn += 2.0 * math.pi
-    if radius > 0.0:
-        rise = end[c] - start[c]
-        path = math.sqrt(max(length * length - rise * rise, 0.0))
-        turn += 2.0 * math.pi * max(round((path / radius - turn) / (2.0 * math.pi)), 0)
-    step = 2.0 * math.acos(max(1.0 - chord_mm / max(radius, chord_mm), 0.5))
-    chords = int(min(max(math.ceil(turn / step), 1.0), MOST_CHORDS))
-    return math.atan2(sb, sa), turn if ccw else -turn, radius, chords
-
-
-@njit(cache=True, nogil=True)
-def arc_point(
-    start: FloatArray, end: FloatArray, centre: FloatArray, plane: int, begins: float, turn: float, share: float,
-    out: FloatArray,
-) -> None:  # fmt: skip
-    """The point of an arc at a share of its way, into `out`; a radius that differs at the end is met evenly."""
-    a, b, c = 0, 1, 2
-    if plane == 1:
-        a, b, c = 2, 0, 1
-    elif plane == 2:
-        a, b, c = 1, 2, 0
-    ra = math.hypot(start[a] - centre[a], start[b] - centre[b])
-    rb = math.hypot(end[a] - centre[a], end[b] - centre[b])
-    radius = ra + (rb - ra) * share
-    out[a] = centre[a] + radius * math.cos(begins + turn * share)
-    out[b] = centre[b] + radius * math.sin(begins + turn * share)
-    out[c] = start[c] + (end[c] - start[c]) * share
-
-
-@njit(cache=True, nogil=True)
 def lower(
     heights: FloatArray, marks: IntArray, bounds: FloatArray, stale: BoolArray, tile_marks: IntArray, frame: FloatArray,
-    first: int, end: int, starts: FloatArray, ends: FloatArray, centres: FloatArray, motion: npt.NDArray[np.int8],
-    plane: npt.NDArray[np.int8], lengths: FloatArray, skip: BoolArray, row: IntArray, mark_of: IntArray,
-    tools: FloatArray, origin: FloatArray, margin: float,
+    whose: IntArray, pieces: FloatArray, motion: npt.NDArray[np.int8], skip: BoolArray, row: IntArray,
+    mark_of: IntArray, tools: FloatArray, margin: float,
     removed: FloatArray, depth: FloatArray, width: FloatArray, hit: FloatArray, holder: FloatArray, over: IntArray,
 ) -> None:  # fmt: skip
-    """Lower the field by the moves first..end, in order, and write down what each did.
+    """Lower the field by straight pieces, in order, and write down what each move did.
 
     Args:
         heights, marks: (ny, nx) where the metal stands; bits of the stretches that cut here.
         bounds, stale, tile_marks: (tiles, tiles) none of a tile's heights is above; bound to be renewed; bits.
-        frame: (5,) corner x, y; cell x, y; bottom.
-        first, end: which moves.
-        starts, ends, centres: (n, 3) machine coordinates. motion, plane, lengths, skip: (n,) as in Moves.
-        row: (n,) row of `tools`, -1 for none. mark_of: (n,) the bit that this move's stretch leaves.
-        tools: (m, 9) shapes. origin: (3,) machine position of the blank's zero. margin: mm that a rapid may touch.
-        removed, depth, width, hit, holder: (n,) written. over: (n,) bits of the stretches that had cut where it cuts.
+        frame: (6,) corner x, y; cell x, y; bottom, top of the blank.
+        whose, pieces: (m,) and (m, 6) the pieces and their moves, in the field's coordinates; no move is split.
+        motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
+        tools: (t, 9) shapes. margin: mm that a rapid may touch.
+        removed, depth, width, hit, holder: (n,) written. over: (n,) bits of the stretches that had made room for it.
     """
     area = frame[2] * frame[3]
-    a, b, c = np.empty(3), np.empty(3), np.empty(3)
+    cell = math.sqrt(area)
     did = np.zeros(DID_COLUMNS)
-    here, there = np.empty(3), np.empty(3)
-    for n in range(first, end):
+    bits = 0
+    for m in range(len(whose)):
+        n, mark = whose[m], int(mark_of[whose[m]])
         if row[n] < 0:
             continue
         tool = tools[row[n]]
-        wide = 0.0
-        did[:] = 0.0
-        bits = 0
-        for k in range(3):
-            a[k], b[k], c[k] = starts[n, k] - origin[k], ends[n, k] - origin[k], centres[n, k] - origin[k]
-        begins, turn, chords = 0.0, 0.0, 1
-        if motion[n] >= 2:
-            begins, turn, _, chords = arc_of(a, b, c, plane[n], motion[n] == 3, lengths[n], CHORD_MM)
-        here[:] = a
-        for chord in range(1, chords + 1):
-            there[:] = b
-            if chord < chords:
-                arc_point(a, b, c, plane[n], begins, turn, chord / chords, there)
-            did[SIDE_LOW], did[SIDE_HIGH] = math.inf, -math.inf
-            bits |= _piece(
-                heights, marks, bounds, stale, tile_marks, frame, here[0], here[1], here[2],
-                there[0], there[1], there[2], tool, motion[n] == 0, skip[n], mark_of[n], margin, did,
-            )  # fmt: skip
-            wide = max(wide, did[SIDE_HIGH] - did[SIDE_LOW])
-            here[:] = there
+        if m == 0 or whose[m - 1] != n:
+            did[:] = 0.0
+            bits = 0
+        did[SIDE_LOW], did[SIDE_HIGH] = math.inf, -math.inf
+        bits |= _piece(
+            heights, marks, bounds, stale, tile_marks, frame, pieces[m, 0], pieces[m, 1], pieces[m, 2],
+            pieces[m, 3], pieces[m, 4], pieces[m, 5], tool, motion[n] == 0, bool(skip[n]), mark, margin, did,
+        )  # fmt: skip
         hit[n], holder[n] = did[HIT], did[HOLDER_HIT]
         if did[REMOVED] > 0.0:
             removed[n] = did[REMOVED] * area
             depth[n] = did[DEPTH]
-            width[n] = min(max(wide, 0.0) + math.sqrt(area), 2.0 * tool[RADIUS])
-            over[n] = bits & ~mark_of[n]
+            width[n] = min(max(width[n], did[SIDE_HIGH] - did[SIDE_LOW] + cell), 2.0 * tool[RADIUS])
+        # Below the blank's top it would have cut, had nobody been here before: it relies on them, metal or none.
+        if did[REMOVED] > 0.0 or (motion[n] != 0 and min(pieces[m, 2], pieces[m, 5]) < frame[5] - margin):
+            over[n] = bits

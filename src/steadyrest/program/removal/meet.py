@@ -19,6 +19,7 @@ import numpy.typing as npt
 from steadyrest.program.removal import heights, profile
 from steadyrest.program.removal.bar import Bar, bar_of
 from steadyrest.program.removal.blank import Blank
+from steadyrest.program.removal.chords import pieces_of
 from steadyrest.program.removal.field import Field, field_of
 from steadyrest.program.removal.tool_shape import Form, ToolShape, tool_shape
 from steadyrest.program.run import Motion, Moves
@@ -30,7 +31,7 @@ BoolArray = npt.NDArray[np.bool_]
 MARGIN_MM = 0.05  # ten chords' error, and above any rounding of a posted coordinate
 UNLISTED_MM = 25.0  # radius that a tool of unknown size is taken to clear, so that no alarm rests on a guess
 BITS = 62  # stretches that can be told apart at one place
-BLOCK = 4096  # moves between two looks at `stop`
+CHORD_MM = {"mill": 0.004, "lathe": 0.001}  # how far a chord may stand off its arc
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,10 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Follows:
-    """A stretch cuts where an earlier one had cut: both by place in `Met.stretches`, and the first move that does."""
+    """A stretch cuts, or goes in feed, where an earlier one had made room: both by their place in `Met.stretches`.
+
+    move: the first that does. Without the earlier stretch's cut it would have met metal there.
+    """
 
     stretch: int
     after: int
@@ -107,7 +111,7 @@ class Met:
         return np.flatnonzero(self.rapid_mm > 0.0)
 
 
-Work = Callable[[int, int], None]
+Work = Callable[[IntArray, FloatArray], None]
 
 
 class _Written:
@@ -158,16 +162,16 @@ def meet(
     if machine == "mill":
         left = field_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), max(left.cell_mm)
-        work = _milling(moves, left, shapes, row, mark_of, zero, written)
+        work = _milling(moves, left, shapes, row, mark_of, written)
     else:
         left = bar_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), left.cell_mm
-        work = _turning(moves, left, shapes, row, mark_of, zero, written)
-    for first in range(0, n, BLOCK):
+        work = _turning(moves, left, shapes, row, mark_of, written)
+    for lot in pieces_of(moves, zero, within_mm=CHORD_MM[machine]):
         if stop():
             raise InterruptedError
-        progress(first / n)
-        work(first, min(first + BLOCK, n))
+        progress(float(lot.move[0]) / n)
+        work(lot.move, lot.ends_mm)
     progress(1.0)
     rapid = moves.motion == Motion.RAPID
     rate = np.where(rapid, 0.0, _rate(moves, written.removed))
@@ -305,7 +309,6 @@ def _milling(
     shapes: list[ToolShape],
     row: IntArray,
     mark_of: IntArray,
-    zero: FloatArray,
     to: _Written,
 ) -> Work:
     cell = max(field.cell_mm)
@@ -325,22 +328,18 @@ def _milling(
     marks = np.zeros((ny, nx), dtype=np.int64)
     bounds, stale = np.zeros(tiles), np.ones(tiles, dtype=np.bool_)
     tile_marks = np.zeros(tiles, dtype=np.int64)
-    frame = np.array([*field.corner_mm, *field.cell_mm, field.bottom_mm])
+    frame = np.array([*field.corner_mm, *field.cell_mm, field.bottom_mm, field.heights_mm.max(initial=field.bottom_mm)])
 
-    def work(first: int, end: int) -> None:
+    def work(whose: IntArray, pieces: FloatArray) -> None:
         heights.lower(
-            field.heights_mm, marks, bounds, stale, tile_marks, frame, first, end,
-            moves.start_mm, moves.end_mm, moves.centre_mm, moves.motion, moves.plane, moves.length_mm, moves.skip,
-            row, mark_of, tools, zero, MARGIN_MM,
-            to.removed, to.depth, to.width, to.hit, to.holder, to.over,
+            field.heights_mm, marks, bounds, stale, tile_marks, frame, whose, pieces, moves.motion, moves.skip, row,
+            mark_of, tools, MARGIN_MM, to.removed, to.depth, to.width, to.hit, to.holder, to.over,
         )  # fmt: skip
 
     return work
 
 
-def _turning(
-    moves: Moves, bar: Bar, shapes: list[ToolShape], row: IntArray, mark_of: IntArray, zero: FloatArray, to: _Written
-) -> Work:
+def _turning(moves: Moves, bar: Bar, shapes: list[ToolShape], row: IntArray, mark_of: IntArray, to: _Written) -> Work:
     tools = np.zeros((max(len(shapes), 1), profile.TOOL_COLUMNS))
     for tool, shape in zip(tools, shapes, strict=False):
         grooves = shape.width_mm > 0.0
@@ -355,12 +354,13 @@ def _turning(
         tool[profile.CUTS] = shape.cuts
     sure_outer, sure_inner = bar.outer_mm.copy(), bar.inner_mm.copy()
     marks = np.zeros(len(sure_outer), dtype=np.int64)
+    widest = float(bar.outer_mm.max())
 
-    def work(first: int, end: int) -> None:
+    def work(whose: IntArray, pieces: FloatArray) -> None:
         profile.turn_down(
-            bar.outer_mm, bar.inner_mm, sure_outer, sure_inner, marks, bar.origin_mm, bar.cell_mm, first, end,
-            moves.start_mm, moves.end_mm, moves.centre_mm, moves.motion, moves.plane, moves.length_mm, moves.skip,
-            row, mark_of, tools, zero, MARGIN_MM, to.removed, to.depth, to.hit, to.over, to.fallen,
+            bar.outer_mm, bar.inner_mm, sure_outer, sure_inner, marks, bar.origin_mm, bar.cell_mm, whose, pieces,
+            moves.motion, moves.skip, row, mark_of, tools, MARGIN_MM, widest,
+            to.removed, to.depth, to.hit, to.over, to.fallen,
         )  # fmt: skip
 
     return work

@@ -4,7 +4,7 @@ The turning point is a point with metal over it, towards its own side. Two profi
 *sure*, what stands whatever the unknown breadth of an insert took away; a rapid is judged against the sure one alone.
 What no longer hangs on to the chuck (the low end of the axis) has fallen off.
 
-Everything that the loops call stands in this module or, compiled, in heights.py, which knows arcs.
+Everything that the loops call stands in this module or, compiled, in chords.py.
 """
 
 from __future__ import annotations
@@ -15,14 +15,12 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from steadyrest.program.removal.heights import arc_of, arc_point
-
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
-CHORD_MM = 0.001
 OPEN_MM = 1e-6
+ON_AXIS_MM = 0.01
 OUT, IN, CENTRE = 0, 1, 2
 # Columns of a tool's row.
 SIDE, RADIUS, FLAT, SLOPE, WIDTH, UNSURE, REACH, THREAD, CUTS = range(9)
@@ -84,7 +82,7 @@ def _cut_line(
     if reach > 0.0 and side == OUT and abs(z1 - z0) <= 0.02 * abs(x1 - x0):
         # Facing: a ring between the edge and an open face, no thicker than the edge is long, is chip.
         x = min(x0, x1)
-        begin = max(_first(z0, origin, cell), 0)
+        begin = max(k1 + 1, 0)
         stop = begin
         while stop < n and (stop - begin) * cell <= reach:
             if outer[stop] <= max(x, inner[stop]) + OPEN_MM:
@@ -179,88 +177,75 @@ def _centre_hit(
             x = min(x, flat + (origin + (k + 0.5) * cell - up) / slope)
         if outer[k] > inner[k]:
             hit = max(hit, min(x, outer[k]) - inner[k])
-    return hit
+    return hit + margin if hit > 0.0 else 0.0
 
 
 @njit(cache=True, nogil=True)
 def turn_down(
     outer: FloatArray, inner: FloatArray, sure_outer: FloatArray, sure_inner: FloatArray, marks: IntArray,
-    origin: float, cell: float, first: int, end: int, starts: FloatArray, ends: FloatArray, centres: FloatArray,
-    motion: npt.NDArray[np.int8], plane: npt.NDArray[np.int8], lengths: FloatArray, skip: BoolArray, row: IntArray,
-    mark_of: IntArray, tools: FloatArray, zero: FloatArray, margin: float,
+    origin: float, cell: float, whose: IntArray, pieces: FloatArray, motion: npt.NDArray[np.int8], skip: BoolArray,
+    row: IntArray, mark_of: IntArray, tools: FloatArray, margin: float, widest: float,
     removed: FloatArray, depth: FloatArray, hit: FloatArray, over: IntArray, fallen: FloatArray,
 ) -> None:  # fmt: skip
-    """Cut the profile by the moves first..end, in order, and write down what each did.
+    """Cut the profile by straight pieces, in order, and write down what each move did.
 
     Args:
         outer, inner, sure_outer, sure_inner, marks: (k,) the two profiles; bits of the stretches that cut here.
         origin, cell: low end of the axis; length of a cell, mm.
-        first, end: which moves. starts, ends, centres, motion, plane, lengths, skip: as in Moves.
-        row, mark_of: (n,) row of `tools`, -1 for none; the bit that this move's stretch leaves.
-        tools: (m, 9) shapes. zero: (3,) machine position of the blank's zero.
-        margin: mm that a rapid may touch.
-        removed, depth, hit, fallen: (n,) written. over: (n,) bits of the stretches that had cut where it cuts.
+        whose, pieces: (m,) and (m, 6) the pieces and their moves, in the bar's coordinates; no move is split.
+        motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
+        tools: (t, 9) shapes. margin: mm that a rapid may touch. widest: radius of the blank.
+        removed, depth, hit, fallen: (n,) written. over: (n,) bits of the stretches that had made room.
     """
-    a, b, c = np.empty(3), np.empty(3), np.empty(3)
-    here, there = np.empty(3), np.empty(3)
     did, unused = np.zeros(3), np.zeros(3)
     disc = math.pi * cell
-    far = len(outer) * cell + 1.0
-    for n in range(first, end):
+    bits = 0
+    for m in range(len(whose)):
+        n, mark = whose[m], int(mark_of[whose[m]])
         if row[n] < 0:
             continue
         tool = tools[row[n]]
-        side, cuts = int(tool[SIDE]), tool[CUTS] > 0.0 and not skip[n]
-        for k in range(3):
-            a[k], b[k], c[k] = starts[n, k] - zero[k], ends[n, k] - zero[k], centres[n, k] - zero[k]
-        did[:] = 0.0
-        bits = 0
-        if side == CENTRE:
-            if tool[RADIUS] <= 0.0 or abs(a[0]) > 0.01 or abs(b[0]) > 0.01:
+        x0, z0, x1, z1 = pieces[m, 0], pieces[m, 2], pieces[m, 3], pieces[m, 5]
+        if m == 0 or whose[m - 1] != n:
+            did[:] = 0.0
+            bits = 0
+        cuts = tool[CUTS] > 0.0 and not skip[n]
+        if tool[SIDE] == CENTRE:
+            if tool[RADIUS] <= 0.0 or abs(x0) > ON_AXIS_MM or abs(x1) > ON_AXIS_MM:
                 continue
-            tip = min(a[2], b[2])
+            radius, flat, slope, tip = tool[RADIUS], tool[FLAT], tool[SLOPE], min(z0, z1)
             if motion[n] == 0:
-                deep = _centre_hit(
-                    sure_outer, sure_inner, origin, cell, tip, tool[RADIUS], tool[FLAT], tool[SLOPE], margin
+                hit[n] = max(
+                    hit[n], _centre_hit(sure_outer, sure_inner, origin, cell, tip, radius, flat, slope, margin)
                 )
-                hit[n] = deep + margin if deep > 0.0 else 0.0
             if cuts:
-                for best in (False, True):
-                    bits = _cut_centre(
-                        outer if best else sure_outer, inner if best else sure_inner, marks, origin, cell, tip,
-                        tool[RADIUS], tool[FLAT], tool[SLOPE], mark_of[n] if best else 0, did if best else unused,
-                    )  # fmt: skip
+                bits |= _cut_centre(outer, inner, marks, origin, cell, tip, radius, flat, slope, mark, did)
+                _cut_centre(sure_outer, sure_inner, marks, origin, cell, tip, radius, flat, slope, 0, unused)
         else:
-            begins, turn, chords = 0.0, 0.0, 1
-            if motion[n] >= 2:
-                begins, turn, _, chords = arc_of(a, b, c, plane[n], motion[n] == 3, lengths[n], CHORD_MM)
-            broad, reach = tool[WIDTH], tool[REACH]
-            here[:] = a
-            for chord in range(1, chords + 1):
-                there[:] = b
-                if chord < chords:
-                    arc_point(a, b, c, plane[n], begins, turn, chord / chords, there)
-                if motion[n] == 0:
-                    hit[n] = _point_hit(
-                        sure_outer, sure_inner, origin, cell, here[0], here[2], there[0], there[2], margin
+            side, broad = int(tool[SIDE]), tool[WIDTH]
+            if motion[n] == 0:
+                hit[n] = max(hit[n], _point_hit(sure_outer, sure_inner, origin, cell, x0, z0, x1, z1, margin))
+            if cuts:
+                if tool[THREAD] == 0.0:
+                    reach = 0.0 if broad > 0.0 else tool[REACH]
+                    bits |= _cut_line(
+                        outer, inner, marks, origin, cell, x0, z0, x1, z1, side, 0.0, broad, reach, mark, did
                     )
-                if cuts:
-                    if tool[THREAD] == 0.0:
-                        bits |= _cut_line(
-                            outer, inner, marks, origin, cell, here[0], here[2], there[0], there[2], side,
-                            0.0, broad, 0.0 if broad > 0.0 else reach, mark_of[n], did,
-                        )  # fmt: skip
-                    _cut_line(
-                        sure_outer, sure_inner, marks, origin, cell, here[0], here[2], there[0], there[2], side,
-                        tool[UNSURE] + cell, max(broad, tool[UNSURE]) + cell, 0.0 if broad > 0.0 else far, 0, unused,
-                    )  # fmt: skip
-                here[:] = there
+                ahead = max(broad, tool[UNSURE]) + cell
+                reach = 0.0 if broad > 0.0 else math.inf
+                _cut_line(
+                    sure_outer, sure_inner, marks, origin, cell, x0, z0, x1, z1, side,
+                    tool[UNSURE] + cell, ahead, reach, 0, unused,
+                )  # fmt: skip
         if did[0] > 0.0:
             removed[n] = did[0] * disc
             depth[n] = did[1]
-            over[n] = bits & ~mark_of[n]
+        # Within the blank it would have cut, had nobody been here before: it relies on them, metal or none.
+        if did[0] > 0.0 or (motion[n] != 0 and (tool[SIDE] != OUT or min(abs(x0), abs(x1)) < widest - margin)):
+            over[n] = bits & ~mark
         if did[2] > 0.0:
-            fallen[n] = _fall(outer, inner) * disc
+            fallen[n] += _fall(outer, inner) * disc
+            did[2] = 0.0
         if unused[2] > 0.0:
             _fall(sure_outer, sure_inner)
             unused[2] = 0.0

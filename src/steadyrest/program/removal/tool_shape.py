@@ -116,7 +116,8 @@ def tool_shape(
         side = Side.CENTRE
     elif "boring" in word or "inside" in word:
         side = Side.IN
-    grooves = any(name in word for name in ("groov", "part-off", "part off", "parting"))
+    grooves = any(name in word for name in ("groov", "part-off", "part off", "parting", "cut-off"))
+    grooves = grooves or role == "part-off"
     known = width_mm > 0.0 if grooves else diameter_mm > 0.0
     if grooves and not known:
         width_mm = rule("groove_width_mm")
