@@ -24,12 +24,13 @@ NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 
 @dataclass(frozen=True)
 class Served:
-    """at: the app's address. goes, no: numbers of its two jobs. step: a file to put in."""
+    """at: the app's address. goes, no: numbers of its two jobs. step: a file to put in. check: of a program."""
 
     at: str
     goes: int
     no: int
     step: Path
+    check: int
 
 
 @pytest.fixture(scope="session")
@@ -48,7 +49,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     while not server.started:
         assert thread.is_alive(), "the app did not start"
         time.sleep(0.02)
-    yield Served(f"http://127.0.0.1:{listening.getsockname()[1]}", goes, no, step)
+    yield Served(f"http://127.0.0.1:{listening.getsockname()[1]}", goes, no, step, workshop.checked(place))
     server.should_exit = True
     thread.join(timeout=10)
     listening.close()

@@ -16,13 +16,13 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.conftest import Served
 
 pytestmark = pytest.mark.browser
-PAGES = ("/", "/new", "/jobs/{goes}", "/jobs/{no}", "/nowhere")
+PAGES = ("/", "/new", "/jobs/{goes}", "/jobs/{no}", "/leave", "/leave/{check}", "/nowhere")
 SLOWEST_MS = 60_000
 OPEN_ALL = "() => document.querySelectorAll('details').forEach(one => { one.open = true })"
 
 
 def address(served: Served, path: str) -> str:
-    return served.at + path.format(goes=served.goes, no=served.no)
+    return served.at + path.format(goes=served.goes, no=served.no, check=served.check)
 
 
 def put_in(page: Page, served: Served) -> None:

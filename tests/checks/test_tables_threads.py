@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from steadyrest.tables.rows import rows
 from steadyrest.tables.thread_limits import (
     allowance_2a_mm,
     nut_minor_2b_mm,
@@ -128,3 +129,24 @@ def test_6h_pitch_diameters_are_as_printed(name: str, largest: float) -> None:
     assert found is not None
     assert found == (pytest.approx(thread.pitch_diameter_mm), largest)
     assert nut_pitch_6h_mm(find_thread("M30")) is None
+
+
+def formula_rows() -> list[tuple[float, float, float, float]]:
+    """Pitch with what ISO 965-1's own formulas give: 6g crest, 6H crest, deviation g, um (formulas from memory)."""
+    found: list[tuple[float, float, float, float]] = []
+    for pitch in (0.5, 0.7, 0.8, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4, 5, 6):
+        crest = 180 * pitch ** (2 / 3) - 3.15 / pitch**0.5
+        minor = 230 * pitch**0.7 if pitch >= 1 else 433 * pitch - 190 * pitch**1.22
+        found.append((pitch, crest, minor, 15 + 11 * pitch))
+    return found
+
+
+@pytest.mark.parametrize(("pitch", "crest", "minor", "allowance"), formula_rows())
+def test_crests_of_metric_threads_follow_the_standards_formulas(
+    pitch: float, crest: float, minor: float, allowance: float
+) -> None:
+    (row,) = [row for row in rows("thread_limits") if row.number("pitch_mm") == pitch]
+    # The standard rounds to the R40 series, whose steps are 6 %, and smooths its rows by up to one of them.
+    assert row.number("major_6g_um") == pytest.approx(crest, rel=0.06)
+    assert row.number("minor_6h_um") == pytest.approx(minor, rel=0.06)
+    assert row.number("allowance_g_um") == pytest.approx(allowance, abs=1.6)

@@ -125,12 +125,18 @@ class Writer:
         self.wanted: tuple[str, int | None] | None = None
         self.spaced = bool(rng.random() < 0.5)
         self.numbered = bool(rng.random() < 0.3)
+        self.noughts = bool(rng.random() < 0.3)  # G01, M06
+        self.small = bool(rng.random() < 0.1)
         self.count = 0
 
     def add(self, *words: str) -> int:
         """A line of words; its number."""
+        if self.noughts:
+            words = tuple(f"{word[0]}0{word[1]}" if len(word) == 2 and word[0] in "GM" else word for word in words)
         text = (" " if self.spaced else "").join(words)
-        if self.numbered and words[0][0] not in "%(O":
+        if self.small and "(" not in text:
+            text = text.lower()
+        if self.numbered and words[0][0] not in "%(Oo":
             self.count += 10
             text = f"N{self.count}{' ' if self.spaced else ''}{text}"
         self.lines.append(text)
@@ -238,14 +244,15 @@ class _MillProgram:
         self.drill()
         self.stop_twists(2)
         self.edges()
+        self.tour()
         w.add("M9")
         w.add("G53", "G0", "Z0.")
         w.add("M30")
         self.hole_pattern()
+        self.steps_pattern()
         w.add("%")
         if twist == "units missing":
-            first = next(n for n, line in enumerate(w.lines, 1) if "G0" in line.replace("G00", "G0") and "Z" in line)
-            w.fault("units", first)
+            w.fault("units", next(n for n, line in enumerate(w.lines, 1) if "G43" in line.upper()))
 
     def call(self, number: int, *, coolant: bool = True, rpm: float | None = None) -> Tool:
         w = self.w
@@ -470,6 +477,70 @@ class _MillProgram:
         if w.twist == "word unknown" and self.where == 2:
             w.fault("word", w.add("G1", w.n("Z", 50.0), "V7."))
 
+    def tour(self) -> None:
+        """Moves of every kind in the air above the work, with the last tool."""
+        w, rng = self.w, self.rng
+        at = np.array([20.0, 20.0, 30.0])
+        w.go(x=at[0], y=at[1], z=at[2])
+        for _ in range(int(rng.integers(4, 12))):
+            kind = int(rng.integers(0, 9))
+            to = np.round(rng.uniform([10, 10, 20], [self.long, self.wide, 45]), 3)
+            if kind == 0:
+                w.add("G1", w.n("X", to[0]), w.n("Y", to[1]), w.n("Z", to[2]), self.f())
+                at = to
+            elif kind in (1, 2, 3):
+                at = self.arc_of(at, kind - 1)
+            elif kind == 4:
+                step = np.round(rng.uniform(-5, 5, 2), 3)
+                w.add("G91", "G1", w.n("X", step[0]), w.n("Y", step[1]), self.f())
+                w.add("G90")
+                at = at + [step[0], step[1], 0.0]
+            elif kind == 5:
+                w.add("G4", "P250" if w.floor.dwell["P"] == "ms" else "P0.25")
+            elif kind == 6:
+                w.add("G91", "G28", w.n("Z", 0.0))
+                w.add("G90")
+                w.go(z=at[2])
+            elif kind == 7:
+                w.add("M98", "P200", "L2")
+                at = at + [2 * 3 * 1.5, 0.0, 0.0]
+            else:
+                w.add("G95", "G1", w.n("X", to[0]), f"F{0.08 / 25.4 if w.inch else 0.08:.5f}".rstrip("0"))
+                w.add("G94", self.f())
+                at = np.array([to[0], at[1], at[2]])
+
+    def arc_of(self, at: np.ndarray, plane: int) -> np.ndarray:
+        """An arc in one of the three planes, some of them helices, some by their radius."""
+        w, rng = self.w, self.rng
+        u, v, across = ((0, 1, 2), (2, 0, 1), (1, 2, 0))[plane]
+        radius, begins = float(rng.uniform(3, 8)), float(rng.uniform(0, 2 * math.pi))
+        turn = float(rng.uniform(0.3, 5.5))
+        word = "G3" if rng.random() < 0.5 else "G2"
+        ends = begins + (turn if word == "G3" else -turn)
+        centre = np.array([at[u] - radius * math.cos(begins), at[v] - radius * math.sin(begins)])
+        to = at.copy()
+        to[u], to[v] = centre[0] + radius * math.cos(ends), centre[1] + radius * math.sin(ends)
+        to[across] += float(rng.uniform(-2, 2)) if rng.random() < 0.4 else 0.0
+        words = [f"G{17 + plane}", word, *(w.n("XYZ"[axis], float(to[axis])) for axis in range(3))]
+        if rng.random() < 0.3 and abs(turn - math.pi) > 0.2:
+            words.append(w.n("R", radius if turn < math.pi else -radius))
+        else:
+            words += [w.n("IJK"[u], float(centre[0] - at[u])), w.n("IJK"[v], float(centre[1] - at[v]))]
+        w.add(*words, self.f())
+        w.add("G17")
+        return to
+
+    def steps_pattern(self) -> None:
+        """Subprograms that call each other, with repeats: 1.5 mm along X each time."""
+        w = self.w
+        w.add("O200")
+        w.add("M98", "P300", "L3")
+        w.add("M99")
+        w.add("O300")
+        w.add("G91", "G1", w.n("X", 1.5), self.f())
+        w.add("G90")
+        w.add("M99")
+
     def stop_twists(self, place: int) -> None:
         w = self.w
         if place != self.where:
@@ -624,7 +695,32 @@ class _LatheProgram:
         self.finish()
         self.drill()
         self.part_off()
+        self.tour()
         w.add("M70")
+
+    def tour(self) -> None:
+        """Moves of every kind beside the bar, with the last tool."""
+        w, rng, d = self.w, self.rng, self.d
+        w.go(x=d + 20.0, z=5.0)
+        for _ in range(int(rng.integers(2, 6))):
+            kind = int(rng.integers(0, 5))
+            if kind == 0:
+                w.add("G94", "G1", w.n("X", d + 10.0), "F12." if w.inch else "F300.")
+                w.add("G95", "G1", w.n("X", d + 20.0), self.f(0.2))
+            elif kind == 1:
+                w.add("G97", "S900")
+                w.add("G1", w.n("W", -3.0), self.f(0.2))
+                w.add("G1", w.n("W", 3.0))
+                w.add("G96", self.s(100.0))
+            elif kind == 2:
+                w.add("G1", w.n("U", 6.0), w.n("W", 2.0), self.f(0.3))
+                w.add("G0", w.n("U", -6.0))
+                w.add("G0", w.n("W", -2.0))
+            elif kind == 3:
+                w.add("G28", "U0.")
+                w.go(x=d + 20.0)
+            else:
+                w.add("G4", "X0.5" if w.floor.dwell["X"] == "s" else "X500")
 
     def finish(self) -> None:
         w, d = self.w, self.d

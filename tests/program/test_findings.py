@@ -16,7 +16,7 @@ from steadyrest.program.findings.stops import stops
 from steadyrest.program.findings.tools import missing, worn
 from steadyrest.program.findings.travel import travel
 from steadyrest.program.machine_time import run_time, timing_of
-from steadyrest.program.run import Run
+from steadyrest.program.run import Odd, Run
 from steadyrest.shop.leaving import Bar, BarFeed, BoxBlank, LeavingMachine, LeavingTool, ProgramSaid
 from tests.forward.programs import WRITERS
 from tests.program.hand_runs import run_of
@@ -45,7 +45,8 @@ def test_every_kind_of_the_contract_is_planted() -> None:
 
 
 MILL = LeavingMachine(
-    name="m", kind="mill", may_run_alone=True, travel_mm={"x": (-100.0, 100.0), "z": (-50.0, 50.0)}, max_rpm=5000.0,
+    name="m", kind="mill", may_run_alone=True, travel_mm={"x": (-100.0, 100.0), "z": (-50.0, 50.0)},
+    offsets_mm={"G54": (0.0, 0.0, 0.0)}, max_rpm=5000.0,
     rapid_mm_min=(6000.0,) * 3, accel_mm_s2=500.0,
 )  # fmt: skip
 
@@ -122,6 +123,13 @@ def test_travel_is_of_the_nose_a_tool_length_above_the_point() -> None:
     longer = replace(run, moves=replace(run.moves, tool_length_mm=run.moves.tool_length_mm + 45.0))
     assert travel(case(run)) == ()
     assert places(travel(case(longer))) == [1]
+
+
+def test_under_a_work_zero_that_nobody_placed_travel_is_not_judged() -> None:
+    run = run_of([("rapid", 9999, 0, 0)])
+    assert travel(case(run, replace(MILL, offsets_mm={}))) == ()
+    lost = replace(run, odds=(Odd("offset", 1, (("word", "G58"),)),))
+    assert travel(case(lost)) == ()
 
 
 def test_a_speed_left_from_a_stronger_holder_is_found_where_the_weaker_one_feeds() -> None:

@@ -237,7 +237,9 @@ def test_a_lathes_tool_word_changes_at_once() -> None:
     assert kinds(run("G21\nT3\nM30\n", **LATHE)) == [("word", 2)]
 
 
-@pytest.mark.parametrize("word", ["G71 U2 R1", "G76 P010060", "G70 P10 Q20", "G72 W2", "G73 U4", "G74 R1"])
+@pytest.mark.parametrize(
+    "word", ["G71 U2 R1", "G76 P010060", "G70 P10 Q20", "G72 W2", "G73 U4", "G74 R1", "G92 X20 Z-9 F1"]
+)
 def test_a_lathes_cycles_without_an_open_source_are_told(word: str) -> None:
     done = run(f"G21 G90 G0 X50 Z2\n{word}\nM30\n", **LATHE)
     assert kinds(done) == [("word", 2)]

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.program.reliance import lost_with, made_by, reliances
+from steadyrest.program.reliance import lost_with, made_by, reliances, reliances_met
+from steadyrest.program.removal.blank import BoxBlank
+from steadyrest.program.removal.tool_shape import tool_shape
+from tests.program.hand_runs import run_of
 
 LAW = settings(deadline=None)
 
@@ -67,3 +72,31 @@ def test_the_maker_of_a_surface_is_the_last_that_lowered_it(swept) -> None:
         lowered = [k for k in range(len(swept)) if cut(STOCK, swept[: k + 1])[cell] < cut(STOCK, swept[:k])[cell]]
         assert maker[cell] == (lowered[-1] if lowered else -1)
         assert lowered or final == 10.0
+
+
+def drilled_and_bored():
+    """A pilot of 6 and a drill of 12, both 20 deep, in a block; and a slot beside them that relies on neither."""
+    steps = [
+        ("speed", 1000.0), ("tool", 1), ("rapid", 20, 20, 5), ("feed", 20, 20, -20), ("rapid", 20, 20, 5),
+        ("tool", 2), ("rapid", 20, 20, 5), ("feed", 20, 20, -20), ("rapid", 20, 20, 5),
+        ("tool", 3), ("rapid", 60, 5, 5), ("feed", 60, 5, -5), ("feed", 60, 35, -5), ("rapid", 60, 35, 5),
+    ]  # fmt: skip
+    return run_of(steps)
+
+
+def test_a_drill_meets_what_its_pilot_left_and_the_slot_beside_meets_nothing_more() -> None:
+    # Closed form: the pilot's cylinder, pi / 4 * 6^2 * 20 mm3; both are flat-ended here.
+    run = drilled_and_bored()
+    shapes = {n: tool_shape(n, "end mill", diameter_mm=d) for n, d in ((1, 6.0), (2, 12.0), (3, 8.0))}
+    blank = BoxBlank((0.0, 0.0, -30.0), (80.0, 40.0, 0.0))
+    (one,) = reliances_met(run.moves, blank, shapes, machine="mill", resolution_mm=0.2)
+    assert (one.later, one.earlier) == (2, 1)
+    assert one.met_mm3 == pytest.approx(math.pi / 4 * 36 * 20, rel=0.03)
+    assert one.share == pytest.approx(0.25, abs=0.01)  # (6 / 12) squared
+
+
+def test_only_the_first_part_is_tried_where_only_that_is_asked() -> None:
+    run = drilled_and_bored()
+    shapes = {n: tool_shape(n, "end mill", diameter_mm=8.0) for n in (1, 2, 3)}
+    blank = BoxBlank((0.0, 0.0, -30.0), (80.0, 40.0, 0.0))
+    assert reliances_met(run.moves, blank, shapes, machine="mill", end=3, resolution_mm=0.5) == ()

@@ -41,6 +41,23 @@ def test_a_program_is_the_same_in_every_code_page_and_with_every_line_end(data: 
     assert not run.odds
 
 
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("PLATE 7, SECOND SIDE\n%\nO1\nG21 G90 G0 X1\nM30\n%\n", [4]),
+        ("(G1 in a comment)\n\n%\nG21 G90 G0 X1\nM30\n", [4]),
+        ("G21 G90 G0 X1\nM30\n%\n", [1]),
+        ("\x11%\x13\nG21 G90 G0 X1\nM30\n%\n\x1a", [2]),
+        ("G21 G90\nM98 P2\nM30\n%\n%\nO2\nG0 X1\nM99\n%", [7]),
+    ],
+)
+def test_a_leader_is_no_program_and_a_trailer_ends_it(text: str, lines: list[int]) -> None:
+    run = read(text.encode(), Dialect())
+    assert run.moves.line.tolist() == lines
+    assert not run.odds
+    assert run.ended
+
+
 def test_pieces_make_the_same_program_as_the_whole() -> None:
     data = PROGRAM.encode("latin-1")
     pieces = (data[k : k + 3] for k in range(0, len(data), 3))

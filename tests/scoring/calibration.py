@@ -1,19 +1,21 @@
 """Draws docs/calibration.svg: stated odds against the share of them that was kept, one row of points a forward model.
 
-Run: python -m tests.scoring.calibration NAME=PAIRS.csv [NAME=PAIRS.csv ...]
-A PAIRS.csv has the lines `odds,right`, as tests.scoring.turned writes them with --pairs.
+Run: python -m tests.scoring.calibration --count 30 --seed 77
 """
 
 from __future__ import annotations
 
 import argparse
-import csv
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from steadyrest.papers.drawing.ink import LIGHT, line, text
+from tests.forward2 import score
+from tests.scoring import turned
 from tests.scoring.chart import LEFT, TOP, Axis, Frame, dots, drawing, framed
+from tests.scoring.matched import SEEN_ENOUGH
 
 PLOT = Path(__file__).resolve().parents[2] / "docs" / "calibration.svg"
 BANDS = ((0.0, 0.3), (0.3, 0.5), (0.5, 0.7), (0.7, 0.85), (0.85, 0.95), (0.95, 0.99), (0.99, 1.0001))
@@ -81,19 +83,34 @@ def calibration_svg(series: Sequence[tuple[str, Sequence[tuple[float, bool]]]]) 
     )  # fmt: skip
 
 
-def read_pairs(path: Path) -> list[tuple[float, bool]]:
-    """Pairs from a file with the lines `odds,right`."""
-    with path.open(encoding="utf-8", newline="") as file:
-        return [(float(odds), right == "1") for odds, right in csv.reader(file)]
+def of_the_first(count: int, seed: int) -> list[tuple[float, bool]]:
+    """Pairs of turned parts that the demo's scanner scanned, as tests.scoring.turned judges them."""
+    with tempfile.TemporaryDirectory() as scratch:
+        cases = [turned.case_of(one, Path(scratch)) for one in range(1000 * seed, 1000 * seed + count)]
+    rows = [r for case in cases for r in case.rows if r.seen >= SEEN_ENOUGH and r.name in ("diameter", "width")]
+    return [(r.nominal.odds, r.right) for r in rows if r.nominal is not None]
+
+
+def of_the_second(count: int, seed: int) -> list[tuple[float, bool]]:
+    """Pairs of turned parts of the second forward model, which shares nothing with the first, as it judges them."""
+    return [(odds, right > 0) for odds, _, right in score.run("turned", count, seed).odds]
 
 
 def main(argv: Sequence[str] | None = None) -> None:
-    """Writes the picture."""
+    """Measures and draws."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("pairs", nargs="+", help="NAME=PAIRS.csv")
+    asked.add_argument("--count", type=int, default=30, help="parts of each model")
+    asked.add_argument("--seed", type=int, default=1)
     args = asked.parse_args(argv)
-    series = [(name, read_pairs(Path(path))) for name, _, path in (one.partition("=") for one in args.pairs)]
+    series = (
+        ("first model", of_the_first(args.count, args.seed)),
+        ("second model", of_the_second(args.count, args.seed)),
+    )
     PLOT.write_text(calibration_svg(series), encoding="utf-8")
+    for name, pairs in series:
+        print(name, f"{len(pairs)} sizes, mean squared error {brier(pairs):.4f}")
+        for row in kept(pairs):
+            print(f"  stated {row.stated:.3f}  right {row.right:.3f}  of {row.count}")
 
 
 if __name__ == "__main__":

@@ -1,7 +1,4 @@
-"""Prints how well turned scans are read: python -m tests.scoring.turned --count 40 --seed 1.
-
---keep FOLDER keeps the scans for the next run; --pairs FILE.csv writes the odds for tests.scoring.calibration.
-"""
+"""Prints how well turned scans are read: python -m tests.scoring.turned --count 40 --seed 1 [--keep FOLDER]."""
 
 from __future__ import annotations
 
@@ -114,7 +111,6 @@ def main(argv: Sequence[str] | None = None) -> None:
     asked.add_argument("--count", type=int, default=40)
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--keep", type=Path, help="folder in which scans are kept for the next run")
-    asked.add_argument("--pairs", type=Path, help="file for the lines odds,right of diameters and widths")
     args = asked.parse_args(argv)
     with tempfile.TemporaryDirectory() as scratch:
         keep = args.keep or Path(scratch)
@@ -128,10 +124,6 @@ def main(argv: Sequence[str] | None = None) -> None:
     table(rows)
     calibration(rows)
     failures(rows, false)
-    if args.pairs:
-        named = [r for r in rows if r.nominal is not None and r.name in ("diameter", "width")]
-        lines = [f"{r.nominal.odds:.5f},{int(r.right)}" for r in named if r.nominal is not None]
-        args.pairs.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

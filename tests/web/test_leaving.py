@@ -131,3 +131,21 @@ def test_a_no_is_not_handed_over_unless_somebody_stays(app, checked) -> None:
     assert app.client.post(f"{address}/release", data={"guard": app.guard, "by": "ines"}).status_code == 422
     stays = {"guard": app.guard, "by": "ines", "attended": "on"}
     assert app.client.post(f"{address}/release", data=stays).status_code == 303
+
+
+def test_an_edge_written_down_teaches_the_answer(app, checked) -> None:
+    address = checked["spacers.nc"]
+    send = {"guard": app.guard, "tool": "9", "had_cut": "3 min", "how": "failed", "by": "ines"}
+    before = app.client.get(address).text
+    for _ in range(4):
+        assert app.client.post(f"{address}/edges", data=send).status_code == 303
+    assert odds_of(app.client.get(address).text, "T9") < odds_of(before, "T9")
+    wrong = app.client.post(f"{address}/edges", data={**send, "had_cut": "a while"})
+    assert wrong.status_code == 422
+    assert 'role="alert"' in wrong.text
+
+
+def odds_of(page: str, tool: str) -> int:
+    row = re.search(rf'<th scope="row">{tool}</th>.*?lasts">(\d+) in 10', page, re.S)
+    assert row is not None
+    return int(row[1])

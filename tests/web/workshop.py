@@ -7,7 +7,9 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import keeping, plan_part
+from steadyrest.demo import programs
+from steadyrest.desk import keeping, leaving_page, plan_part
+from steadyrest.desk.leave import ShopText
 from steadyrest.desk.place import Place, open_place
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, NextReading, Part, Size
@@ -58,6 +60,17 @@ def planned(place: Place, part: Part, what: str, *, due: datetime = DUE, custome
     )  # fmt: skip
     answer = replace(answer, what=what, customer=customer)
     return keeping.keep_in(place.store, answer, name=part.name, data=part.name.encode(), now=NOW)
+
+
+def checked(place: Place) -> int:
+    """Check a program that may be left if a tool is changed; the check's number."""
+    handed = leaving_page.HandedProgram("spacers.nc", "lathe")
+    data = ("\r\n".join(programs.spacers()) + "\r\n").encode()
+    said = place.said
+    return leaving_page.check(
+        place.store, leaving_page.Shelf(), handed, data, shop=said.shop,
+        text=ShopText(said.text, said.where, example=said.example), now=NOW, stop=lambda: False,
+    )  # fmt: skip
 
 
 def opened(folder: Path) -> tuple[Place, int, int]:

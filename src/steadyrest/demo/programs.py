@@ -102,3 +102,4 @@ def keyway() -> Iterator[str]:
 
 
 PROGRAMS = {"shaft-side-1.nc": shaft_side, "spacers.nc": spacers, "keyway.nc": keyway}
+MACHINES = {"shaft-side-1.nc": "lathe", "spacers.nc": "lathe", "keyway.nc": "mill"}

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from steadyrest.demo import scan
-from steadyrest.desk import hand_over, issue_paper, keeping, plan_part
-from steadyrest.desk.place import open_place
+from steadyrest.demo import programs, scan
+from steadyrest.desk import hand_over, issue_paper, keeping, leaving_page, plan_part
+from steadyrest.desk.leave import ShopText
+from steadyrest.desk.place import Place, open_place
 from steadyrest.trouble import BadInput
 
 NOW = "2026-11-27T12:10:00+01:00"
@@ -74,9 +75,42 @@ def tell(
             file = papers / f"{name}.pdf"
             file.write_bytes(write(kept, made=answer.now))
             files = (*files, file)
+        files = (*files, *left_alone(place, folder, now=answer.now, progress=progress, stop=stop))
     finally:
         place.close()
     return Told(STORY, answer, files, f"Open the app on it: python run.py serve --data {folder}")
+
+
+def left_alone(
+    place: Place, folder: Path, *, now: datetime, progress: Callable[[str, float], None], stop: Callable[[], bool]
+) -> tuple[Path, ...]:
+    """The shop's NC programs, each checked as in the evening, with its leaving sheet; one may be left, one may if.
+
+    Args:
+        place: the open data folder.
+        folder: the same, for the files.
+        now: aware moment.
+        progress: told what is being done.
+        stop: asked now and then.
+    Returns: programs and sheets.
+    """
+    said = place.said
+    shop, text = said.shop, ShopText(said.text, said.where, example=said.example)
+    for machine in ("to-the-lathe", "to-the-mill"):
+        (folder / machine).mkdir()
+    shelf = leaving_page.Shelf()
+    files: list[Path] = []
+    for program in programs.write_programs(folder / "programs"):
+        progress(f"looking whether {program.name} may be left running", 0.9)
+        handed = leaving_page.HandedProgram(program.name, programs.MACHINES[program.name])
+        check = leaving_page.check(
+            place.store, shelf, handed, program.read_bytes(), shop=shop, text=text, now=now, stop=stop
+        )
+        found = leaving_page.shown(place.store, shelf, check, shop=shop, text=text, stop=stop)
+        sheet = folder / "papers" / f"leaving-{program.stem}.pdf"
+        sheet.write_bytes(leaving_page.sheet(found, shop=shop, made=now))
+        files += [program, sheet]
+    return tuple(files)
 
 
 def fresh(folder: Path) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
 from steadyrest.desk import read_part
+from steadyrest.desk.timed import taught
 from steadyrest.desk.which_shop import OWN, example_text, text_of
 from steadyrest.program.leave import Known, LeavingAnswer, leave
 from steadyrest.program.tool_life import EdgeEnd
@@ -36,6 +37,11 @@ class ShopText:
     text: str
     where: str
     example: bool = False
+
+    @property
+    def folder(self) -> Path | None:
+        """Where the file's own paths begin; None for the invented shop."""
+        return None if self.example else Path(self.where).parent
 
 
 def shop_text(shop_file: Path | None, data: Path | None) -> ShopText:
@@ -130,7 +136,18 @@ def leave_bytes(
     said = _with_blank(said_of(programs, name), name, blank)
     metal = read_part.material(said.material) if said is not None and said.material else None
     assumed: Literal["mm", "in"] = "in" if unit == "in" else "mm"
-    known = Known(machine=asked, said=said, metal=metal, luck=Luck(DRAWS, seed), unit=assumed, ends=ends)
+    lessons = taught(asked, programs, shop.folder, unit=assumed, stop=stop)
+    known = Known(
+        machine=asked,
+        said=said,
+        metal=metal,
+        luck=Luck(DRAWS, seed),
+        unit=assumed,
+        timing=lessons.timing,
+        fitted=lessons.fitted,
+        past=lessons.past,
+        ends=ends,
+    )
     return leave(source, Path(name).name, known, progress=progress, stop=stop)
 
 
@@ -174,15 +191,4 @@ def parse_blank(text: str) -> Blank:
 def _with_blank(said: ProgramSaid | None, name: str, blank: str | None) -> ProgramSaid | None:
     if blank is None:
         return said
-    one = said or ProgramSaid(Path(name).name)
-    return ProgramSaid(
-        file=one.file,
-        machine=one.machine,
-        blank=parse_blank(blank),
-        bar=one.bar,
-        material=one.material,
-        coolant=one.coolant,
-        holding=one.holding,
-        proved=one.proved,
-        pressure_switch=one.pressure_switch,
-    )
+    return replace(said or ProgramSaid(Path(name).name), blank=parse_blank(blank))

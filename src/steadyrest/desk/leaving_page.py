@@ -77,6 +77,11 @@ class Shelf:
             while len(self.kept) > SHELF:
                 self.kept.popitem(last=False)
 
+    def clear(self) -> None:
+        """Something was learned: every answer is computed anew."""
+        with self.lock:
+            self.kept.clear()
+
 
 def check(
     store: Store, shelf: Shelf, handed: HandedProgram, data: bytes, *, shop: Shop, text: ShopText, now: datetime,

@@ -156,6 +156,8 @@ def parts_words(answer: LeavingAnswer, shown: Beside) -> tuple[str, ...]:
     worse = sorted({one.kind for one in answer.findings} - ODDS_STAND)
     if worse:
         return (f"What was found comes first ({', '.join(worse)}): odds would say nothing.",)
+    if good.mean == 0:
+        return ("No part is finished by morning: it stands and waits before.",)
     said = [f"The part comes out good with odds of {units.show_odds(good.whole)}, as far as tools and stops go."]
     if good.parts > 1:
         said = [

@@ -148,6 +148,16 @@ def bolt_hole(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Lim
     return None
 
 
+def counterbore(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
+    """A step for a bolt's head: H13."""
+    del part
+    is_one = feature.kind == "bore" and size.name == "diameter_mm" and is_named(nominal, "counterbore")
+    if not is_one or not fits.has_limits(nominal.value, "H13"):
+        return None
+    why = because("limits.counterbore", source="din-974-1", zone="H13", nominal=nominal.shown)
+    return Limits(*fits.limits(nominal.value, "H13"), (why,))
+
+
 def tap_drill(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
     """A hole drilled for a thread: what the thread's smallest diameter may be."""
     del part

@@ -57,6 +57,6 @@ def general(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limit
 RULES: tuple[Rule, ...] = (
     function.bearing_seat, function.bearing_housing, function.seal_seat, function.seal_housing, function.keyed_bore,
     function.keyed_shaft, cuts.keyway_width, cuts.inch_keyway_width, cuts.keyway_depth, cuts.ring_groove,
-    cuts.o_ring_groove, cuts.relief, cuts.bolt_hole, cuts.tap_drill, function.worn_surface, function.twin_of_worn,
-    function.stock, general,
+    cuts.o_ring_groove, cuts.relief, cuts.bolt_hole, cuts.counterbore, cuts.tap_drill, function.worn_surface,
+    function.twin_of_worn, function.stock, general,
 )  # fmt: skip

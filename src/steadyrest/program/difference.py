@@ -49,13 +49,20 @@ def difference(old: Run, new: Run) -> tuple[Changed, ...]:
     a, b = old.moves, new.moves
     pairs = matched(places(a), places(b))
     found = [
-        *missing(a, np.setdiff1d(np.arange(len(a)), pairs[:, 0]), "gone"),
-        *missing(b, np.setdiff1d(np.arange(len(b)), pairs[:, 1]), "added"),
+        *missing(a, others(len(a), pairs[:, 0]), "gone"),
+        *missing(b, others(len(b), pairs[:, 1]), "added"),
         *altered(a, b, pairs),
         *events_changed(old, new),
     ]
     shifted = as_shift(found, a, b)
     return tuple(sorted(shifted, key=lambda one: (one.lines, one.kind)))
+
+
+def others(count: int, taken: IntArray) -> IntArray:
+    """The indices that are not taken."""
+    free = np.ones(count, dtype=np.bool_)
+    free[taken] = False
+    return np.flatnonzero(free)
 
 
 def places(moves: Moves) -> IntArray:
@@ -138,7 +145,7 @@ def landmarks(a: IntArray, b: IntArray) -> IntArray:
     many as rise in both (patience sorting). A part repeated forty times so matches repeat by repeat."""
     which_a, turn_a, often_a = occurrences(a)
     which_b, turn_b, often_b = occurrences(b)
-    common, ia, ib = np.intersect1d(which_a, which_b, return_indices=True)
+    common, ia, ib = np.intersect1d(which_a, which_b, assume_unique=True, return_indices=True)
     alike = often_a[ia] == often_b[ib]
     kept = common[alike]
     if not len(kept):

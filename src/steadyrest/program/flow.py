@@ -33,8 +33,8 @@ class Runner:
         self.text = text
         self.lines = lines
         self.index = Index(text)
-        first = Place(0, 1)
-        self.at = Place(0, 1)
+        first = self.index.first()
+        self.at = first
         self.frames = [Frame(first, first)]
         self.passes = 1
         self.begun = False
@@ -271,7 +271,7 @@ class Runner:
             self.passes += 1
             self.begun = self.frames[0].begun = False
             self.frames[0].loops.clear()
-            self.at = Place(0, 1)
+            self.at = self.frames[0].start
             return
         self.over = True
         # A bar feed ends such a program by itself, when the bar is used up.

@@ -51,7 +51,7 @@ def keep(control: Control, block: Block, cycle: Cycle) -> None:
         cycle.bottom = bottom if state.absolute else above + bottom
     if "Q" in block.letters:
         cycle.q_mm = abs(control.size(block, "Q") or 0.0)
-    if "P" in block.letters:
+    if "P" in block.letters and not block.word_that("call", "call with arguments", "return", "dwell"):
         cycle.dwell_s = control.seconds(block, "P")
     if cycle.does == "back bore":
         aside = [control.size(block, "IJK"[axis]) or 0.0 for axis in (u, v)]

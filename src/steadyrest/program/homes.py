@@ -72,7 +72,11 @@ def take(control: Control, block: Block, word: str) -> None:
             if (size := control.size(block, letter)) is not None:
                 control.state.local[axis] = size
     elif does == "preset position":
-        _preset(control, block)
+        # Some lathes thread by G92: with axis words nobody can say which is meant.
+        if word == "G92" and control.dialect.kind == "lathe" and block.letters.keys() & set("XZUW"):
+            control.unknown(block.line, word)
+        else:
+            _preset(control, block)
     elif does == "set data":
         _data(control, block)
     elif does == "preset off":

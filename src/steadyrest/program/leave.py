@@ -27,7 +27,7 @@ from steadyrest.program.findings.tools import missing, worn
 from steadyrest.program.findings.travel import travel
 from steadyrest.program.hold_points import HoldPointFound, found
 from steadyrest.program.left_standing import left_standing
-from steadyrest.program.machine_time import ToolTime, run_time, timing_of
+from steadyrest.program.machine_time import MachineTiming, ToolTime, run_time, timing_of
 from steadyrest.program.prohibited import Circumstance, cautions, not_said
 from steadyrest.program.read import read
 from steadyrest.program.removal import blank as removal_blank
@@ -88,8 +88,9 @@ class Known:
     """What is known besides the program's text.
 
     machine: it is to run on. said: what the shop file says of the program; None where it does not name it.
-    metal: what is cut; None where nobody said. unit: of a file that names none. past: (computed, actual) seconds of
-    timed runs. ends: how edges ended so far, by tool. luck: the draws of the night.
+    metal: what is cut; None where nobody said. luck: the draws of the night. unit: of a file that names none.
+    timing: the machine's constants, None for those of the shop file; fitted: from how many timed programs they come.
+    past: (computed, actual) seconds of timed runs. ends: how edges ended so far, by tool.
     """
 
     machine: LeavingMachine
@@ -97,6 +98,8 @@ class Known:
     metal: Material | None
     luck: Luck
     unit: Literal["mm", "in"] = "mm"
+    timing: MachineTiming | None = None
+    fitted: int = 0
     past: tuple[tuple[float, float], ...] = ()
     ends: Mapping[int, Sequence[EdgeEnd]] | None = None
 
@@ -115,7 +118,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     """
     machine, said = known.machine, known.said
     run = read(source, dialect_of(machine, said, known.unit), name=name, progress=progress, stop=stop)
-    time = run_time(run, timing_of(machine))
+    time = run_time(run, known.timing or timing_of(machine))
     case = Case(run, time, machine, said)
     met = _met(case, progress, stop)
     circumstance = _circumstance(known)
@@ -127,7 +130,13 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     findings = worst_first(_sized(against) if _unit_unknown(run) else against)
     spread = time_spread(time.total_s, known.past)
     expected, words = _night(case, known)
-    cures = tuple(dict.fromkeys(finding.cure for finding in findings if finding.cure is not None))
+    changed = {dict(word.given).get("tool") for word in words if word.key == "night.change_tool"}
+    cures = tuple(
+        cure
+        for cure in dict.fromkeys(finding.cure for finding in findings if finding.cure is not None)
+        # To change a tool is said once, with what it brings.
+        if not (cure.key == "tool_worn.change" and dict(cure.given).get("tool") in changed)
+    )
     return LeavingAnswer(
         program=name,
         sha256=hashlib.sha256(source).hexdigest(),
@@ -135,7 +144,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         run=run,
         blank=said.blank if said else None,
         met=met,
-        time=Figure(time.total_s, "s", _time_why(run, time.event_s, spread.runs)),
+        time=Figure(time.total_s, "s", _time_why(run, time.event_s, spread.runs, known.fitted)),
         time_spread_s=(spread.p10_s, spread.p90_s),
         move_s=time.move_s,
         event_s=time.event_s,
@@ -143,7 +152,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         findings=findings,
         may_leave=may_leave(findings),
         hold_points=found(run),
-        before_leaving=(*cures, *(word for word in words if word not in cures)),
+        before_leaving=(*cures, *words),
         good_parts=expected,
         left=left_standing(run, lathe=machine.kind == "lathe"),
         cautions=cautions(),
@@ -198,6 +207,7 @@ def dialect_of(machine: LeavingMachine, said: ProgramSaid | None, unit: Literal[
         optional_stop=machine.optional_stop_switch,
         hold_point_calls=machine.hold_point_calls,
         library=machine.library,
+        extra_words=machine.extra_words,
         bar_word=machine.bar_feed.word if machine.bar_feed else "",
         arc_tolerance_mm=machine.arc_tolerance_mm,
         offsets_mm=machine.offsets_mm,
@@ -295,12 +305,13 @@ def _night(case: Case, known: Known) -> tuple[GoodParts | None, tuple[Reason, ..
     return expected.good, expected.before_leaving
 
 
-def _time_why(run: Run, event_s: FloatArray, runs: int) -> tuple[Reason, ...]:
+def _time_why(run: Run, event_s: FloatArray, runs: int, fitted: int) -> tuple[Reason, ...]:
     changes = sum(event.kind == EventKind.TOOL_CHANGE for event in run.events)
     waits_s = math.fsum(float(s) for event, s in zip(run.events, event_s, strict=True) if event.kind == EventKind.DWELL)
     return (
         because("leave.time", moves=f"{len(run.moves)}", changes=f"{changes}", waits_s=waits_s),
         because("leave.spread_some", runs=f"{runs}") if runs else because("leave.spread_none"),
+        *((because("leave.fitted", programs=f"{fitted}"),) if fitted else ()),
     )
 
 

@@ -11,6 +11,8 @@ import numpy as np
 from steadyrest.trouble import BadInput
 
 _WORD = re.compile(rb"[A-Za-z%#][ \t]*[-+.#\[]?[ \t]*\d", re.M)
+# Control characters that belong to text, or that a serial line and an old system leave in it.
+_SERIAL = np.array([9, 10, 12, 13, 17, 18, 19, 20, 26], np.uint8)
 _LOOKED_AT = 1 << 20
 # A program is text: more control characters than this share of its first megabyte, and it is something else.
 _MOST_RUBBISH = 0.02
@@ -56,7 +58,7 @@ def _long(name: str, most_bytes: int) -> BadInput:
 
 def _refuse_rubbish(text: bytes, name: str) -> None:
     head = np.frombuffer(text[:_LOOKED_AT], np.uint8)
-    rubbish = float(np.mean((head < 32) & (head != 9) & (head != 10) & (head != 13)))
+    rubbish = float(np.mean((head < 32) & ~np.isin(head, _SERIAL)))
     if rubbish > _MOST_RUBBISH or not _WORD.search(text):
         what = "this is no NC program: it holds no words such as G1 or X10."
         raise BadInput(where=name, what=what, do="Choose the program as text, as the control reads it.")

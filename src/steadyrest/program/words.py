@@ -1,7 +1,8 @@
 """A line of a program taken apart into words, settings of variables and jumps. What they mean is not asked here.
 
-Blanks, tabs and case do not count (NISTIR 6556, ISO 6983-1). A comment stands in parentheses or behind a semicolon.
-What is no word is kept as strange, piece by piece, and the rest of the line still read.
+Blanks, control characters of a serial line and case do not count (NISTIR 6556, ISO 6983-1). A comment stands in
+parentheses or behind a semicolon. What is no word is kept as strange, piece by piece, and the rest of the line still
+read.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Literal, NamedTuple
 from steadyrest.program.macro import NotAnExpressionError, Term, expression_at, value_at
 
 _COMMENT = re.compile(r"\([^)]*\)?|;.*")
-_BLANKS = re.compile(r"[\s\0]+")
+_BLANKS = re.compile(r"[\s\0-\x1f\x7f]+")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
 _SIMPLE = re.compile(r"(?:[A-Z][+-]?(?:\d+\.?\d*|\.\d+))*")
 _SIMPLE_WORDS = re.compile(r"([A-Z])([^A-Z]+)")

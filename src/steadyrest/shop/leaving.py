@@ -57,6 +57,7 @@ class LeavingMachine:
     rapid_mm_min: by axis; inf where none was given. accel_mm_s2: along the path.
     corner_mm: None: every block ends at rest; else how far the path may be cut short at a corner.
     dwell: what a dwell's letter counts, "ms" or "s", by letter.
+    extra_words: this machine's own codes that move nothing.
     hold_point_calls, library: program numbers that the control holds.
     power, max_force_n: what the spindle gives and the axes push; None and inf where not given.
     doubts: keys of the file that say nothing here, with what was meant perhaps.
@@ -84,6 +85,7 @@ class LeavingMachine:
     tool_word: str = "T"
     chuck_max_rpm: float = math.inf
     speed_clamp_words: tuple[str, ...] = ()
+    extra_words: tuple[str, ...] = ()
     bar_feed: BarFeed | None = None
     tools: tuple[LeavingTool, ...] = ()
     watched_folder: str = ""
@@ -128,7 +130,7 @@ class ProgramSaid:
     """What the shop file says of one program. machine: "" where it names none.
 
     material, coolant, holding: "" where nobody said. proved: it ran on this metal with somebody looking.
-    pressure_switch: the machine stops when the vacuum that holds the work falls.
+    pressure_switch: the machine stops when the vacuum that holds the work falls. took_s: what runs of it really took.
     """
 
     file: str
@@ -140,3 +142,4 @@ class ProgramSaid:
     holding: str = ""
     proved: bool = False
     pressure_switch: bool = False
+    took_s: tuple[float, ...] = ()

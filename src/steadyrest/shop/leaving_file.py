@@ -35,14 +35,15 @@ from steadyrest.trouble import BadInput
 # What the control adds to a mill's or a lathe's table; planning reads none of it.
 CONTROL_KEYS = (
     "unit_words", "offsets_mm", "corner", "corner_mm", "arc_tolerance_mm", "dwell", "peck_clear_mm",
-    "optional_stop_switch", "hold_point_calls", "library", "watched_folder",
+    "optional_stop_switch", "hold_point_calls", "library", "extra_words",
+    "watched_folder",
 )  # fmt: skip
 LATHE_CONTROL_KEYS = ("travel_mm", "x_is_diameter", "tool_word", "speed_clamp_words", "bar_feed")
 MACHINE_KEYS = (
     *CONTROL_KEYS, *LATHE_CONTROL_KEYS, "name", "kind", "may_run_alone", "max_rpm", "rapid_mm_min", "accel_mm_s2",
     "tool_change_s", "chuck_max_rpm", "tool", "power", "max_force_n",
 )  # fmt: skip
-PROGRAM_KEYS = ("machine", "blank", "bar", "material", "coolant", "holding", "proved", "pressure_switch")
+PROGRAM_KEYS = ("machine", "blank", "bar", "material", "coolant", "holding", "proved", "pressure_switch", "took_s")
 COOLANTS = ("water", "oil", "alcohol", "mist", "air", "none")
 HOLDINGS = ("chuck", "vise", "clamps", "vacuum", "magnet")
 WORK_ZEROS = ("G54", "G55", "G56", "G57", "G58", "G59")
@@ -59,8 +60,9 @@ def read_leaving(text: str, where: str) -> tuple[tuple[LeavingMachine, ...], tup
     Raises: BadInput: the first thing wrong in one of these tables.
     """
     file = parsed(text, where)
+    whole = "shop" in file.table  # then planning reads it too, and refuses a key that nobody knows
     found = tuple(
-        leaving_machine(name, fields)
+        leaving_machine(name, fields, planned=tuple(fields.table) if whole else ())
         for name, fields in file.named("machine")
         if fields.text("kind", among=get_args(MachineKind)) in ("mill", "lathe")
     )
@@ -105,6 +107,7 @@ def leaving_machine(name: str, fields: Fields, *, planned: Sequence[str] = ()) -
         tool_word=fields.text("tool_word", "TTOO" if lathe else "T"),
         chuck_max_rpm=_limit(fields, "chuck_max_rpm") if lathe else math.inf,
         speed_clamp_words=_codes(fields, "speed_clamp_words", ("G50", "G92") if lathe else ()),
+        extra_words=_codes(fields, "extra_words", ()),
         bar_feed=_bar_feed(fields),
         tools=tuple(_tool(tool) for tool in fields.each("tool")),
         watched_folder=fields.text("watched_folder", ""),
@@ -296,6 +299,7 @@ def _program(name: str, fields: Fields) -> ProgramSaid:
         holding=fields.text("holding", "", among=("", *HOLDINGS)),
         proved=fields.flag("proved", False),
         pressure_switch=fields.flag("pressure_switch", False),
+        took_s=fields.numbers("took_s") if "took_s" in fields.table else (),
     )
 
 

@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import leaving_page, release_program
+from steadyrest.desk import edge_record, leaving_page, release_program
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import HandedProgram, Shelf
 from steadyrest.trouble import BadInput
@@ -74,6 +74,21 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             return show.page("leaving.html", page, status=422)
         return RedirectResponse(f"/leave/{check}#release", status_code=303)
 
+    async def edge(request: Request) -> Response:
+        """How an edge ended, written down; the answer is then judged anew."""
+        at, check = house(request), number(request)
+        async with request.form(max_files=0, max_fields=20) as form:
+            words = {name: str(value).strip() for name, value in form.items()}
+        if not at.token.fits(words.get("guard")):
+            raise HTTPException(403, OLD_FORM)
+        try:
+            await run_in_threadpool(write_edge, at, check, words)
+        except BadInput as trouble:
+            page = await run_in_threadpool(answer_page, at, shelf, check, edge_trouble=trouble.line())
+            return show.page("leaving.html", page, status=422)
+        shelf.clear()
+        return RedirectResponse(f"/leave/{check}#tools", status_code=303)
+
     async def picture(request: Request) -> Response:
         """A picture as SVG."""
         at, asked = house(request), request.path_params
@@ -95,6 +110,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         Route("/leave", leave, methods=["GET", "POST"]),
         Route("/leave/{check:int}", leaving),
         Route("/leave/{check:int}/release", hand_over, methods=["POST"]),
+        Route("/leave/{check:int}/edges", edge, methods=["POST"]),
         Route("/leave/{check:int}/leaving-sheet.pdf", paper),
         Route("/leave/{check:int}/{picture}/{look}.svg", picture),
     ]
@@ -157,7 +173,7 @@ def asked_of(at: House, check: int, by: str, *, attended: bool) -> release_progr
     )
 
 
-def answer_page(at: House, shelf: Shelf, check: int, trouble: str = "") -> object:
+def answer_page(at: House, shelf: Shelf, check: int, trouble: str = "", edge_trouble: str = "") -> object:
     """The answer, with the release before it where there is a folder to release to."""
     noted = leaving_page.check_of(at.place.store, check)
     found = found_of(at, shelf, check)
@@ -165,7 +181,18 @@ def answer_page(at: House, shelf: Shelf, check: int, trouble: str = "") -> objec
         before = release_program.before_release(at.place.store, asked_of(at, check, "", attended=False))
     except BadInput:
         before = None  # no watched folder: the command line and the shop file say how to name one
-    return showing.answer(at.place.said.shop, noted, found, before, token=at.token.value, trouble=trouble)
+    return showing.answer(
+        at.place.said.shop, noted, found, before, token=at.token.value, trouble=trouble, edge_trouble=edge_trouble
+    )
+
+
+def write_edge(at: House, check: int, words: dict[str, str]) -> None:
+    """Write down how an edge of the check's machine ended."""
+    noted = leaving_page.check_of(at.place.store, check)
+    edge_record.write_edge(
+        at.place.store, machine=noted.machine, tool=words.get("tool", ""), had_cut=words.get("had_cut", ""),
+        failed=words.get("how") == "failed", by=words.get("by", ""), now=at.clock(),
+    )  # fmt: skip
 
 
 def release_it(at: House, check: int, by: str, *, attended: bool) -> None:

@@ -57,7 +57,8 @@ class Bench:
         return drawn_size(self.rng, habit, float(self.rng.uniform(low, high)))
 
     def add(
-        self, kind: FeatureKind, sizes: Sequence[Drawn], low: float, high: float, *, on: str | None = None, inside: bool = False, wear: float = 0.0,
+        self, kind: FeatureKind, sizes: Sequence[Drawn], low: float, high: float, *, on: str | None = None,
+        inside: bool = False, wear: float = 0.0,
     ) -> str:  # fmt: skip
         """One feature: (name, nominal, made from-to off the nominal or None for the shop's own way, odd)."""
         name = f"F{len(self.features) + 1}"
@@ -83,7 +84,8 @@ class Bench:
                 self.odd.add((name, key))
         self.features.append(
             Feature(
-                id=name, kind=kind, sizes=tuple(found), axis=X, at_mm=((low + high) / 2, 0.0, 0.0), along_mm=(low, high),
+                id=name, kind=kind, sizes=tuple(found), axis=X, at_mm=((low + high) / 2, 0.0, 0.0),
+                along_mm=(low, high),
                 on=on, inside=inside, wear_mm=wear, area_mm2=500.0,
                 wear_along_mm=(low + 0.2 * (high - low), low + 0.8 * (high - low)) if wear else None,
             )

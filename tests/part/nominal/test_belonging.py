@@ -178,3 +178,30 @@ def test_every_standard_part_has_its_sentence() -> None:
             for one in feature.sizes:
                 assert one.nominal is not None
                 assert all(say(reason) for reason in one.nominal.why)
+
+
+def test_a_step_over_a_bolts_hole_takes_its_head() -> None:
+    # M6: hole 6.6 (ISO 273, seen in a reprint), head's step 11 (DIN 974-1, from memory).
+    def bolt(k: int, hole: float, step: float) -> tuple[Feature, Feature]:
+        under = replace(round_feature(f"F{k}", hole, 0, 10, kind="bore", u=0.05), along_mm=None)
+        over = replace(round_feature(f"F{k + 1}", step, 0, 6.41, kind="bore", u=0.05), along_mm=None, on=under.id)
+        return under, replace(over, sizes=(over.sizes[0], size("depth_mm", 6.45, 0.05)))
+
+    plate = replace(part_of(*bolt(1, 6.68, 11.12), *bolt(3, 9.05, 15.1)), axisymmetric=False, profile=None)
+    named = name_sizes(plate)
+    assert [nominal(named, f).value for f in ("F1", "F2", "F3", "F4")] == [6.6, 11.0, 9.0, 15.0]
+    assert nominal(named, "F2").source == "counterbore"
+    assert all(say(reason) for reason in nominal(named, "F2").why)
+    limits = nominal(named, "F2").limits
+    assert limits is not None
+    assert (limits.low_mm, limits.high_mm) == (11.0, pytest.approx(11.27))
+
+
+def test_a_step_on_a_step_hangs_on_nothing_that_hangs() -> None:
+    bores = [
+        replace(round_feature(f"F{k}", d, 0, 10, kind="bore"), along_mm=None, on=on)
+        for k, (d, on) in enumerate(((20.0, "F2"), (11.0, "F3"), (6.6, None)), 1)
+    ]
+    rows = unknowns(part_of(*bores))
+    assert all(row.parent is None or rows[row.parent].parent is None for row in rows)
+    assert any(row.parent is not None for row in rows)

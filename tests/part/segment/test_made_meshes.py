@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from steadyrest.part.mesh import Mesh, cleaned
@@ -45,6 +45,7 @@ STEPPED = [(0, 0), (10, 0), (10, 20), (8, 20), (8, 45), (7, 46), (0, 46)]
 
 @settings(max_examples=12, deadline=None)
 @given(segments=st.integers(12, 90), seed=st.integers(0, 99))
+@example(segments=64, seed=0)  # the first, narrow triangle of a face was askew by its rounding, and two were left out
 def test_a_stepped_pin_has_its_sizes_exactly(segments, seed):
     graph = read(revolved(STEPPED, segments, rotation(seed)))
     kinds = sorted((p.kind, round(p.radius_mm, 3)) for p in graph.patches)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from steadyrest.demo.scan import scan
 from steadyrest.part.features.find import find
 from steadyrest.part.mesh import cleaned
-from steadyrest.part.nominal.name import name_sizes
+from steadyrest.part.nominal.name import name_sizes, with_reading
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.read import part_of, with_points
 from steadyrest.part.segment.graph import never, quietly, scan_graph
@@ -17,8 +18,10 @@ from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import Part, UnitSaid
+from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
 from tests.forward.traps import TRAPS
+from tests.part.nominal import parts
+from tests.part.nominal.parts import round_feature, size
 
 MM = UnitSaid("mm", "sure", because("read.unit_given", unit="mm"))
 
@@ -76,3 +79,32 @@ def test_smoothing_keeps_the_area_of_the_rest_and_every_joint_between_patches_th
 
 def test_a_part_with_grooves_and_no_thread_gets_none() -> None:
     assert threads_of(graph_in("pulley_blank")) == ()
+
+
+def thread_of(pitch_mm: float, major_mm: float, *odds: tuple[str, float]) -> Feature:
+    """A thread as its finding leaves it, not sure of its name."""
+    why = tuple(
+        because(
+            "threads.named" if k == 0 else "threads.or", name=name, name_odds=share, major_mm=major_mm,
+            nominal_diameter_mm=10.0, nominal_pitch_mm=1.5,
+        )
+        for k, (name, share) in enumerate(odds)
+    )  # fmt: skip
+    sizes = (size("diameter_mm", major_mm, 0.15), size("pitch_mm", pitch_mm, 0.08))
+    return replace(round_feature("F2", major_mm, 40, 60), kind="thread", sizes=sizes, why=why)
+
+
+def test_a_pitch_read_by_hand_names_the_thread_anew_and_ends_the_asking() -> None:
+    # M10 has 1.5 mm, 3/8-16 has 25.4/16 = 1.5875 mm (ISO 261, ASME B1.1).
+    gauge = Doubt(because("threads.rivals", first="M10", second="3/8-16"), because("threads.ask_pitch_gauge"))
+    thread = thread_of(1.55, 9.6, ("M10", 0.5), ("3/8-16", 0.4))
+    part = replace(parts.part_of(round_feature("F1", 20.0, 0, 40), thread), doubts=(gauge,))
+    for pitch_mm, name in ((25.4 / 16, "3/8-16"), (1.5, "M10")):
+        read = thread_nominals(with_reading(part, "F2", "pitch_mm", pitch_mm, 0.005))
+        (found,) = [f for f in read.features if f.kind == "thread"]
+        diameter = found.sizes[0].nominal
+        assert diameter is not None
+        assert (diameter.shown, diameter.state) == (name, "sure")
+        assert diameter.limits is not None
+        assert not any(d.ask.key == "threads.ask_pitch_gauge" for d in read.doubts)
+        assert thread_nominals(read) == read

@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, sampled_from
 
 from steadyrest.program.removal.blank import BoxBlank, RoundBlank
-from steadyrest.program.removal.meet import MARGIN_MM, Met, meet
+from steadyrest.program.removal.meet import Met, meet
 from steadyrest.program.removal.tool_shape import tool_shape
+from steadyrest.program.removal.work import MARGIN_MM
 from steadyrest.program.run import Plane
 from tests.program.removal.paths import Path
 

@@ -147,11 +147,12 @@ def strokes(pieces: FloatArray, *, most: int = MOST_STROKES) -> Strokes:
     grid = GRID_MM
     while True:
         steps = np.rint(pieces / grid).astype(np.int64)
-        steps = steps[(steps[:, 0] != steps[:, 1]).any(axis=1)]
+        # Column by column: a million rows of two are slow to reduce.
+        steps = steps[(steps[:, 0, 0] != steps[:, 1, 0]) | (steps[:, 0, 1] != steps[:, 1, 1])]
         steps = steps[first_of_each(steps)]
         if len(steps) <= most:
             break
-        grid *= 1.5
+        grid *= max(1.3, min(4.0, math.sqrt(len(steps) / most)))
     return Strokes(tuple(np.asarray(line * grid, dtype=np.float64) for line in joined(steps)), grid)
 
 
@@ -159,10 +160,10 @@ def first_of_each(steps: IntArray) -> IntArray:
     """Where each stroke is drawn first, whichever way it goes."""
     if not len(steps):
         return np.zeros(0, dtype=np.int64)
-    places = steps - steps.reshape(-1, 2).min(axis=0)
-    wide, high = (int(v) + 1 for v in places.reshape(-1, 2).max(axis=0))
-    ends = places[:, :, 0] * high + places[:, :, 1]
-    one_way = ends.min(axis=1) * (wide * high) + ends.max(axis=1)
+    x, y = steps[:, :, 0] - steps[:, :, 0].min(), steps[:, :, 1] - steps[:, :, 1].min()
+    high = int(y.max()) + 1
+    begin, end = x[:, 0] * high + y[:, 0], x[:, 1] * high + y[:, 1]
+    one_way = np.minimum(begin, end) * ((int(x.max()) + 1) * high) + np.maximum(begin, end)
     _, first = np.unique(one_way, return_index=True)
     return np.sort(first)
 

@@ -123,7 +123,8 @@ def path_svg(
     low, high = reach(run, cuts, blank, lathe=lathe)
     views = (BESIDE,) if lathe else (TOP, FRONT)
     scale = scale_of(low, high, views, width_mm)
-    order = list(dict.fromkeys(int(tool) for tool in run.moves.tool[cuts]))
+    tools_cut, first = np.unique(run.moves.tool[cuts], return_index=True)
+    order = [int(tool) for tool in tools_cut[np.argsort(first)]]
     shapes: list[str] = []
     y, grid_mm = 2.0, 0.0
     for number, view in enumerate(views):

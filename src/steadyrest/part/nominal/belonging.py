@@ -14,7 +14,7 @@ from math import ceil, floor
 from steadyrest.part.nominal.choice import Fit, between
 from steadyrest.part.nominal.habits import INCH_MM, habits
 from steadyrest.part.nominal.unknowns import Role, Unknown
-from steadyrest.tables import bearings, fits, keys, reliefs, rings, seals, threads
+from steadyrest.tables import bearings, counterbores, fits, keys, reliefs, rings, seals, threads
 
 USUAL_BEARINGS = ("60", "62", "63")
 OWN_SYSTEM = 0.9  # of keys: metric on a metric shaft, inch on an inch one
@@ -56,6 +56,8 @@ def belongings(row: Unknown, on: Fit) -> tuple[Belonging, ...]:
             return tuple(keys_for(on, hub=row.in_bore))
         case "groove":
             return tuple(in_groove(on, inside=row.in_bore))
+        case "bore" if row.stepped:
+            return tuple(heads_in(on))
         case "shaft" | "bore":
             return tuple(as_long_as(on))
         case _:
@@ -166,6 +168,21 @@ def as_long_as(on: Fit) -> Iterator[Belonging]:
         source = "seal width" if on.source == "seal housing" else "seat width"
         spread = tuple((Fit(width, source, on.unit, part=widths[width]), 1 / len(widths)) for width in sorted(widths))
         yield Belonging(source, habits().standard["seat_width"], (("length", spread),))
+
+
+def heads_in(on: Fit) -> Iterator[Belonging]:
+    """The step for a bolt's socket head over the hole that the bolt goes through."""
+    if on.source != "bolt hole":
+        return
+    head = counterbores.counterbore(on.part)
+    if head is None:
+        return
+    standard = habits().standard
+    wide = between("counterbore", head.diameter_mm, *fits.limits(head.diameter_mm, "H13"), part=on.part)
+    deep = Fit(head.depth_mm, "counterbore", "mm", 0.1, 0.1, on.part)
+    brings: tuple[Role, Spread] = ("diameter", ((wide, 1.0),))
+    yield Belonging("head", standard["counterbore_deep"], (brings, ("length", ((deep, 1.0),))))
+    yield Belonging("head, own depth", standard["counterbore"] - standard["counterbore_deep"], (brings,))
 
 
 def same(a_mm: float, b_mm: float) -> bool:

@@ -27,7 +27,8 @@ IntArray = npt.NDArray[np.int64]
 TOUCH_MM = 1e-3  # faces closer than this are one face
 LEAST_ODDS = 1e-5  # of a candidate alone, to be followed
 MOST = 300  # combinations kept
-ALONG = {"shaft": "length_mm", "bore": "length_mm", "cone": "length_mm", "groove": "width_mm", "chamfer": "width_mm"}
+# A groove's width has limits and film of its own: it is left to its family.
+ALONG = {"shaft": "length_mm", "bore": "length_mm", "cone": "length_mm", "chamfer": "width_mm"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from steadyrest.part.nominal.habits import INCH_MM
 from steadyrest.part.nominal.judged import EXACT_REACH_MM, Judged, Named, judge, ranked, system_of
 from steadyrest.part.nominal.reasons import reasons
 from steadyrest.part.nominal.shared import as_scanned, seen_bare, without_shared_errors
+from steadyrest.part.nominal.sheet import sheet_size
 from steadyrest.part.nominal.shown import shown, shown_as_measured, source_of
 from steadyrest.part.nominal.stock_size import stock_size
 from steadyrest.part.nominal.unknowns import NAMED, Unknown
@@ -50,7 +51,7 @@ def name_sizes(part: Part) -> Part:
     named = with_nominals(part, chained(judged, part))
     named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
     named = with_limits(named)
-    named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm))
+    named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm) or sheet_size(named))
     named = replace(named, next_reading=next_reading(named, judged))
     return without_shared_errors(replace(named, doubts=doubts(named)), judged)
 

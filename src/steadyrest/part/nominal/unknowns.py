@@ -53,6 +53,7 @@ class Unknown:
     seat_share: float = 0.0
     seal_share: float = 0.0
     in_bore: bool = False
+    stepped: bool = False
 
 
 def unknowns(part: Part) -> tuple[Unknown, ...]:
@@ -66,7 +67,9 @@ def unknowns(part: Part) -> tuple[Unknown, ...]:
     index: dict[tuple[str, str], int] = {}
     done: set[tuple[str, str]] = set()
     largest = max((d.estimate for d in (outside_diameter(f) for f in part.features) if d is not None), default=0.0)
-    features = sorted(part.features, key=lambda f: (f.kind not in ("shaft", "bore"), f.kind in ("keyway", "groove")))
+    features = sorted(
+        part.features, key=lambda f: (f.kind not in ("shaft", "bore"), f.kind in ("keyway", "groove"), f.on is not None)
+    )
     for feature in features:
         for size in feature.sizes:
             if size.name not in NAMED or size.estimate <= 0 or (feature.id, size.name) in done:
@@ -74,7 +77,9 @@ def unknowns(part: Part) -> tuple[Unknown, ...]:
             same = repeats(part, feature, size)
             done.update((f.id, s.name) for f, s in same)
             parent = parent_of(part, feature, size, index)
-            index[feature.id, size.name] = len(rows)
+            if parent is not None and rows[parent].parent is not None:
+                parent = None  # a step on a step: what hangs on something carries nothing itself
+            index.update({(f.id, s.name): len(rows) for f, s in same})
             rows.append(unknown(part, same, parent=parent, outermost=size.estimate == largest))
     return tuple(rows)
 
@@ -111,11 +116,18 @@ def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, s
     if feature.kind in ("keyway", "groove") and size.name != "length_mm":
         carrier = feature.on if feature.on is not None else carrier_of(part, feature)
         return index.get((carrier, "diameter_mm")) if carrier is not None else None
+    if is_stepped(part, feature) and feature.on is not None:
+        return index.get((feature.on, "diameter_mm")) if size.name in ("diameter_mm", "depth_mm") else None
     # Of a bore, the drawing shows the depth from its mouth where there is one.
     long = "depth_mm" if feature.kind == "bore" and feature.size("depth_mm") is not None else "length_mm"
     if feature.kind in ("shaft", "bore") and size.name == long:
         return index.get((feature.id, "diameter_mm"))
     return None
+
+
+def is_stepped(part: Part, feature: Feature) -> bool:
+    """Whether a bore is the wider step over another one: a counterbore or a spotface."""
+    return feature.kind == "bore" and any(f.id == feature.on and f.kind == "bore" for f in part.features)
 
 
 def carrier_of(part: Part, feature: Feature) -> str | None:
@@ -166,6 +178,7 @@ def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int |
         seat_share=seat_share(part, feature),
         seal_share=seal_share(part, feature),
         in_bore=feature.inside,
+        stepped=is_stepped(part, feature),
     )
 
 

@@ -56,7 +56,7 @@ def rounds(standings: Sequence[Standing]) -> Iterator[Proposal]:
     sizes: list[int] = []
     for k in order:
         one = standings[k]
-        if one.patch.arc_rad < LEAST_ARC_RAD:
+        if one.patch.arc_rad < LEAST_ARC_RAD or (one.patch.wear_mm or 0.0) > 0:
             continue
         home = next((i for i in sizes if alike(standings[i], one)), None)
         if home is None:

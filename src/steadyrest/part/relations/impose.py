@@ -1,8 +1,9 @@
 """The constrained fit: relations imposed one after another, each kept if the evidence speaks for it.
 
 With each patch's numbers known as `C` (covariance) and a relation's rows A x = b, the fit of least squares that keeps
-it is x = C A' (A C A')^-1 b, and it costs b' (A C A')^-1 b more than the free fit. It has as many numbers fewer as
-there are rows. By BIC it is kept if the cost is less than that many times the logarithm of the independent points.
+it is x = C A' (A C A' + P)^-1 b, and it costs b' (A C A' + P)^-1 b more than the free fit; P is the play that the shop
+leaves a row, nought for geometry. It has as many numbers fewer as there are rows. By BIC it is kept if the cost is
+less than that many times the logarithm of the independent points.
 Source: least squares with linear restraints, e.g. C. R. Rao, Linear Statistical Inference (1973), section 4a; the
 criterion: Schwarz 1978.
 """
@@ -58,18 +59,19 @@ class Fit:
 
         Rows that the relations kept so far already imply save nothing.
         """
-        left, right = as_arrays(rows, len(self.numbers))
+        left, right, play = as_arrays(rows, len(self.numbers))
         missing = right - left @ self.numbers
         spread = self.covariance @ left.T
         scale = np.sqrt(np.maximum(np.square(left) @ self.free_variance, 1e-300))
-        values, vectors = np.linalg.eigh(left @ spread / np.outer(scale, scale))
+        between = left @ spread + np.diag(play)
+        values, vectors = np.linalg.eigh(between / np.outer(scale, scale))
         kept = values > IMPLIED
         inverse = (vectors[:, kept] / values[kept]) @ vectors[:, kept].T / np.outer(scale, scale)
         return float(missing @ inverse @ missing), int(np.count_nonzero(kept)), spread @ inverse, missing
 
     def keep(self, rows: Sequence[Row]) -> None:
         """Impose a relation."""
-        left, _ = as_arrays(rows, len(self.numbers))
+        left, _, _ = as_arrays(rows, len(self.numbers))
         _, _, gain, missing = self.cost_of(rows)
         self.numbers = self.numbers + gain @ missing
         covariance = self.covariance - gain @ (left @ self.covariance)

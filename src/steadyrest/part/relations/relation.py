@@ -16,15 +16,20 @@ import numpy.typing as npt
 from steadyrest.part.relations.standing import Standing
 
 FloatArray = npt.NDArray[np.float64]
+TOOL_REPEATS_MM = 0.012  # of a radius, drilled holes of one drill; common practice, no source
 RelationKind = Literal["parallel", "square", "coaxial", "equal radius", "symmetric", "evenly spaced"]
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One constraint: weights by the number's place among all, and what they must sum to."""
+    """One constraint: weights by the number's place among all, and what they must sum to.
+
+    play: one sigma of how exactly the shop keeps it; 0 where the geometry itself does.
+    """
 
     weights: tuple[tuple[int, float], ...]
     missing: float
+    play: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +69,8 @@ def coaxial(a: Standing, b: Standing) -> tuple[Row, ...]:
 
 
 def equal_radius(a: Standing, b: Standing) -> tuple[Row, ...]:
-    """One row: the two radii are one."""
-    return (Row(((b.at + 4, 1.0), (a.at + 4, -1.0)), a.patch.radius_mm - b.patch.radius_mm),)
+    """One row: the two radii are one, as far as a tool repeats its size from hole to hole."""
+    return (Row(((b.at + 4, 1.0), (a.at + 4, -1.0)), a.patch.radius_mm - b.patch.radius_mm, TOOL_REPEATS_MM),)
 
 
 def tilted(standing: Standing, along: FloatArray) -> tuple[tuple[int, float], ...]:
@@ -86,11 +91,11 @@ def placed(standing: Standing, along: FloatArray) -> tuple[tuple[int, float], ..
     return shifted(standing, along)
 
 
-def as_arrays(rows: Sequence[Row], count: int) -> tuple[FloatArray, FloatArray]:
-    """(r, count) weights and (r,) what is missing."""
+def as_arrays(rows: Sequence[Row], count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """(r, count) weights, (r,) what is missing and (r,) the play's variance."""
     left, right = np.zeros((len(rows), count)), np.zeros(len(rows))
     for i, row in enumerate(rows):
         for k, weight in row.weights:
             left[i, k] += weight
         right[i] = row.missing
-    return left, right
+    return left, right, np.square([row.play for row in rows])

@@ -121,7 +121,8 @@ def moved(standing: Standing, numbers: FloatArray, u_numbers: FloatArray) -> Pat
     return replace(
         patch, point=vec(point), axis=vec(axis), radius_mm=patch.radius_mm + change,
         unworn_mm=patch.unworn_mm + change if patch.unworn_mm > 0 else 0.0,
-        u_radius_mm=min(patch.u_radius_mm, u_mm), u_unworn_mm=min(patch.u_unworn_mm, u_mm),
+        u_radius_mm=min(patch.u_radius_mm, u_mm),
+        u_unworn_mm=patch.u_unworn_mm if patch.wear_mm else min(patch.u_unworn_mm, u_mm),
         u_axis_rad=float(u_numbers[2:4].max()),
     )  # fmt: skip
 

@@ -192,7 +192,8 @@ def foot_of(corner: Corner) -> FloatArray:
     """A point on both planes."""
     rows = np.stack((corner.one.normal, corner.other.normal, corner.axis))
     heights = (corner.one.point @ corner.one.normal, corner.other.point @ corner.other.normal, 0.0)
-    return np.linalg.solve(rows, np.array(heights))
+    foot: FloatArray = np.linalg.solve(rows, np.array(heights))
+    return foot
 
 
 def checked(skin: Skin, corner: Corner, surface: Turned, own: FloatArray, *, limits: Limits) -> Found | None:

@@ -126,7 +126,7 @@ def _grow(  # pragma: no cover
                     i = facets[g, j]
                     d = (points[i, 0] - ox) * nx + (points[i, 1] - oy) * ny + (points[i, 2] - oz) * nz
                     off = max(off, abs(d))
-                if off < 0.25 * tolerance:
+                if off < 0.5 * tolerance:  # a narrow first triangle is a little askew by its rounding
                     label[g] = count
                     queue[tail] = g
                     tail += 1

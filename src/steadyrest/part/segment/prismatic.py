@@ -13,6 +13,7 @@ from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.reunited import reunited
 from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.worn_rounds import worn_rounds
 
 
 def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> list[Found]:
@@ -24,6 +25,7 @@ def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> 
     """
     limits = regions.limits_of(skin, noise_mm)
     found = regions.surfaces(skin, free, ("plane", "cylinder", "cone", "sphere"), limits=limits)
+    found += worn_rounds(skin, free, limits=limits)
     found = settled(skin, reunited(skin, found, limits=limits), limits=limits)
     found = cones_on_lines(skin, free, found, limits=limits)
     found += cones_beside(skin, free, found, limits=limits)

@@ -29,6 +29,7 @@ from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.steps import steps_of
 from steadyrest.part.segment.turned import Spun
+from steadyrest.part.segment.worn_rounds import levels_before_wear
 from steadyrest.part.worn import Seat, Unworn, unworn
 
 FloatArray = npt.NDArray[np.float64]
@@ -106,7 +107,8 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         found = surfaces_of(skin, free, noise_mm=noise_mm)
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
-        return Sorted(tuple(found), (None,) * len(found), None, noise_mm, far, made_up)
+        before = levels_before_wear(skin, found, noise_mm=noise_mm, correlation_mm=far)
+        return Sorted(tuple(found), before, None, noise_mm, far, made_up)
     noise_mm = spun.noise_mm
     limits = regions.limits_of(skin, noise_mm)
     for members in (*spun.members, *(face.members for face in spun.faces)):

@@ -27,6 +27,7 @@ WIDER = (0.0, 2.0, 5.0)  # sigmas by which the starts are larger than the first 
 ASKEW_RAD = 0.2  # a wall does not lie farther off from where it was first seen
 LEAST_ON_WALL = 0.4  # share of the first points that the settled wall must keep
 STEPS = 10
+DEAREST = 3000  # points that a fit looks at
 # Points about a wall scatter as the noise does; points of skin lie evenly within the width: 2.6 sigmas.
 MISFIT = 1.6
 FEW = 200  # points from which a wall is believed though it fits badly: a rough hole
@@ -65,13 +66,14 @@ def on_its_wall(skin: Skin, found: Found, *, limits: Limits) -> Found:
     if not is_hollow(found) or not isinstance(first, Turned):
         return found
     points = skin.points[found.members]
+    some = points[:: max(1, len(points) // DEAREST)]
     width = CLOSE * limits.noise_mm + 1e-9
     best: tuple[float, Turned] | None = None
-    for start in starts(points, first, limits.noise_mm):
-        fitted = close_fit(points, start, width)
+    for start in starts(some, first, limits.noise_mm):
+        fitted = close_fit(some, start, width)
         if fitted is None:
             continue
-        held = float(np.sum(held_by(fitted.distances(points), width)))
+        held = float(np.sum(held_by(fitted.distances(some), width)))
         if best is None or held > best[0] * 1.001:
             best = (held, fitted)
     if best is None:

@@ -183,11 +183,15 @@ def _supported(
     """Bands that reach far enough round, settled at their level, and the points that lie there."""
     kept, cores = list[Band](), list[IntArray]()
     left = usable & (rim.miss < 0.4)
+    order = np.argsort(rim.along)
+    along = rim.along[order]
     for band in sorted(bands, key=lambda b: (b.slope != 0, b.from_mm - b.to_mm)):
-        inside = (rim.along >= band.from_mm) & (rim.along <= band.to_mm)
+        low, high = np.searchsorted(along, (band.from_mm, band.to_mm))
+        maybe = np.sort(order[low:high])
+        maybe = maybe[left[maybe]]
         cos, sin = 1 / np.hypot(1, band.slope), band.slope / np.hypot(1, band.slope)
-        agrees = band.sign * (rim.out * cos - rim.up * sin) > (0.9 if band.slope == 0 else 0.85)
-        maybe = np.flatnonzero(left & inside & agrees)
+        agrees = band.sign * (rim.out[maybe] * cos - rim.up[maybe] * sin) > (0.9 if band.slope == 0 else 0.85)
+        maybe = maybe[agrees]
         if len(maybe) < 12:
             continue
         width = 4.5 * noise_mm + 0.03 * skin.spacing_mm

@@ -11,7 +11,7 @@ from scipy.spatial import KDTree
 
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.threads.found import CRESTS_ONLY, ThreadFound
-from steadyrest.part.threads.name import thread_names
+from steadyrest.part.threads.name import names_told, thread_names
 from steadyrest.part.threads.shells import BAND, SECTORS, Round, Shell, point_at, seen_from, shells, smooth_course
 from steadyrest.part.threads.spectrum import LEAST_POINTS, LEAST_TURNS, Helix, refined, strongest_helix, wave_phase
 from steadyrest.shop.figure import Reason, because
@@ -220,19 +220,7 @@ def reasons(found: ThreadFound) -> tuple[Reason, ...]:
         turns=float(round(length / found.pitch_mm / found.starts)),
         hand=found.hand,
     )
-    if not found.names:
-        return (wave,)
-    first, *others = found.names
-    named = because(
-        "threads.named",
-        source=first.source,
-        name=first.name,
-        major_mm=found.major_mm,
-        name_odds=first.odds,
-        nominal_diameter_mm=first.diameter_mm,
-        nominal_pitch_mm=first.pitch_mm,
-    )
-    return (wave, named, *(because("threads.or", name=one.name, name_odds=one.odds) for one in others))
+    return (wave, *names_told(found.names, found.major_mm))
 
 
 def doubts(found: ThreadFound) -> tuple[Doubt, ...]:

@@ -8,6 +8,7 @@ from functools import cache
 from math import exp, hypot, pi, sqrt
 
 from steadyrest.part.threads.found import ThreadFound, ThreadName
+from steadyrest.shop.figure import Reason, because
 from steadyrest.tables.threads import metric_threads, unified_threads
 from steadyrest.tables.threads_other import other_threads
 
@@ -66,6 +67,18 @@ def thread_names(found: ThreadFound) -> tuple[ThreadName, ...]:
         for one, weight in best
         if weight / total >= LEAST_ODDS
     )
+
+
+def names_told(names: tuple[ThreadName, ...], major_mm: float) -> tuple[Reason, ...]:
+    """What a thread may be, as reasons: the first by name with its sizes, then the others."""
+    if not names:
+        return ()
+    first, *others = names
+    told = because(
+        "threads.named", source=first.source, name=first.name, major_mm=major_mm, name_odds=first.odds,
+        nominal_diameter_mm=first.diameter_mm, nominal_pitch_mm=first.pitch_mm,
+    )  # fmt: skip
+    return (told, *(because("threads.or", name=one.name, name_odds=one.odds) for one in others))
 
 
 def likeness(one: Kept, found: ThreadFound) -> float:

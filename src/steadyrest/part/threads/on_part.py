@@ -10,6 +10,7 @@ import numpy.typing as npt
 from steadyrest import units
 from steadyrest.part.cut_limits import relief_beside
 from steadyrest.part.threads.found import ThreadFound
+from steadyrest.part.threads.name import names_told, thread_names
 from steadyrest.part.threads.shells import BAND
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.part import Feature, Limits, Nominal, Part, Profile, Size, Vec3
@@ -94,11 +95,33 @@ def thread_nominals(part: Part) -> Part:
 
     Args:
         part: with threads as `with_threads` left them, and its other sizes named.
-    Returns: the part; a thread without a name, or with a reading by hand, keeps what it has.
+    Returns: the part; a thread without a name keeps what it has. One that was read by hand is looked up anew by its
+        readings, and once all are, no pitch gauge is asked for any more.
     """
     if part.unit.state == "ask":
         return part
-    return replace(part, features=tuple(named(f) if f.kind == "thread" else f for f in part.features))
+    threads = [f for f in part.features if f.kind == "thread"]
+    all_read = all((pitch := f.size("pitch_mm")) is not None and pitch.reading is not None for f in threads)
+    asked = tuple(d for d in part.doubts if not (threads and all_read and d.ask.key == "threads.ask_pitch_gauge"))
+    features = tuple(named(looked_up(f)) if f.kind == "thread" else f for f in part.features)
+    return replace(part, features=features, doubts=asked)
+
+
+def looked_up(feature: Feature) -> Feature:
+    """A thread named by what was read of it by hand, in place of what its finding said; as it is without a reading."""
+    pitch, major = feature.size("pitch_mm"), feature.size("diameter_mm")
+    if pitch is None or major is None or (pitch.reading is None and major.reading is None):
+        return feature
+    pitch_mm, u_pitch_mm = pitch.reading or (pitch.estimate, pitch.uncertainty)
+    major_mm, u_major_mm = major.reading or (major.estimate, major.uncertainty)
+    found = ThreadFound(
+        patches=(), point=feature.at_mm, axis=feature.axis, along_mm=(0.0, reach(feature)), inside=feature.inside,
+        hand="right", starts=1, pitch_mm=pitch_mm, u_pitch_mm=u_pitch_mm, major_mm=major_mm, minor_mm=0.0,
+        u_major_mm=u_major_mm, depth_share=1.0, shows=1.0,
+    )  # fmt: skip
+    told = names_told(thread_names(found), major_mm)
+    kept = tuple(r for r in feature.why if r.key not in ("threads.named", "threads.or"))
+    return replace(feature, why=(*kept, *told)) if told else feature
 
 
 def named(feature: Feature) -> Feature:
@@ -111,7 +134,7 @@ def named(feature: Feature) -> Feature:
     why = tuple(r for r in feature.why if r.key in OURS)
 
     def filled(size: Size) -> Size:
-        if size.name not in ("diameter_mm", "pitch_mm") or size.reading is not None:
+        if size.name not in ("diameter_mm", "pitch_mm"):
             return size
         value = number(first["nominal_" + size.name])
         if size.name == "pitch_mm":

@@ -81,7 +81,7 @@ def _findings(
     cells = np.ceil(size / cell).astype(np.int64) + 1
     hits = _meetings(
         which, moves.motion, moves.plane, moves.start_mm, moves.end_mm, moves.centre_mm, moves.turns,
-        epoch, rough_row, radii, diameters, finish_mm, origin, cell, cells, u, v,
+        epoch, moves.tool, rough_row, radii, diameters, finish_mm, origin, cell, cells, u, v,
     )  # fmt: skip
     found: dict[tuple[int, int], Finding] = {}
     for at, hit in zip(which, hits, strict=True):
@@ -122,6 +122,7 @@ def _meetings(
     centre: FloatArray,
     turns: FloatArray,
     epoch: IntArray,
+    tool: IntArray,
     rough_row: IntArray,
     radii: FloatArray,
     diameters: FloatArray,
@@ -132,11 +133,17 @@ def _meetings(
     u: int,
     v: int,
 ) -> IntArray:
-    """For each cutting move the roughing tool that it meets without a hold point since; -1 for none."""
+    """For each cutting move the roughing tool that it meets without a hold point since; -1 for none.
+
+    Once told, a finishing tool is not asked again until the next hold point.
+    """
     seen = np.full((len(diameters), cells[0], cells[1]), -1, np.int32)
     hits = np.full(len(which), -1, np.int64)
+    told_tool, told_epoch = -1, -1
     for k in range(len(which)):
         i = which[k]
+        if rough_row[k] < 0 and tool[i] == told_tool and epoch[i] == told_epoch:
+            continue
         pieces = 1
         turn = 0.0
         arc = motion[i] > LINE
@@ -171,8 +178,9 @@ def _meetings(
                     if rough_row[k] >= 0:
                         seen[rough_row[k], p, q] = epoch[i]
                     elif hits[k] < 0:
-                        for tool in range(len(diameters)):
-                            if diameters[tool] < finish_mm[k] and seen[tool, p, q] == epoch[i]:
-                                hits[k] = tool
+                        for row in range(len(diameters)):
+                            if diameters[row] < finish_mm[k] and seen[row, p, q] == epoch[i]:
+                                hits[k] = row
+                                told_tool, told_epoch = tool[i], epoch[i]
                                 break
     return hits

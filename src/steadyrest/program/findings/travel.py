@@ -23,12 +23,14 @@ def travel(case: Case) -> tuple[Finding, ...]:
 
     Args:
         case: what is judged.
-    Returns: findings in order of axis and line; none for an axis whose travel nobody gave.
+    Returns: findings in order of axis and line; none for an axis whose travel nobody gave, and none where the work
+        zero in force has no machine position.
     """
     moves = case.run.moves
     if not len(moves):
         return ()
     low, high = reached_mm(moves)
+    placed = _placed(case)
     length = moves.tool_length_mm
     found: list[Finding] = []
     for axis, letter in enumerate(AXES):
@@ -37,8 +39,18 @@ def travel(case: Case) -> tuple[Finding, ...]:
         least, most = case.machine.travel_mm[letter]
         up = length if letter == "z" else 0.0
         for limit, over in ((least, least - (low[:, axis] + up)), (most, (high[:, axis] + up) - most)):
-            found += _ways_out(moves.line, over, letter.upper(), limit)
+            found += _ways_out(moves.line, np.where(placed, over, 0.0), letter.upper(), limit)
     return tuple(sorted(found, key=lambda one: one.line or 0))
+
+
+def _placed(case: Case) -> npt.NDArray[np.bool_]:
+    """(n,) which moves stand under a work zero whose machine position is known. An unknown one was taken as nothing."""
+    moves = case.run.moves
+    unknown = not case.machine.offsets_mm or any(
+        odd.kind == "offset" and str(dict(odd.given).get("word", "")).startswith("G5") for odd in case.run.odds
+    )
+    everywhere = np.ones(len(moves), dtype=np.bool_)
+    return everywhere & np.any(moves.offset_mm != 0.0, axis=1) if unknown else everywhere
 
 
 def _ways_out(

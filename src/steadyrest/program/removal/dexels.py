@@ -1,8 +1,8 @@
 """Stock that is cut from several sides: along each line of a grid upright in z, the stretches that are metal.
 
-The body that a tool sweeps on a straight piece of path is convex, so it takes one stretch out of each line, whichever way
-the tool points; undercuts stay. Exact on each line, as the field of heights is; between lines nothing is seen. A tool
-points along +-x, +-y or +-z of the blank. A line holds PARTS stretches at most; past that its thinnest is given up.
+The body that a tool sweeps on a straight piece of path is convex, so it takes one stretch out of each line, whichever
+way the tool points; undercuts stay. Exact on each line, as the field of heights is; between lines nothing is seen. A
+tool points along +-x, +-y or +-z of the blank. A line holds PARTS stretches at most; past that its thinnest goes.
 
 Everything that the loop calls stands in this module: a compiled cache looks at its own file only.
 """
@@ -114,7 +114,7 @@ def _across(
 ) -> tuple[float, float]:  # fmt: skip
     """A tool that points across the lines, along +-a: what it takes out of the line at (a, v); (1, 0) where nothing."""
     b0, b1 = side * (a - a0), side * (a - a1)
-    if max(b0, b1) < 0.0 or min(abs(v - v0), abs(v - v1)) > radius and (v - v0) * (v - v1) > 0.0:
+    if max(b0, b1) < 0.0 or (min(abs(v - v0), abs(v - v1)) > radius and (v - v0) * (v - v1) > 0.0):
         return 1.0, 0.0
     dv, dw = v1 - v0, w1 - w0
     if abs(b1 - b0) < 1e-12 or (dv == 0.0 and dw == 0.0):
@@ -314,7 +314,7 @@ def _sweep(
 @njit(cache=True, nogil=True)
 def hollow(
     lows: FloatArray, highs: FloatArray, counts: IntArray, marks: IntArray, frame: FloatArray,
-    whose: IntArray, pieces: FloatArray, turns: FloatArray, zeros: FloatArray, setting: IntArray,
+    whose: IntArray, pieces: FloatArray, offsets: FloatArray, turns: FloatArray, zeros: FloatArray, setting: IntArray,
     motion: npt.NDArray[np.int8], skip: BoolArray, row: IntArray, mark_of: IntArray, tools: FloatArray, margin: float,
     removed: FloatArray, depth: FloatArray, hit: FloatArray, holder: FloatArray, over: IntArray,
 ) -> None:  # fmt: skip
@@ -323,7 +323,7 @@ def hollow(
     Args:
         lows, highs: (ny, nx, PARTS) the stretches of metal on each line, upwards. counts: (ny, nx) how many.
         marks: (ny, nx) bits of the stretches that cut here. frame: (4,) corner x, y; cell x, y.
-        whose, pieces: (m,) and (m, 6) the pieces and their moves, in each setting's own work coordinates.
+        whose, pieces: (m,) and (m, 6) the pieces and their moves, machine coordinates. offsets: (n, 3) as in Moves.
         turns, zeros: (s, 3, 3) and (s, 3) of each setting. setting: (n,) which; -1 none.
         motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
         tools: (t, 9) shapes. margin: mm that a rapid may touch.
@@ -344,8 +344,10 @@ def hollow(
         tool, turn, zero = tools[row[n]], turns[setting[n]], zeros[setting[n]]
         axis = 2
         for k in range(3):
-            p[k] = zero[k] + turn[k, 0] * pieces[m, 0] + turn[k, 1] * pieces[m, 1] + turn[k, 2] * pieces[m, 2]
-            q[k] = zero[k] + turn[k, 0] * pieces[m, 3] + turn[k, 1] * pieces[m, 4] + turn[k, 2] * pieces[m, 5]
+            p[k] = q[k] = zero[k]
+            for i in range(3):
+                p[k] += turn[k, i] * (pieces[m, i] - offsets[n, i])
+                q[k] += turn[k, i] * (pieces[m, 3 + i] - offsets[n, i])
             if abs(turn[k, 2]) > 0.5:
                 axis = k
         side = turn[axis, 2]

@@ -151,7 +151,7 @@ def _sweep(
     # The same from the middle of a short piece: d >= away - half and away <= R + half, so
     # d d >= away away - 2 (R + half) half.
     mid_x, mid_y = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
-    mid_low = low_z - linear * (radius + 0.5 * long) * long
+    mid_low = tip - linear * (radius + 0.5 * long) * long
     over = 0
     removed, depth, side_low, side_high, hit = 0.0, 0.0, did[SIDE_LOW], did[SIDE_HIGH], 0.0
     spans = np.empty((TILE, 2))
@@ -200,7 +200,7 @@ def _sweep(
                         continue
                     over |= marks[j, i]
                     beyond = max(d2 - flat2, 0.0)
-                    if height <= low_z + beyond * (linear + square * beyond):
+                    if height <= tip + beyond * (linear + square * beyond):
                         continue
                     if rise == 0.0:
                         z = tip + _lift(form, radius, flat, corner, slope, math.sqrt(d2))

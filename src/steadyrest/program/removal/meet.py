@@ -9,118 +9,31 @@ so that one fault is told once.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.program.removal import heights, profile
 from steadyrest.program.removal.bar import Bar, bar_of
 from steadyrest.program.removal.blank import Blank
 from steadyrest.program.removal.chords import pieces_of
 from steadyrest.program.removal.field import Field, field_of
+from steadyrest.program.removal.lines import Lines, lines_of
+from steadyrest.program.removal.met import Follows, Met, Stretch, ToolMet
+from steadyrest.program.removal.setting import Rotary, Setting
 from steadyrest.program.removal.tool_shape import Form, ToolShape, tool_shape
+from steadyrest.program.removal.work import Written, milling, milling_round, turning
 from steadyrest.program.run import Motion, Moves
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
-MARGIN_MM = 0.05  # ten chords' error, and above any rounding of a posted coordinate
-UNLISTED_MM = 25.0  # radius that a tool of unknown size is taken to clear, so that no alarm rests on a guess
+ROTARY_DEG = 1e-3  # how near a position of the rotary axes must be to count as one that is known
 BITS = 62  # stretches that can be told apart at one place
 CHORD_MM = {"mill": 0.004, "lathe": 0.001}  # how far a chord may stand off its arc
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """What one tool does between two changes or breaks: moves first up to end, and what it removes."""
-
-    tool: int
-    first: int
-    end: int
-    removed_mm3: float
-
-
-@dataclass(frozen=True, slots=True)
-class Follows:
-    """A stretch cuts, or goes in feed, where an earlier one had made room: both by their place in `Met.stretches`.
-
-    move: the first that does. Without the earlier stretch's cut it would have met metal there.
-    """
-
-    stretch: int
-    after: int
-    move: int
-
-
-@dataclass(frozen=True, slots=True)
-class ToolMet:
-    """One tool's share. known: its size stands in the list; else removed_mm3 is a guess that clears generously.
-
-    depth_mm, width_mm, rate_mm3_min: the most it met, in the cut.
-    """
-
-    number: int
-    known: bool
-    removed_mm3: float
-    engaged_moves: int
-    depth_mm: float
-    width_mm: float
-    rate_mm3_min: float
-
-
-@dataclass(frozen=True, slots=True)
-class Met:
-    """What the run did to the blank. Arrays have a row for each move and are read-only.
-
-    removed_mm3: cut away. engaged: it cut. depth_mm: thickest layer taken, along the tool (a lathe: across the axis).
-    width_mm: breadth of what was cut, across the path; as coarse as a cell. rate_mm3_min: removed over the move's time
-    at its programmed feed; 0 for rapids and where no feed is known.
-    rapid_mm: how deep a rapid stood in metal; 0 none. holder_mm: how deep the holder stood in metal; 0 none.
-    dead: it cut in feed with a standing spindle. fallen_mm3: what fell off a lathe's bar.
-    unmet: it was left out, since the rotary axes stood elsewhere than in the first cut.
-    stretches: in order. follows: which stretch cuts where which had cut before. tools: by number.
-    blank_mm3, left: how much there was, and what is left of it, at `zero_mm` in machine coordinates.
-    resolution_mm: side of a cell.
-    """
-
-    removed_mm3: FloatArray
-    engaged: BoolArray
-    depth_mm: FloatArray
-    width_mm: FloatArray
-    rate_mm3_min: FloatArray
-    rapid_mm: FloatArray
-    holder_mm: FloatArray
-    dead: BoolArray
-    fallen_mm3: FloatArray
-    unmet: BoolArray
-    stretches: tuple[Stretch, ...]
-    follows: tuple[Follows, ...]
-    tools: tuple[ToolMet, ...]
-    blank_mm3: float
-    left: Field | Bar
-    zero_mm: tuple[float, float, float]
-    resolution_mm: float
-
-    @property
-    def rapids_into_stock(self) -> IntArray:
-        """The moves that are rapids through stock, in order."""
-        return np.flatnonzero(self.rapid_mm > 0.0)
-
-
-Work = Callable[[IntArray, FloatArray], None]
-
-
-class _Written:
-    """The arrays that the loops write, before they are closed."""
-
-    def __init__(self, n: int) -> None:
-        self.removed, self.depth, self.width = np.zeros(n), np.zeros(n), np.zeros(n)
-        self.hit, self.holder, self.fallen = np.zeros(n), np.zeros(n), np.zeros(n)
-        self.over = np.zeros(n, dtype=np.int64)
 
 
 def meet(
@@ -131,6 +44,7 @@ def meet(
     machine: Literal["mill", "lathe"],
     resolution_mm: float | None = None,
     breaks: Sequence[int] = (),
+    settings: Mapping[Rotary, Setting] | None = None,
     stop: Callable[[], bool] = lambda: False,
     progress: Callable[[float], None] = lambda _: None,
 ) -> Met:
@@ -144,6 +58,8 @@ def meet(
         machine: "mill" (tool along z) or "lathe" (work about z, X a radius).
         resolution_mm: side of a cell; None takes what the blank affords.
         breaks: numbers of moves before which a new stretch begins though the tool stays (hold points).
+        settings: of a mill, how the work lies at each position of the rotary axes that counts; then it is cut from all
+            those sides. None: only where they stood in the first feed.
         stop: asked now and then; True ends the work.
         progress: told the share that is done, now and then.
     Returns: what was met.
@@ -153,20 +69,25 @@ def meet(
     n = len(moves)
     zero = _zero(moves)
     row, shapes = _rows(moves, tools)
-    unmet = _unmet(moves, row)
+    setting = _setting(moves, settings or {})
+    unmet = _unmet(moves, row) if settings is None else (setting < 0) & (row >= 0)
     row[unmet] = -1
     edges = _edges(moves, breaks)
     mark_of, bits = _marks(moves, edges)
-    written = _Written(n)
-    left: Field | Bar
-    if machine == "mill":
+    written = Written(n)
+    left: Field | Bar | Lines
+    if machine == "mill" and settings is not None:
+        left = lines_of(blank, resolution_mm=resolution_mm)
+        whole, resolution, zero = left.volume_mm3(), max(left.cell_mm), np.zeros(3)
+        work = milling_round(moves, left, shapes, row, mark_of, setting, list(settings.values()), written)
+    elif machine == "mill":
         left = field_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), max(left.cell_mm)
-        work = _milling(moves, left, shapes, row, mark_of, written)
+        work = milling(moves, left, shapes, row, mark_of, written)
     else:
         left = bar_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), left.cell_mm
-        work = _turning(moves, left, shapes, row, mark_of, written)
+        work = turning(moves, left, shapes, row, mark_of, written)
     for lot in pieces_of(moves, zero, within_mm=CHORD_MM[machine]):
         if stop():
             raise InterruptedError
@@ -209,6 +130,7 @@ def _read_only(moves: Moves) -> Moves:
         plane=_view(moves.plane),
         length_mm=_view(moves.length_mm),
         skip=_view(moves.skip),
+        offset_mm=_view(moves.offset_mm),
     )
 
 
@@ -286,7 +208,7 @@ def _rate(moves: Moves, removed: FloatArray) -> FloatArray:
 
 
 def _summed(
-    moves: Moves, shapes: list[ToolShape], row: IntArray, written: _Written, rate: FloatArray
+    moves: Moves, shapes: list[ToolShape], row: IntArray, written: Written, rate: FloatArray
 ) -> Iterator[ToolMet]:
     for place, shape in enumerate(shapes):
         cut = (row == place) & (written.removed > 0.0)
@@ -303,64 +225,9 @@ def _summed(
             )
 
 
-def _milling(
-    moves: Moves,
-    field: Field,
-    shapes: list[ToolShape],
-    row: IntArray,
-    mark_of: IntArray,
-    to: _Written,
-) -> Work:
-    cell = max(field.cell_mm)
-    tools = np.zeros((max(len(shapes), 1), heights.TOOL_COLUMNS))
-    for tool, shape in zip(tools, shapes, strict=False):
-        tool[heights.FORM] = shape.form
-        tool[heights.RADIUS] = shape.radius_mm if shape.known else UNLISTED_MM
-        tool[heights.TEST_RADIUS] = max(shape.radius_mm - MARGIN_MM, 0.0) if shape.known else 0.8 * cell
-        tool[heights.FLAT] = shape.flat_mm if shape.known else UNLISTED_MM
-        tool[heights.CORNER] = shape.corner_mm
-        tool[heights.SLOPE] = shape.slope
-        tool[heights.CUTS] = shape.cuts
-        tool[heights.LENGTH] = shape.length_mm
-        tool[heights.HOLDER] = shape.holder_mm / 2.0
-    ny, nx = field.heights_mm.shape
-    tiles = field.tiles()
-    marks = np.zeros((ny, nx), dtype=np.int64)
-    bounds, stale = np.zeros(tiles), np.ones(tiles, dtype=np.bool_)
-    tile_marks = np.zeros(tiles, dtype=np.int64)
-    frame = np.array([*field.corner_mm, *field.cell_mm, field.bottom_mm, field.heights_mm.max(initial=field.bottom_mm)])
-
-    def work(whose: IntArray, pieces: FloatArray) -> None:
-        heights.lower(
-            field.heights_mm, marks, bounds, stale, tile_marks, frame, whose, pieces, moves.motion, moves.skip, row,
-            mark_of, tools, MARGIN_MM, to.removed, to.depth, to.width, to.hit, to.holder, to.over,
-        )  # fmt: skip
-
-    return work
-
-
-def _turning(moves: Moves, bar: Bar, shapes: list[ToolShape], row: IntArray, mark_of: IntArray, to: _Written) -> Work:
-    tools = np.zeros((max(len(shapes), 1), profile.TOOL_COLUMNS))
-    for tool, shape in zip(tools, shapes, strict=False):
-        grooves = shape.width_mm > 0.0
-        tool[profile.SIDE] = shape.side
-        tool[profile.RADIUS] = shape.radius_mm
-        tool[profile.FLAT] = shape.flat_mm
-        tool[profile.SLOPE] = shape.slope
-        tool[profile.WIDTH] = shape.width_mm
-        tool[profile.UNSURE] = 2.0 * shape.width_mm if grooves and not shape.known else 0.0
-        tool[profile.REACH] = shape.reach_mm
-        tool[profile.THREAD] = shape.thread
-        tool[profile.CUTS] = shape.cuts
-    sure_outer, sure_inner = bar.outer_mm.copy(), bar.inner_mm.copy()
-    marks = np.zeros(len(sure_outer), dtype=np.int64)
-    widest = float(bar.outer_mm.max())
-
-    def work(whose: IntArray, pieces: FloatArray) -> None:
-        profile.turn_down(
-            bar.outer_mm, bar.inner_mm, sure_outer, sure_inner, marks, bar.origin_mm, bar.cell_mm, whose, pieces,
-            moves.motion, moves.skip, row, mark_of, tools, MARGIN_MM, widest,
-            to.removed, to.depth, to.hit, to.over, to.fallen,
-        )  # fmt: skip
-
-    return work
+def _setting(moves: Moves, settings: Mapping[Rotary, Setting]) -> IntArray:
+    """Each move's place in the list of settings; -1 where the rotary axes stand elsewhere."""
+    found = np.full(len(moves), -1, dtype=np.int64)
+    for place, rotary in enumerate(settings):
+        found[np.abs(moves.rotary_deg - np.array(rotary)).max(axis=1, initial=0.0) <= ROTARY_DEG] = place
+    return found

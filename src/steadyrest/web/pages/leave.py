@@ -40,12 +40,11 @@ class LeavePage:
 
 @dataclass(frozen=True, slots=True)
 class ReleaseForm:
-    """Handing it over to the machine. people: (id, name). needs_somebody: the check did not say yes.
+    """Handing it over to the machine. needs_somebody: the check said no.
 
     last: the last release in words, "" if there is none. differences: to that one, in moves.
     """
 
-    people: tuple[tuple[str, str], ...]
     needs_somebody: bool
     last: str
     differences: tuple[str, ...]
@@ -55,6 +54,7 @@ class ReleaseForm:
 class LeavingPage:
     """The answer. check: its number, for pictures and the sheet. then: what the check said, where it differs now.
 
+    people: (id, name), for forms. edge_trouble: why an edge's end was not written down.
     has_path: there is something to draw. trouble: why the last release did not go. release: None where the machine has
     no watched folder.
     """
@@ -64,6 +64,8 @@ class LeavingPage:
     words: LeavingWords
     then: str
     has_path: bool
+    people: tuple[tuple[str, str], ...]
     release: ReleaseForm | None
     trouble: str
+    edge_trouble: str
     guard: str

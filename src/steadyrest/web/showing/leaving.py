@@ -68,8 +68,9 @@ def form(
 
 
 def answer(
-    shop: Shop, noted: Noted, found: LeavingShown, before: Before | None, *, token: str, trouble: str = ""
-) -> LeavingPage:
+    shop: Shop, noted: Noted, found: LeavingShown, before: Before | None, *, token: str, trouble: str = "",
+    edge_trouble: str = "",
+) -> LeavingPage:  # fmt: skip
     """The answer.
 
     Args:
@@ -79,6 +80,7 @@ def answer(
         before: the release before this one, with what moves otherwise; None where nothing can be released.
         token: for the form.
         trouble: why the last release did not go.
+        edge_trouble: why an edge's end was not written down.
     Returns: the page.
     """
     said = ANSWERS.get(noted.answer, noted.answer)
@@ -89,8 +91,10 @@ def answer(
         words=found.words,
         then="" if found.answer == noted.answer else other,
         has_path=bool(found.pictures["path", "wide"]),
+        people=tuple((person.id, person.name) for person in shop.people),
         release=release_form(shop, found, before) if before is not None else None,
         trouble=trouble,
+        edge_trouble=edge_trouble,
         guard=token,
     )
 
@@ -104,7 +108,6 @@ def release_form(shop: Shop, found: LeavingShown, before: Before) -> ReleaseForm
     if len(before.differences) > MOST_DIFFERENCES:
         differences.append(f"and {len(before.differences) - MOST_DIFFERENCES} more")
     return ReleaseForm(
-        people=tuple(names.items()),
         needs_somebody=found.answer == "no",
         last=f"{names.get(last.who, last.who)}, {moment(last.when, shop.timezone)}" if last else "",
         differences=tuple(differences),

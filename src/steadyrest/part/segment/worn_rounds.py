@@ -1,0 +1,113 @@
+"""Worn bores and pins of a scan that is not turned: round all the way, but no one radius fits them.
+
+Wear leaves steps of a tenth and more between smooth bands, so that neither band is bounded by edges and neither is
+believed. What is round all the way with every normal towards one line is one bore all the same; its radius before wear
+is then judged as on a turned part (part/worn.py), its own axis being the only one that there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.fit import round as rounds
+from steadyrest.part.fit.round import Turned
+from steadyrest.part.fit.solve import across, tukey
+from steadyrest.part.segment.found import Found, outward
+from steadyrest.part.segment.regions import SMOOTH, Limits, sectors_of
+from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.walks import pieces_of
+from steadyrest.part.worn import Seat, Unworn, unworn
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+
+DEEPEST_MM = 0.5  # of wear: deeper is another shape
+ON, AGREES, AGREEING = 0.9, 0.95, 0.9  # share of a piece that lies near; cosine of its normals; share that agrees
+LEAST_PIECE = 25.0  # of the least area of a find
+LEAST_POINTS = 300
+SECTORS = 16
+END_SPACINGS = 1.6  # at either end, where edges are rounded
+DEAREST = 4000  # points that a fit looks at
+
+
+def worn_rounds(skin: Skin, free: BoolArray, *, limits: Limits) -> list[Found]:
+    """Whole smooth pieces that are round all the way though no one radius fits them; no longer free (changed in place).
+
+    Args:
+        skin: the mesh made ready. free: (n,) points that belong to nothing yet. limits: what counts.
+    Returns: cylinders, the largest piece first.
+    """
+    piece, count = pieces_of(skin.normals, skin.start, skin.near, free, SMOOTH)
+    area = np.bincount(piece[piece >= 0], weights=skin.areas[piece >= 0], minlength=count)
+    out: list[Found] = []
+    for k in np.argsort(-area, kind="stable"):
+        if area[k] < LEAST_PIECE * limits.least_mm2:
+            break
+        found = round_piece(skin, np.flatnonzero(piece == k))
+        if found is not None:
+            out.append(found)
+            free[found.members] = False
+    return out
+
+
+def round_piece(skin: Skin, members: npt.NDArray[np.int64]) -> Found | None:
+    """One piece as a cylinder, or None."""
+    if len(members) < LEAST_POINTS:
+        return None
+    some = members[:: max(1, len(members) // DEAREST)]
+    points, normals = skin.points[some], skin.normals[some]
+    axis = np.linalg.eigh(normals.T @ normals)[1][:, 0]
+    if float(np.quantile(np.abs(normals @ axis), 0.8)) > 0.2:
+        return None
+    surface = rounds.cylinder_start(points, axis)
+    for _ in range(3):
+        w = tukey(surface.distances(points), 2 * DEEPEST_MM)
+        if np.count_nonzero(w) < LEAST_POINTS / 2:
+            return None
+        surface = rounds.cylinder(points, surface, w, rounds=12)
+    if not 0 < surface.radius_mm < skin.size_mm:
+        return None
+    lean = np.einsum("ij,ij->i", outward(surface, False, points), normals)
+    inside = bool(np.median(lean) < 0)
+    near = np.abs(surface.distances(points)) < DEEPEST_MM
+    agrees = (-lean if inside else lean) > AGREES
+    if near.mean() < ON or agrees[near].mean() < AGREEING or sectors_of(surface, points[near], SECTORS) < SECTORS - 1:
+        return None
+    return Found(surface, members[np.abs(surface.distances(skin.points[members])) < DEEPEST_MM], inside)
+
+
+def levels_before_wear(
+    skin: Skin, found: Sequence[Found], *, noise_mm: float, correlation_mm: float
+) -> tuple[Unworn | None, ...]:
+    """The level before wear of every full round; None where there is too little of one to judge.
+
+    Args:
+        skin: the mesh made ready. found: finds of a scan that is not turned. noise_mm, correlation_mm: of the scan.
+    Returns: one for each find.
+    """
+    return tuple(level_of(skin, one, noise_mm=noise_mm, correlation_mm=correlation_mm) for one in found)
+
+
+def level_of(skin: Skin, found: Found, *, noise_mm: float, correlation_mm: float) -> Unworn | None:
+    """The level before wear of one find."""
+    surface = found.surface
+    if not isinstance(surface, Turned) or surface.half_angle_rad or len(found.members) < LEAST_POINTS:
+        return None
+    points = skin.points[found.members]
+    if sectors_of(surface, points, SECTORS) < SECTORS - 1:
+        return None
+    radius, along = surface.local(points)
+    low, high = np.quantile(along, (0.005, 0.995))
+    edge = min(END_SPACINGS * skin.spacing_mm, 0.2 * float(high - low))
+    inner = (along > low + edge) & (along < high - edge)
+    if np.count_nonzero(inner) < LEAST_POINTS:
+        return None
+    u, v = across(surface.axis)
+    q = points[inner] - surface.point
+    return unworn(Seat(
+        angle=np.arctan2(q @ v, q @ u), along=along[inner], radius=radius[inner], sign=-1 if found.inside else 1,
+        noise_mm=noise_mm, correlation_mm=correlation_mm, lone=True,
+    ))  # fmt: skip

@@ -1,0 +1,157 @@
+"""From a cutting list to whole bars: cut by hand, bound, all fillings near the bound, whole bars, a few bars again.
+
+A plan that costs less than the best known can only use fillings whose cost is near what the bound's prices say: nearer
+than the gap between plan and bound. Once all of these are in hand, the best plan made of them is the best there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from steadyrest.stock.cutting.again import some_again
+from steadyrest.stock.cutting.by_hand import best_fit, orders
+from steadyrest.stock.cutting.pricing import Prices, Pricing
+from steadyrest.stock.cutting.problem import Plan, Problem, plan_cost
+from steadyrest.stock.cutting.relaxed import Columns, relaxed
+from steadyrest.stock.cutting.rounded import rounded
+from steadyrest.stock.cutting.whole import whole
+
+CAPS = (1_500, 6_000, 24_000)
+SECONDS = (4.0, 10.0, 30.0)
+FIRST_SECONDS = 3.0
+NARROWEST = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """plan: the best found. bound: no plan costs less, money units. prices: what proves the bound by itself.
+
+    proven: no plan is cheaper by a step that counts. by_search: that takes the search's word, not the prices' alone.
+    """
+
+    plan: Plan | None
+    cost: int
+    bound: int
+    prices: Prices
+    proven: bool
+    by_search: bool
+
+
+class Search:
+    """The best plan and the best bound so far."""
+
+    def __init__(self, problem: Problem, plan: Plan | None) -> None:
+        self.problem = problem
+        self.plan = plan
+        self.cost = plan_cost(problem, plan) if plan is not None else 2**61
+        self.bound = -(2**61)
+        self.by_search = False
+        self.step = problem.step()
+
+    def offer(self, plan: Plan | None) -> bool:
+        """Take the plan if it is cheaper."""
+        if plan is None:
+            return False
+        cost = plan_cost(self.problem, plan)
+        if cost >= self.cost:
+            return False
+        self.plan, self.cost = plan, cost
+        return True
+
+    def at_least(self, bound: int) -> None:
+        """No plan costs less than this; plans cost whole steps."""
+        self.bound = max(self.bound, -(-bound // self.step) * self.step)
+
+    @property
+    def wanted(self) -> int:
+        """The most that a plan worth finding may cost."""
+        return (self.cost - max(self.problem.least_step, self.step)) // self.step * self.step
+
+    @property
+    def proven(self) -> bool:
+        return self.plan is not None and self.wanted < self.bound
+
+
+def solve(
+    problem: Problem, plan: Plan | None, left_s: Callable[[], float], *, caps: tuple[int, ...] = CAPS,
+    rounds: int = 0, first: bool = True,
+) -> Solved:
+    """The best plan that comes up, and the best bound.
+
+    Args:
+        problem: the list. plan: one that is known, or None.
+        left_s: seconds left; 0: stop now. caps: so many fillings near the bound are looked at, one cap after another.
+        rounds: so many times a few bars are cut again.
+    Returns: the best of all, at any time.
+    """
+    search = Search(problem, plan)
+    pricing, columns = Pricing(problem), Columns(problem)
+    for order in orders(problem):
+        cut, left = best_fit(problem, order)
+        columns.add_plan(cut)
+        if problem.skip is not None or not left.any():
+            search.offer(cut)
+    if search.plan is not None:
+        columns.add_plan(search.plan)
+    fractions = relaxed(problem, columns, left_s, pricing=pricing)
+    search.at_least(-(-fractions.prices.bound // fractions.prices.fine))
+    near = Near(search, pricing, columns, fractions.prices)
+    if first and not search.proven and problem.skip is None:
+        search.offer(rounded(problem, columns, left_s))
+    if first and not search.proven:
+        search.offer(whole(problem, columns, min(FIRST_SECONDS, left_s()), below=float(search.wanted)).plan)
+    for stage, cap in enumerate(caps):
+        if search.proven or left_s() <= 0:
+            break
+        near.look(cap, min(SECONDS[stage], left_s()))
+        if not search.proven and rounds and search.plan is not None:
+            search.offer(
+                some_again(problem, search.plan, left_s, best_of=lambda p, q: small(p, q, left_s), rounds=rounds, seed=stage)
+            )
+    return Solved(search.plan, search.cost, min(search.bound, search.cost), fractions.prices, search.proven, search.by_search)
+
+
+def small(problem: Problem, plan: Plan, left_s: Callable[[], float]) -> Plan | None:
+    """The best plan of a short list that comes up quickly."""
+    return solve(problem, plan, left_s, caps=(CAPS[0],), first=False).plan
+
+
+@dataclass(slots=True)
+class Near:
+    """Looks at all fillings whose cost is near what the prices say."""
+
+    search: Search
+    pricing: Pricing
+    columns: Columns
+    prices: Prices
+
+    def look(self, cap: int, seconds: float) -> None:
+        """The best plan of at most so many fillings, the nearest ones; a proof where these are all that could help."""
+        search, problem = self.search, self.search.problem
+        gap = max(0, search.wanted * self.prices.fine - self.prices.bound)
+        self.pricing.tabulated(self.prices.each)
+        margin, all_of_them = gap, False
+        while margin >= gap * NARROWEST:
+            found, kinds, complete = self.pricing.within(self.prices.each, margin, cap)
+            some = sum(len(rows) for _, rows in kinds)
+            if complete and some <= cap:
+                all_of_them = margin == gap
+                break
+            margin //= 2
+            if not margin:
+                return
+        else:
+            return
+        nearest = Columns(problem)
+        for j, rows in kinds:
+            for row in rows.tolist():
+                nearest.add(j, found[row])
+        if not all_of_them:
+            for kind, filling in zip(self.columns.kinds, self.columns.fillings, strict=True):
+                nearest.add(kind, filling)
+        best = whole(problem, nearest, seconds, below=float(search.wanted))
+        search.offer(best.plan)
+        if all_of_them and best.ended and self.pricing.exact:
+            search.at_least(search.cost if best.plan is not None else search.wanted + 1)
+            search.by_search = True
