@@ -129,7 +129,7 @@ SIDES = {(0.0, 0.0, 0.0): UP, (0.0, 90.0, 0.0): RIGHT, (90.0, 0.0, 0.0): FRONT}
 def three_sides(count: int) -> Moves:
     """A wavy surface from above, then level pockets from the right and from the front, `count` moves in all."""
     top, ring = surface(count // 3), levels(count // 3) * (0.1, 0.1, 0.5)
-    right, front = ring + (10.0, 90.0, 0.0), ring + (90.0, -30.0, 0.0)
+    right, front = np.add(ring, (10.0, 90.0, 0.0)), np.add(ring, (90.0, -30.0, 0.0))
     moves = moves_of(np.vstack([top, right, front]), 1)
     rotary = np.zeros((len(moves), 3))
     rotary[len(top) - 1 : len(top) - 1 + len(right), 1] = 90.0

@@ -197,7 +197,7 @@ def test_without_machine_it_is_asked_for(capsys: pytest.CaptureFixture[str]) -> 
 
 
 @pytest.mark.parametrize("kind", WRITERS)
-def test_words_for_a_person_begin_with_the_answer_and_end_with_the_cautions(
+def test_words_for_a_person_begin_with_the_answer_and_its_cautions(
     kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     made = WRITERS[kind][0](5, "stop M0")
@@ -208,4 +208,5 @@ def test_words_for_a_person_begin_with_the_answer_and_end_with_the_cautions(
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == f"May I leave {FILE} running on {MACHINE}? no"
     assert any(line.startswith("  stop: line ") for line in lines)
-    assert "door" in " ".join(lines[-3:])
+    assert [line.startswith("  Caution: ") for line in lines[1:4]] == [True] * 3
+    assert "door" in " ".join(lines[1:4])

@@ -152,6 +152,31 @@ def test_what_arrives_otherwise_than_sent_is_taken_back(floor: Path, monkeypatch
     assert not list((floor / "to-the-lathe").iterdir())
 
 
+def test_a_copy_that_ends_in_the_middle_leaves_the_old_one_and_no_record(
+    floor: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    check(floor, "shaft-side-1.nc", "lathe")
+    release(floor, "shaft-side-1.nc", "lathe")
+    there = floor / "to-the-lathe" / "shaft-side-1.nc"
+    before = there.read_bytes()
+    change(floor, "shaft-side-1.nc", "F0.3", "F0.25")
+    check(floor, "shaft-side-1.nc", "lathe")
+
+    def no_rename(_old: object, _new: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "replace", no_rename)
+    with pytest.raises(KeyboardInterrupt):
+        release(floor, "shaft-side-1.nc", "lathe", hours=1)
+    monkeypatch.undo()
+    assert there.read_bytes() == before
+    assert list(there.parent.iterdir()) == [there]
+    store = open_store(floor)
+    with store.reading() as session:
+        assert len(releases.all_of(session, RELEASED)) == 1
+    store.close()
+
+
 @pytest.mark.parametrize("by", ["", "  "])
 def test_somebody_has_to_be_named(floor: Path, by: str) -> None:
     check(floor, "shaft-side-1.nc", "lathe")

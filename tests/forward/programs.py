@@ -494,7 +494,7 @@ class _MillProgram:
                 step = np.round(rng.uniform(-5, 5, 2), 3)
                 w.add("G91", "G1", w.n("X", step[0]), w.n("Y", step[1]), self.f())
                 w.add("G90")
-                at = at + [step[0], step[1], 0.0]
+                at = at + np.array([step[0], step[1], 0.0])
             elif kind == 5:
                 w.add("G4", "P250" if w.floor.dwell["P"] == "ms" else "P0.25")
             elif kind == 6:
@@ -503,7 +503,7 @@ class _MillProgram:
                 w.go(z=at[2])
             elif kind == 7:
                 w.add("M98", "P200", "L2")
-                at = at + [2 * 3 * 1.5, 0.0, 0.0]
+                at = at + np.array([2 * 3 * 1.5, 0.0, 0.0])
             else:
                 w.add("G95", "G1", w.n("X", to[0]), f"F{0.08 / 25.4 if w.inch else 0.08:.5f}".rstrip("0"))
                 w.add("G94", self.f())
@@ -659,7 +659,7 @@ class _LatheProgram:
         w.add("M99")
         w.add("%")
         if w.twist == "units missing":
-            w.fault("units", next(n for n, line in enumerate(w.lines, 1) if "G0" in line and "X" in line))
+            w.fault("units", next(n for n, line in enumerate(w.lines, 1) if "G53" in line.upper()))
 
     def call(self, number: int) -> None:
         w = self.w

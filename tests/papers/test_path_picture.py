@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from steadyrest.papers.drawing.darkened import darkened
 from steadyrest.papers.drawing.path_lines import clipped, flattened, strokes
 from steadyrest.papers.drawing.path_picture import StopOnPath, ToolOnPath, path_svg
 from steadyrest.papers.drawing.time_strip import said_tick, strip_svg, ticks
@@ -66,6 +67,15 @@ def test_a_picture_is_valid_the_same_every_time_and_on_the_paper(width: float, *
         places = re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", path)
         assert places
         assert all(-0.2 <= float(x) <= width + 0.2 and -0.2 <= float(y) <= high + 0.2 for x, y in places)
+
+
+def test_a_picture_recoloured_is_the_picture_drawn_dark() -> None:
+    stops = [StopOnPath(8, "it waits")]
+    light = path_svg(MILLED, blank=BLOCK, lathe=False, stops=stops)
+    assert darkened(light) == path_svg(MILLED, blank=BLOCK, lathe=False, stops=stops, dark=True)
+    told = stretches(turned_parts(3), times(turned_parts(3)))
+    strip = strip_svg(told, total_s=told[-1].ends_s, stops_s=[10.0])
+    assert darkened(strip) == strip_svg(told, total_s=told[-1].ends_s, stops_s=[10.0], dark=True)
 
 
 def test_cuts_are_solid_rapids_dashed_and_every_tool_has_its_numeral_and_its_words() -> None:

@@ -139,3 +139,22 @@ def test_too_little_surface_cannot_be_judged():
     few = np.arange(0, len(whole.angle), 400)
     found = unworn(Seat(whole.angle[few], whole.along[few], whole.radius[few], 1, 0.03, 20.0))
     assert found.depth_mm is None
+
+
+@pytest.mark.parametrize("off_mm", [(0.03, 0.0), (-0.02, 0.05), (0.0, -0.07)])
+@pytest.mark.parametrize("seed", range(3))
+def test_a_seat_beside_the_axis_is_shifted_and_not_worn(off_mm, seed):
+    # A scan bends: such a seat is as large as it was turned, whichever side it lies to.
+    found = unworn(seat(off_mm=off_mm, noise_mm=0.04, correlation_mm=0.9, seed=seed))
+    assert found.depth_mm == 0.0
+    assert abs(diameter_error(found)) < 0.03
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_wear_over_most_of_a_seat_is_seen_in_what_is_left(seed):
+    # Worn 0.17 mm over 280 degrees and nine tenths of the length, in noise a third of it.
+    worn = seat(depth_mm=0.17, arc_deg=280.0, band=(0.0, 0.9), noise_mm=0.055, correlation_mm=1.1, seed=seed)
+    found = unworn(worn)
+    assert found.depth_mm is not None
+    assert found.depth_mm > 0.05
+    assert abs(diameter_error(found)) < 0.08

@@ -119,6 +119,27 @@ def test_on_both_sides_of_a_circle_the_radius_grows_or_shrinks() -> None:
         assert done.moves.start_mm[2, 0] == pytest.approx(radius)
 
 
+def test_a_smooth_corner_written_with_rounded_numbers_is_no_corner() -> None:
+    """Two circles that touch from outside, rounded to 0.001 mm: moved aside they may miss each other by microns."""
+    radius = 5.0
+    for degree in range(0, 360, 7):
+        a = math.radians(degree)
+        x, y = round(radius * math.cos(a), 3), round(radius * math.sin(a), 3)
+        cx, cy = round(11.0 * math.cos(a), 3), round(11.0 * math.sin(a), 3)
+        b = a + math.pi + 0.8
+        ex, ey = round(cx + 6.0 * math.cos(b), 3), round(cy + 6.0 * math.sin(b), 3)
+        sx, sy = round(radius * math.cos(a + 1.0), 3), round(radius * math.sin(a + 1.0), 3)
+        text = (
+            f"G21 G90 F100\nG0 X{1.6 * sx} Y{1.6 * sy}\nG41 D1 G1 X{sx} Y{sy}\n"
+            f"G2 X{x} Y{y} I{-sx:.3f} J{-sy:.3f}\nG3 X{ex} Y{ey} I{cx - x:.3f} J{cy - y:.3f}\n"
+            "G40 G1 X30 Y30\nM30\n"
+        )
+        done = run(text, 2.0)
+        assert not done.odds, degree
+        assert joined(done.moves)
+        assert done.moves.length_mm[2:4].tolist() == pytest.approx([7.0, 3.2], abs=0.1)
+
+
 def test_steps_in_depth_stay_where_the_path_is() -> None:
     done = run("G21 G90 F100\nG0 X-9 Y-9\nG42 D1 G1 X0 Y-5\nY20\nZ-2\nX30\nG40 X40\nM30\n")
     assert joined(done.moves)
@@ -127,18 +148,18 @@ def test_steps_in_depth_stay_where_the_path_is() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "line"),
+    ("text", "kind", "line"),
     [
-        ("G42 D7 G1 X0 Y0\nX30\nG40 Y9\n", 3),  # nobody said what D7 is
-        ("G42 G1 X0 Y0\nX30\nG40 Y9\n", 3),
-        ("G41 D1 G1 X0 Y0\nX30\nY2\nX20\nG40 Y9 X0\n", 5),  # a slot of 2 mm for a tool of 6
-        ("G42 D1 G2 X0 Y0 R20\nG1 X30\nG40 Y9\n", 3),
-        ("G41 D1 G1 X0 Y0\nG3 X4 Y0 R2\nG40 G1 Y9\n", 4),
+        ("G42 D7 G1 X0 Y0\nX30\nG40 Y9\n", "compensation", 3),  # nobody said what D7 is
+        ("G42 G1 X0 Y0\nX30\nG40 Y9\n", "compensation", 3),
+        ("G41 D1 G1 X0 Y0\nX30\nY2\nX20\nG40 Y9 X0\n", "gouge", 5),  # a slot of 2 mm for a tool of 6
+        ("G42 D1 G2 X0 Y0 R20\nG1 X30\nG40 Y9\n", "gouge", 3),
+        ("G41 D1 G1 X0 Y0\nG3 X4 Y0 R2\nG40 G1 Y9\n", "gouge", 4),
     ],
 )
-def test_what_cannot_be_compensated_is_told(text: str, line: int) -> None:
+def test_what_cannot_be_compensated_is_told(text: str, kind: str, line: int) -> None:
     done = run(f"G21 G90 F100\nG0 X-20 Y-20\n{text}M30\n")
-    assert ("compensation", line) in [(odd.kind, odd.line) for odd in done.odds]
+    assert (kind, line) in [(odd.kind, odd.line) for odd in done.odds]
 
 
 def test_a_path_of_unknown_radius_is_taken_as_programmed() -> None:

@@ -23,7 +23,7 @@ from tests.program.hand_runs import run_of
 from tests.scoring.programs import CONTRACT_KINDS, asked
 
 TWISTS = [(kind, twist) for kind, (_, twists) in WRITERS.items() for twist in twists]
-SEEDS = (11, 12)
+SEEDS = (11,)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

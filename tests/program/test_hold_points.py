@@ -148,6 +148,25 @@ def test_a_probing_move_is_seen_to_touch() -> None:
     assert one.after_tool == 2
 
 
+@pytest.mark.parametrize(
+    ("at", "tested"),
+    [((10.0, 9.0), (2,)), ((10.0, 4.5), (1,)), ((60.0, 60.0), (1, 2))],
+    ids=["in the wider hole", "where only the slot was cut", "where nothing was cut"],
+)
+def test_where_the_probe_touches_tells_whose_work_it_tests(at: tuple[float, float], tested: tuple[int, ...]) -> None:
+    # A slot of 6 along X, then a hole of 16 over its middle; the probe touches at one place and no other.
+    steps = [
+        ("tool", 1), ("rapid", 0, 0, 5), ("feed", 0, 0, -4), ("feed", 40, 0, -4), ("rapid", 40, 0, 50),
+        ("tool", 2), ("rapid", 10, 8, 5), ("feed", 10, 8, -4), ("rapid", 10, 8, 50),
+        ("tool", 9), ("probe", *at, -3), ("check", 1.0),
+    ]  # fmt: skip
+    if tested == (1,):
+        steps = [step for step in steps if step not in (("feed", 10, 8, -4),)]
+    (one,) = found(run_of(steps), {1: 3.0, 2: 8.0})
+    assert one.tools == tested
+    assert one.checks.key == ("hold.touches" if len(tested) == 1 else "hold.stops")
+
+
 def test_checks_are_advised_where_a_worn_tool_would_go_unseen_and_not_for_fresh_ones() -> None:
     run = turned_parts(40)
     told = stretches(run, times(run))

@@ -76,7 +76,7 @@ def calibration_svg(series: Sequence[tuple[str, Sequence[tuple[float, bool]]]]) 
         colour = COLOURS[k % len(COLOURS)]
         body += dots(frame, [(r.stated, r.right) for r in rows], fill=colour, said=[str(r.count) for r in rows])
         said = f"{name}: {len(pairs)} sizes, mean squared error {brier(pairs):.3f}"
-        body.append(text((LEFT + 4, frame.top_mm + 6 + 5 * k), said, size=3.0, fill=colour))
+        body.append(text((LEFT + 30, frame.top_mm + SIDE_MM - 10 + 5 * k), said, size=3.0, fill=colour))
     return drawing(
         body, wide_mm=LEFT + SIDE_MM + 14, high_mm=frame.top_mm + SIDE_MM + 14, title="Calibration of the odds",
         description="Stated odds against the share that was right; the number beside a point counts the sizes in it.",

@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, number, sentences
+from steadyrest.papers.leaving_words import parts_words, tool_rows
+from steadyrest.papers.said import sentence
 from steadyrest.program.findings.finding import Finding
 from steadyrest.program.leave import LeavingAnswer
+from steadyrest.program.leaving_beside import beside
 from steadyrest.shop.figure import because
 from steadyrest.units import show_time
-from steadyrest.wording.say import say
+from steadyrest.wording.say import Reader, say
+
+READER = Reader()
 
 
 def leave_answer(answer: LeavingAnswer, *, example: bool) -> Json:
@@ -65,27 +70,33 @@ def leave_lines(answer: LeavingAnswer, *, example: bool) -> Iterator[str]:
     Args:
         answer: from the desk.
         example: nobody named a shop file, so the invented shop stood in.
-    Returns: lines, the answer first, its cautions last.
+    Returns: lines, the answer first, its cautions beside it.
     """
+    aside = beside(answer)
     low_s, high_s = answer.time_spread_s
     yield f"May I leave {answer.program} running on {answer.machine.name}? {answer.may_leave}"
+    yield from (f"  Caution: {sentence(caution, READER)}" for caution in answer.cautions)
     between = f"{show_time(low_s)} and {show_time(high_s)}"
     yield f"It runs {show_time(answer.time.value)}; eight times in ten between {between}"
     for finding in answer.findings:
         where = f"line {finding.line}: " if finding.line is not None else ""
-        yield f"  {finding.kind}: {where}{say(finding.what)}. {say(finding.do).capitalize()}"
-    for tool in answer.tools:
-        yield f"  T{tool.number} cuts {show_time(tool.cut_s)}"
+        yield f"  {finding.kind}: {where}{sentence(finding.what, READER)} {sentence(finding.do, READER)}"
     if answer.before_leaving:
         yield "Before you leave"
         yield from (f"  {say(reason)}" for reason in answer.before_leaving)
-    if answer.good_parts is not None:
-        good = answer.good_parts
-        yield f"Of {good.parts} parts: in half of all nights {good.p50} good ones or more, in nine of ten {good.p90}"
+    yield "By morning"
+    yield from (f"  {line}" for line in parts_words(answer, aside))
+    for tool in tool_rows(answer, aside):
+        lasts = f", odds that it lasts {tool.lasts}" if tool.lasts else ""
+        yield f"  T{tool.number} ({tool.name}) cuts {tool.cuts}; left of its life: {tool.left}{lasts}"
+    yield from (f"  {say(reason)}" for reason in aside.relies)
+    if answer.hold_points or aside.advised:
+        yield "Hold points"
+        yield from (f"  line {point.line}: {say(point.checks)}" for point in answer.hold_points)
+        yield from (f"  would pay: {say(one.said)}" for one in aside.advised)
     if answer.left:
         yield "When it stops"
         yield from (f"  {say(reason)}" for reason in answer.left)
     if unsure := doubts(answer, example=example):
         yield "Not judged"
         yield from (f"  {doubt}" for doubt in unsure)
-    yield from (f"{say(caution)}." for caution in answer.cautions)

@@ -3,7 +3,6 @@ content, so that its page, its pictures and its sheet can be had again."""
 
 from __future__ import annotations
 
-import hashlib
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
@@ -13,6 +12,7 @@ from datetime import datetime
 from steadyrest.desk import edge_record
 from steadyrest.desk.leave import Ends, ShopText, leave_bytes, machines_of
 from steadyrest.desk.release_program import plain_name
+from steadyrest.papers.drawing.darkened import darkened
 from steadyrest.papers.leaving_sheet import LeavingSheet, leaving_sheet
 from steadyrest.papers.leaving_words import LeavingWords, leaving_words, path_picture, strip_picture
 from steadyrest.program.leaving_beside import beside
@@ -28,14 +28,8 @@ from steadyrest.workers.running import Progress, Stop, run
 TIME_S, MEMORY_MB = 120.0, 3000.0
 LARGEST_BYTES = 100_000_000
 SHELF = 8
-PAPER_MM = 180.0
-# Width in mm, and whether for a dark screen: as for the pictures of a job.
-LOOKS: Mapping[str, tuple[float, bool]] = {
-    "wide": (180.0, False),
-    "wide-dark": (180.0, True),
-    "narrow": (95.0, False),
-    "narrow-dark": (95.0, True),
-}
+# Width in mm, as for the pictures of a job; each for a light and for a dark screen.
+WIDTHS: Mapping[str, float] = {"wide": 180.0, "narrow": 95.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,14 +202,17 @@ def judge_in_child(
         data, plain_name(handed.name), machine=handed.machine, shop=text, blank=handed.blank or None,
         unit=handed.unit or None, ends=ends, progress=progress, stop=never,
     )  # fmt: skip
-    aside = beside(answer, ends=ends)
+    aside = beside(answer)
     pictures: dict[tuple[str, str], str] = {}
-    for look, (width_mm, dark) in LOOKS.items():
-        pictures["path", look] = path_picture(answer, aside, width_mm=width_mm, dark=dark, unit=unit)
-        pictures["strip", look] = strip_picture(answer, aside, width_mm=width_mm, dark=dark)
+    for look, width_mm in WIDTHS.items():
+        # A million moves are laid out once a width, not once a colour.
+        for name, drawn in (("path", path_picture(answer, aside, width_mm=width_mm, unit=unit)),
+                           ("strip", strip_picture(answer, aside, width_mm=width_mm))):  # fmt: skip
+            pictures[name, look] = drawn
+            pictures[name, f"{look}-dark"] = darkened(drawn)
     reader = Reader(unit, currency)
     words = leaving_words(answer, aside, reader=reader, checked=now, timezone=timezone)
-    return LeavingShown(words, pictures, answer.may_leave, hashlib.sha256(data).hexdigest())
+    return LeavingShown(words, pictures, answer.may_leave, answer.sha256)
 
 
 def never() -> bool:

@@ -16,6 +16,9 @@ from steadyrest.program.run import Motion
 
 Pair = tuple[float, float]
 _SAME_WAY = 1e-7
+# Smooth corners are written with rounded numbers: pieces this near are one path, and meet where they just miss.
+_TOUCH_MM = 0.004
+_ROUNDED_MM = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +58,16 @@ def corner(first: Piece, second: Piece, aside: float) -> tuple[Pair, Pair] | Non
     a, b = first.heading(at), second.heading(second.start)
     cross = a[0] * b[1] - a[1] * b[0]
     ends, begins = first.beside(at, aside), second.beside(at, aside)
-    if abs(cross) < _SAME_WAY and a[0] * b[0] + a[1] * b[1] > 0.0:
-        return ends, ends
+    apart = math.dist(ends, begins)
+    between = (0.5 * (ends[0] + begins[0]), 0.5 * (ends[1] + begins[1]))
+    if apart < _TOUCH_MM:
+        return between, between
     if cross * aside < 0.0 or abs(cross) < _SAME_WAY:
         return ends, begins
     meeting = _meeting(first, second, aside)
-    if meeting is None or not (_ahead(first, meeting, aside) and _ahead(second, meeting, aside)):
-        return None
-    return meeting, meeting
+    if meeting is not None and _ahead(first, meeting, aside) and _ahead(second, meeting, aside):
+        return meeting, meeting
+    return (between, between) if apart < _ROUNDED_MM else None
 
 
 def _ahead(piece: Piece, point: Pair, aside: float) -> bool:

@@ -7,28 +7,31 @@ tool costs more with every stretch that cuts on after it, a check costs time, an
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.program.run import EventKind, Run
+from steadyrest.program.run import EventKind, Moves, Run
 from steadyrest.program.stretches import cutting
 from steadyrest.shop.figure import Reason, because
 
 FloatArray = npt.NDArray[np.float64]
 # Beyond this many ways kept side by side the choice is the best of those kept, and says so.
 MOST_WAYS = 20_000
+# A probe's own radius and what the program leaves between the path and the surface.
+TOUCH_MM = 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class HoldPointFound:
     """A check in the program.
 
-    line: of its call. after_tool: the tool that cut last before it; 0 if none did. tools: all that cut since the last
-    check that stops. stops: it has both limits, so it stops the machine outside them. probes: it touches the work, as
-    far as the program shows. checks: what it tests, in words.
+    line: of its call. after_tool: the tool that cut last before it; 0 if none did.
+    tools: those whose work it tests: where the probe is seen to touch, the last that cut there; else all that cut since
+    the last check that stops. stops: it has both limits, so it stops the machine outside them.
+    probes: it touches the work, as far as the program shows. checks: what it tests, in words.
     """
 
     line: int
@@ -39,11 +42,13 @@ class HoldPointFound:
     checks: Reason
 
 
-def found(run: Run) -> tuple[HoldPointFound, ...]:
+def found(run: Run, radius_mm: Mapping[int, float] | None = None, *, lathe: bool = False) -> tuple[HoldPointFound, ...]:
     """Every check in a run, once a line (a line that is repeated tests the same each time).
 
     Args:
         run: one execution.
+        radius_mm: of tools by number, so that where the probe touches tells whose work it is.
+        lathe: the work turns; what is touched is told from X and Z.
     Returns: checks in the order of their first call.
     """
     moves = run.moves
@@ -57,17 +62,79 @@ def found(run: Run) -> tuple[HoldPointFound, ...]:
         after = int(moves.tool[before[-1]]) if len(before) else 0
         window = moves.tool[since : event.before][cuts[since : event.before]]
         tools = tuple(dict.fromkeys(int(tool) for tool in window))
-        probes = bool(moves.skip[since : event.before].any())
+        probing = since + np.flatnonzero(moves.skip[since : event.before])
         stops = event.value > 0
         if event.line not in seen:
-            said = ", ".join(f"T{tool}" for tool in tools)
-            key = "hold.stops" if stops and tools else "hold.nothing" if stops else "hold.records"
+            touched = touched_tools(run, probing, cuts, radius_mm or {}, lathe=lathe)
+            said = ", ".join(f"T{tool}" for tool in touched or tools)
+            key = (
+                "hold.records"
+                if not stops
+                else "hold.touches"
+                if touched
+                else "hold.stops"
+                if tools
+                else "hold.nothing"
+            )
             seen[event.line] = HoldPointFound(
-                event.line, after, tools, stops, probes, because(key, tools=said, line=str(event.line))
+                event.line,
+                after,
+                touched or tools,
+                stops,
+                len(probing) > 0,
+                because(key, tools=said, line=str(event.line)),
             )
         if stops:
             since = event.before
     return tuple(seen.values())
+
+
+def touched_tools(
+    run: Run,
+    probing: npt.NDArray[np.int64],
+    cuts: npt.NDArray[np.bool_],
+    radius_mm: Mapping[int, float],
+    *,
+    lathe: bool,
+) -> tuple[int, ...]:
+    """The tools whose work is touched: for each touch the last one that cut within its own radius of that place.
+
+    Args:
+        run: one execution.
+        probing: indices of the probing moves.
+        cuts: (n,) which moves cut.
+        radius_mm: of tools by number; 0 for one that is not there.
+        lathe: the work turns.
+    Returns: numbers, each once; empty where nothing is touched that was cut.
+    """
+    moves = run.moves
+    across = (2, 0) if lathe else (0, 1)
+    wide_mm = np.array([0.0 if lathe else radius_mm.get(int(tool), 0.0) for tool in moves.tool])
+    touched: dict[int, None] = {}
+    for touch in probing:
+        which = np.flatnonzero(cuts[:touch])
+        if not len(which):
+            continue
+        place = moves.end_mm[touch]
+        near = away_mm(moves, which, place, across) <= wide_mm[which] + TOUCH_MM
+        if not lathe:
+            near &= np.minimum(moves.start_mm[which, 2], moves.end_mm[which, 2]) <= place[2] + TOUCH_MM
+        if near.any():
+            touched[int(moves.tool[which[np.flatnonzero(near)[-1]]])] = None
+    return tuple(touched)
+
+
+def away_mm(moves: Moves, which: npt.NDArray[np.int64], place: FloatArray, across: tuple[int, int]) -> FloatArray:
+    """How far a place is from the path of some moves, seen along the third axis; an arc counts as its whole circle."""
+    a, b = moves.start_mm[which][:, across], moves.end_mm[which][:, across]
+    point = place[list(across)]
+    way = b - a
+    long = np.maximum((way**2).sum(axis=1), 1e-18)
+    t = np.clip(((point - a) * way).sum(axis=1) / long, 0.0, 1.0)
+    straight = np.hypot(*(a + t[:, None] * way - point).T)
+    centre = moves.centre_mm[which][:, across]
+    arc = np.abs(np.hypot(*(point - centre).T) - np.hypot(*(a - centre).T))
+    return np.where(np.isnan(arc), straight, arc)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,9 +35,9 @@ from steadyrest.program.removal.meet import Met, meet
 from steadyrest.program.removal.tool_shape import ToolShape, tool_shape
 from steadyrest.program.run import EventKind, FloatArray, Run
 from steadyrest.program.stretches import clock, first_stop_s, stretches
-from steadyrest.program.survival import Edge, GoodParts, night
+from steadyrest.program.survival import Edge, GoodParts, edges_of, night
 from steadyrest.program.time_spread import time_spread
-from steadyrest.program.tool_life import EdgeEnd, learned, prior_life
+from steadyrest.program.tool_life import EdgeEnd
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Material
@@ -60,6 +60,7 @@ class LeavingAnswer:
     hold_points: checks that the program has. before_leaving: what to do first, cures of findings before the rest.
     good_parts: what to expect by morning; None where nothing is cut. left: what stays as it is when it stops.
     cautions: stand beside every answer. doubts: what could not be judged, and is not in the answer.
+    edges: what is believed of each tool's edge, by number; those with a written life.
     """
 
     program: str
@@ -81,6 +82,7 @@ class LeavingAnswer:
     left: tuple[Reason, ...]
     cautions: tuple[Reason, ...]
     doubts: tuple[Reason, ...]
+    edges: Mapping[int, Edge]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +131,8 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         against += stock(case, met, known.metal)
     findings = worst_first(_sized(against) if _unit_unknown(run) else against)
     spread = time_spread(time.total_s, known.past)
-    expected, words = _night(case, known)
+    edges = _edges(case, known)
+    expected, words = _night(case, known, edges)
     changed = {dict(word.given).get("tool") for word in words if word.key == "night.change_tool"}
     cures = tuple(
         cure
@@ -151,12 +154,17 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         tools=time.tools,
         findings=findings,
         may_leave=may_leave(findings),
-        hold_points=found(run),
+        hold_points=found(
+            run,
+            {tool.number: 0.5 * tool.diameter_mm for tool in machine.tools},
+            lathe=machine.kind == "lathe",
+        ),
         before_leaving=(*cures, *words),
         good_parts=expected,
         left=left_standing(run, lathe=machine.kind == "lathe"),
         cautions=cautions(),
         doubts=(*_doubts(case), *doubted(case), *unread_calls(case), *not_said(circumstance)),
+        edges=edges,
     )
 
 
@@ -285,20 +293,17 @@ def _circumstance(known: Known) -> Circumstance:
     )
 
 
-def _night(case: Case, known: Known) -> tuple[GoodParts | None, tuple[Reason, ...]]:
+def _edges(case: Case, known: Known) -> dict[int, Edge]:
+    """What is believed of the edges of the machine's tools."""
+    group = known.metal.group if known.metal else None
+    return edges_of(case.machine.tools, metal_group=group, ends=known.ends)
+
+
+def _night(case: Case, known: Known, edges: Mapping[int, Edge]) -> tuple[GoodParts | None, tuple[Reason, ...]]:
     """What to expect by morning; nothing where nothing is cut."""
     cut = stretches(case.run, case.time.move_s, case.time.event_s)
     if not cut:
         return None, ()
-    group = known.metal.group if known.metal else None
-    edges: dict[int, Edge] = {}
-    for tool in case.machine.tools:
-        if 0 < tool.life_s < math.inf:
-            life = prior_life(
-                tool.life_s, tool=tool.kind, made_of=tool.made_of, diameter_mm=tool.diameter_mm, metal_group=group
-            )
-            life = learned(life, (known.ends or {}).get(tool.number, ()))
-            edges[tool.number] = Edge(tool.number, life, tool.used_s, tool.life_s)
     begins_s = clock(case.run, case.time.move_s, case.time.event_s)
     stop_after_s = first_stop_s(case.run, begins_s, switch_on=case.machine.optional_stop_switch)
     expected = night(cut, edges, luck=known.luck, stop_after_s=stop_after_s)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from steadyrest.program.hold_advice import Advised, advised
@@ -11,8 +11,7 @@ from steadyrest.program.leave import LeavingAnswer, shapes_of, stock_blank
 from steadyrest.program.reliance import MetReliance, Reliance, reliances_met
 from steadyrest.program.run import EventKind, FloatArray
 from steadyrest.program.stretches import Stretch, clock, stretches
-from steadyrest.program.survival import EdgeInRun, cut_by_tool, edges_of
-from steadyrest.program.tool_life import EdgeEnd
+from steadyrest.program.survival import EdgeInRun, cut_by_tool
 from steadyrest.shop.figure import Reason, because
 
 # A run whose first part is longer is not cut again and again; what relies on what is then not said.
@@ -46,21 +45,17 @@ class Beside:
     advised: tuple[Advised, ...]
 
 
-def beside(
-    answer: LeavingAnswer, *, metal_group: int | None = None, ends: Mapping[int, Sequence[EdgeEnd]] | None = None
-) -> Beside:
+def beside(answer: LeavingAnswer) -> Beside:
     """What stands beside the answer.
 
     Args:
         answer: of the leaving check.
-        metal_group: VDI 3323 group of what is cut; None where nobody said.
-        ends: how edges ended so far, by tool.
     Returns: for page and paper.
     """
     run = answer.run
     cut = stretches(run, answer.move_s, answer.event_s)
     begins_s = clock(run, answer.move_s, answer.event_s)
-    edges = edges_of(answer.machine.tools, metal_group=metal_group, ends=ends)
+    edges = answer.edges
     seen: dict[int, Standing] = {}
     for event in run.events:
         waits = event.kind is EventKind.STOP and (event.value == 0 or answer.machine.optional_stop_switch)

@@ -147,7 +147,7 @@ def _write_aside(control: Control, row: Row, follows: bool) -> None:
         return
     if follower.leads():
         if turn:
-            control.said.odd("compensation", row.line, word="arc")
+            control.said.odd("gouge", row.line, what="begin")
             control.follower = None
         _write(control, row)
         follower.after(control.rows.count - 1, piece)
@@ -155,9 +155,9 @@ def _write_aside(control: Control, row: Row, follows: bool) -> None:
     join = follower.before(piece)
     assert join is not None
     if turn and moved_radius(piece, follower.aside) <= 0.0:
-        control.said.odd("compensation", row.line, word="radius")
+        control.said.odd("gouge", row.line, what="radius")
     if not join.meets:
-        control.said.odd("compensation", row.line, word="corner")
+        control.said.odd("gouge", row.line, what="corner")
     if math.dist(join.end, join.start) > SAME_MM:
         _roll(control, row, join, piece, w)
     _write(control, _moved(row, follower.axes, join.start, piece.beside(piece.end, follower.aside)))

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Material
 from steadyrest.tables.leaving import bans
+from steadyrest.tables.metal_tests import metal_kinds
 
-# Magnesium has no group of its own; the shop's word for the metal decides. Titanium: VDI 3323 groups 36 and 37.
-FIRE_PRONE_GROUPS = (36, 37)
+PLASTICS = (29, 30)  # VDI 3323 groups; as light as magnesium, and not meant here
 FIRE_PRONE_COOLANTS = ("oil", "alcohol", "mist")
 
 
@@ -37,6 +37,21 @@ class Circumstance:
     hand_loaded: bool = False
 
 
+def burns(metal: Material) -> bool:
+    """Whether a metal's chips take fire: of a kind that does, or as light as one that has no row of its own.
+
+    Args:
+        metal: as the shop has it.
+    Returns: as tables/data/metal_kinds.csv says of its kind.
+    """
+    for kind in metal_kinds():
+        low, high = kind.density_kg_m3
+        alike = not kind.materials and low <= metal.density_kg_m3 <= high and metal.group not in PLASTICS
+        if kind.burns and (metal.id in kind.materials or alike):
+            return True
+    return False
+
+
 FACTS: Mapping[str, Callable[[Circumstance], bool]] = {
     "thermal cutting": lambda one: one.way == "thermal",
     "hot sheet": lambda one: one.way == "hot sheet",
@@ -44,7 +59,7 @@ FACTS: Mapping[str, Callable[[Circumstance], bool]] = {
     "hand-loaded moulding": lambda one: one.way == "mould" and one.hand_loaded,
     "manual machine": lambda one: not one.controlled,
     "stringy chips without proof": lambda one: one.metal is not None and one.metal.stringy and not one.proved,
-    "fire-prone metal": lambda one: one.metal is not None and one.metal.group in FIRE_PRONE_GROUPS,
+    "fire-prone metal": lambda one: one.metal is not None and burns(one.metal),
     "fire-prone coolant": lambda one: one.coolant in FIRE_PRONE_COOLANTS,
     "vacuum holding without a pressure switch": lambda one: one.holding == "vacuum" and not one.pressure_switch,
 }

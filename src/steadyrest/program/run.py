@@ -111,7 +111,9 @@ class Event:
 class Odd:
     """Something in the text that the control would stumble over, or that the reader does not know.
 
-    kind: one of the contract's text findings: word, units, arc, subprogram, feed; or "loop", "end", "file".
+    kind: one of the contract's text findings: word, units, arc, subprogram, feed; or what stops or bends the run
+    otherwise: loop, end, file, alarm, variable, gouge; or what the reader went on without: motion, offset,
+    compensation, kinematics.
     line: from 1; None where no line is meant. given: what its sentence needs (key "program.odd.<kind>").
     """
 

@@ -138,7 +138,7 @@ class Index:
     def _look(self, far: int) -> None:
         self._looked_at += far
         if self._looked_at > _MOST_LOOKED_AT:
-            raise TooMuchError("jumps", float(len(self._numbered) + len(self._loops)))
+            raise TooMuchError("lines", float(len(self._numbered) + len(self._loops)))
 
 
 @dataclass(slots=True)

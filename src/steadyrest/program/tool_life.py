@@ -46,6 +46,10 @@ class EdgeLife:
     scale_s: FloatArray
     weight: FloatArray
 
+    def __post_init__(self) -> None:
+        for array in (self.shape, self.scale_s, self.weight):
+            array.setflags(write=False)
+
     def survives(self, age_s: float, more_s: float) -> float:
         """The chance that an edge of this age cuts for so much longer.
 

@@ -14,13 +14,14 @@ AXES = {Plane.XY: (0, 1, 2), Plane.ZX: (2, 0, 1), Plane.YZ: (1, 2, 0)}
 class Path:
     """A path being written. Coordinates are of the work offset in force; a lathe's X is a radius."""
 
-    def __init__(self, at: tuple[float, float, float] = (0.0, 0.0, 100.0), offset=(0.0, 0.0, 0.0)) -> None:
+    def __init__(self, at: tuple[float, float, float] = (0.0, 0.0, 100.0), offset=(-300.0, -200.0, -400.0)) -> None:
         self.rows: list[dict] = []
         self.at = np.array(at, dtype=float)
         self.offset = np.array(offset, dtype=float)
         self.number = 1
         self.rpm = 1000.0
         self.feed_mm_min = 500.0
+        self.length = 0.0
         self.rotary = np.zeros(3)
 
     def tool(self, number: int) -> Path:
@@ -32,6 +33,12 @@ class Path:
         new = np.array(offset, dtype=float)
         self.at = self.at + self.offset - new
         self.offset = new
+        return self
+
+    def length_in_force(self, length_mm: float) -> Path:
+        """Another tool length; the spindle stands where it stood."""
+        self.at = self.at + np.array([0.0, 0.0, self.length - length_mm])
+        self.length = length_mm
         return self
 
     def rapid(self, x=None, y=None, z=None) -> Path:
@@ -83,7 +90,8 @@ class Path:
                 "motion": int(motion), "plane": int(plane), "start": self.at + self.offset, "end": to + self.offset,
                 "centre": np.full(3, np.nan) if centre is None else centre + self.offset, "turns": turns,
                 "length": length, "feed": 0.0 if motion == Motion.RAPID else self.feed_mm_min, "rpm": self.rpm,
-                "tool": self.number, "offset": self.offset, "rotary": self.rotary, "skip": False,
+                "tool": self.number, "offset": self.offset, "tool_length": self.length, "rotary": self.rotary,
+                "skip": False,
             }
         )  # fmt: skip
         self.at = to
@@ -102,6 +110,6 @@ class Path:
             start_mm=triple("start"), end_mm=triple("end"), centre_mm=triple("centre"), turns=column("turns"),
             length_mm=column("length"), feed_mm_min=column("feed"), feed_per_turn_mm=np.zeros(n), rpm=column("rpm"),
             surface_m_min=np.zeros(n), rpm_cap=np.full(n, np.inf), tool=column("tool", np.int64),
-            tool_length_mm=np.zeros(n), offset_mm=triple("offset"), rotary_deg=triple("rotary"),
+            tool_length_mm=column("tool_length"), offset_mm=triple("offset"), rotary_deg=triple("rotary"),
             cycle=np.zeros(n, dtype=bool), exact_stop=np.zeros(n, dtype=bool), skip=column("skip", bool),
         )  # fmt: skip

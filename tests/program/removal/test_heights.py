@@ -222,3 +222,29 @@ def test_a_round_blank_stands_upright_about_the_zero() -> None:
     found = met(Path().rapid(0, 0).rapid(z=1).feed(z=-2), RoundBlank(30.0, (-10.0, 0.0)))
     assert found.blank_mm3 == pytest.approx(math.pi * 225.0 * 10.0, rel=1e-3)
     assert found.removed_mm3.sum() == pytest.approx(math.pi * 25.0 * 2.0, rel=2e-3)
+
+
+def test_what_one_run_left_is_the_blank_of_the_next() -> None:
+    first = Path().rapid(15, 20).rapid(z=1).feed(z=-4).feed(x=30).rapid(z=5)
+    second = Path().rapid(30, 20).rapid(z=-4).feed(x=45).rapid(z=5)
+    one = met(first)
+    before = one.left.heights_mm.copy()
+    two = meet(second.moves(), one.left, TOOLS, machine="mill")
+    assert two.rapids_into_stock.size == 0
+    assert (one.left.heights_mm == before).all()
+    assert two.blank_mm3 == pytest.approx(one.left.volume_mm3())
+    whole = Path().rapid(15, 20).rapid(z=1).feed(z=-4).feed(x=45)
+    assert (two.left.heights_mm == met(whole).left.heights_mm).all()
+    with pytest.raises(ValueError, match="lathe cannot take up"):
+        meet(second.moves(), one.left, TOOLS, machine="lathe")
+
+
+def test_it_stops_when_it_is_told_to() -> None:
+    with pytest.raises(InterruptedError):
+        meet(Path().rapid(1, 1).moves(), BLOCK, TOOLS, machine="mill", stop=lambda: True)
+
+
+def test_a_run_without_moves_leaves_the_blank() -> None:
+    found = met(Path())
+    assert found.left.volume_mm3() == found.blank_mm3 == pytest.approx(60.0 * 40.0 * 20.0)
+    assert found.stretches == ()

@@ -155,6 +155,24 @@ def test_a_probe_cuts_nothing_may_touch_but_must_not_rush() -> None:
     assert faults(milled(Path().tool(6).rapid(-10, 20).rapid(z=-4).rapid(x=5))) == [2]
 
 
+def test_a_longer_tool_comes_down_from_above_and_not_up_through_the_block() -> None:
+    # Changed without drawing back first: under its own length the path would begin 25 mm below the face.
+    path = Path().length_in_force(60.0).rapid(15, 20).rapid(z=5).tool(2).rapid(30, 20).length_in_force(90.0)
+    assert path.at[2] == -25.0
+    assert faults(milled(path.rapid(z=5).rapid(x=40))) == []
+    low = Path().length_in_force(60.0).rapid(15, 20).rapid(z=5).tool(2).rapid(30, 20).length_in_force(90.0)
+    assert faults(milled(low.rapid(z=-5))) == [3]
+
+
+def test_a_home_that_lies_oddly_to_the_stock_raises_no_alarm_on_the_way_from_it_or_to_it() -> None:
+    # Shop files may put machine zero below the table or in the middle of the bar: travel is all they mean by it.
+    odd = Path(at=(-100.0, -100.0, -50.0), offset=(100.0, 100.0, 50.0))
+    assert faults(milled(odd.rapid(30, 20, 5).feed(z=-3).rapid(z=2).rapid(z=-50).rapid(-100, -100).rapid(30, 20))) == []
+    assert faults(milled(Path(at=(-100.0, -100.0, -50.0), offset=(100.0, 100.0, 50.0)).rapid(30, 20, -2))) == [0]
+    bar = Path(at=(0.0, 0.0, -60.0), offset=(0.0, 0.0, 60.0)).rapid(x=22, z=1).feed(x=0).rapid(z=5).rapid(x=0, z=-60)
+    assert faults(turned(bar)) == []
+
+
 def test_a_tool_of_unknown_size_raises_no_alarm_that_rests_on_a_guess() -> None:
     met = milled(
         Path().tool(99).rapid(15, 20).rapid(z=2).feed(z=-5).feed(x=45).rapid(z=2).tool(1).rapid(15, 26).rapid(z=-5)

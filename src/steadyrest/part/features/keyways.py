@@ -23,6 +23,7 @@ UNSURE_RAD = math.radians(6)  # more than that by chance is no wall
 OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
 WIDEST = 0.5  # of the diameter; standard keys stay under a third
 SHORTEST = 0.75  # of the width; shorter is a notch
+DEEPEST = 0.8  # of the width; parallel keys sit 0.6 deep at most (DIN 6885-1, from memory): deeper is a slot
 HALF_WAY_U_MM = 0.02  # how far beside the centre line a keyway may have been cut; common practice, no source
 CARRIES = 0.5  # share of the key's length on the stretch that carries it
 
@@ -52,8 +53,8 @@ class Keyway:
 
     @property
     def is_keyway(self) -> bool:
-        """Shorter than wide is a notch in a disc's edge: no key fits."""
-        return self.high_mm - self.low_mm >= SHORTEST * self.width_mm
+        """Shorter than wide is a notch in a disc's edge, deeper than any key sits is a slot: no key fits."""
+        return self.high_mm - self.low_mm >= SHORTEST * self.width_mm and self.depth_mm <= DEEPEST * self.width_mm
 
     @property
     def surface_mm(self) -> float:
@@ -334,7 +335,13 @@ def carrier(pieces: Sequence[Piece], low: float, high: float) -> Piece | None:
 def width_u_mm(graph: PatchGraph, keyway: Keyway) -> float:
     """One sigma of a width: between two walls; of one wall twice, the axis being half way; or of the round ends."""
     if len(keyway.walls) == 2:
-        return math.hypot(*(plane_u_mm(graph, wall) for wall in keyway.walls))
+        return math.hypot(*(wall_u_mm(graph, keyway, wall) for wall in keyway.walls))
     if keyway.walls:
         return 2 * math.hypot(plane_u_mm(graph, keyway.walls[0]), HALF_WAY_U_MM)
     return max(2 * end.u_radius_mm for end in keyway.ends)
+
+
+def wall_u_mm(graph: PatchGraph, keyway: Keyway, wall: Patch) -> float:
+    """One sigma of a wall's place: a low one's tilt carries its edges away from its middle."""
+    high_mm = wall.area_mm2 / max(keyway.high_mm - keyway.low_mm, 1e-9)
+    return math.hypot(plane_u_mm(graph, wall), wall.u_axis_rad * high_mm / 2 if graph.noise_mm > 0 else 0.0)

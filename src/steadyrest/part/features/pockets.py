@@ -26,13 +26,16 @@ SQUARE = 0.03
 
 def pockets(block: Block, taken: set[int]) -> Found:
     """Floors walled all round, a hole in them apart; the depth counts to the lowest rim of the walls."""
-    apart = {p.id for hole in block.holes for p in hole.patches}
+    drilled = {p.id for hole in block.holes for p in hole.patches}
+    apart = set(drilled)
     apart |= {p.id for p in block.graph.patches if p.kind == "cylinder" and not p.inside}  # a boss walls nothing in
     for floor in block.planes(taken):
         meets = [(j, p) for j, p in block.joints_at(floor) if p.id not in apart or p.inside]
         walls = [p for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside)]
         walled = sum(j.length_mm for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside))
         rim = sum(j.length_mm for j, p in meets if p.id not in apart)
+        if all(wall.id in drilled for wall in walls):  # bottoms of blind holes, perhaps several in one plane
+            continue
         if not walls or walled < (WALLED if block.graph.noise_mm <= 0 else SCANNED) * rim:
             continue
         upright = with_walls_behind(block, floor, walls)

@@ -20,7 +20,7 @@ from steadyrest.part.nominal.habits import FloatArray
 from steadyrest.part.nominal.unknowns import Unknown
 
 IntArray = npt.NDArray[np.int64]
-WORTH_A_LOOK = 1e-10  # of the likeliest candidate of a diameter; far below what any family could make up for
+WORTH_A_LOOK = 1e-9  # of the likeliest candidate of a diameter; far below what any family could make up for
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +96,8 @@ def families_of(
     found: dict[int, list[Family]] = {}
     for (parent, _), members in groups.items():
         at = live(choices[parent], seen[parent])
+        if not choices[members[0]].share[:, at].any():
+            continue  # nothing standard sits on what the diameter may be: each size stands for itself
         found.setdefault(parent, []).append(family(members, at, choices, plain, seen))
     return {parent: tuple(families) for parent, families in found.items()}
 

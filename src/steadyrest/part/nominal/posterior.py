@@ -176,11 +176,15 @@ def posterior(
     told = {k for below in families.values() for family in below for k in family.rows}
     log_joint = np.log(shares / shares.sum())[:, None] + errors.log_odds[None, :]
     totals: dict[int, FloatArray] = {}
+    bodies: dict[int, FloatArray] = {}
     for k in range(len(rows)):
         if k in told:
             continue
-        below = families.get(k, ())
-        totals[k] = with_families(choices[k], seen[k], below) if below else plain[k]
+        if k in families:
+            bodies[k] = with_families(choices[k], seen[k], families[k])
+            totals[k] = bodies[k].sum(axis=1)
+        else:
+            totals[k] = plain[k]
         log_joint = log_joint + np.log(np.maximum(totals[k], TINY))
     top = float(log_joint.max())
     joint = np.exp(log_joint - top)
@@ -188,7 +192,11 @@ def posterior(
     joint /= evidence
     odds: list[FloatArray] = [np.zeros(0)] * len(rows)
     for k, total in totals.items():
-        root_and_families(k, families.get(k, ()), joint / np.maximum(total, TINY), choices, seen, odds)
+        per_total = joint / np.maximum(total, TINY)
+        if k in families:
+            root_and_families(k, families[k], bodies[k] * per_total[:, None, :], choices, seen, odds)
+        else:
+            odds[k] = (choices[k].weight * (per_total @ seen[k].T)).sum(axis=0)
     return Posterior(
         odds=tuple(odds),
         system=joint.sum(axis=1),
@@ -200,30 +208,24 @@ def posterior(
 
 
 def with_families(choice: Choices, seen: FloatArray, families: Sequence[Family]) -> FloatArray:
-    """(s, a) evidence of a parent together with what hangs on it."""
+    """(s, p, a) evidence of each live candidate of a diameter together with what hangs on it."""
     at = live(choice, seen)
     body = choice.weight[:, at, None] * seen[None, at, :]
     for family in families:
         body = body * family.message
-    return body.sum(axis=1)
+    return body
 
 
 def root_and_families(
     k: int,
     families: Sequence[Family],
-    per_total: FloatArray,
+    body: FloatArray,
     choices: Sequence[Choices],
     seen: Sequence[FloatArray],
     odds: list[FloatArray],
 ) -> None:
-    """Fills the odds of a size and of those that hang on it. per_total: (s, a) joint odds over its evidence."""
-    if not families:
-        odds[k] = (choices[k].weight * (per_total @ seen[k].T)).sum(axis=0)
-        return
+    """Fills the odds of a diameter and of those that hang on it. body: (s, p, a) joint odds of its live candidates."""
     at = live(choices[k], seen[k])
-    body = choices[k].weight[:, at, None] * seen[k][None, at, :] * per_total[:, None, :]
-    for family in families:
-        body = body * family.message
     odds[k] = np.zeros(choices[k].weight.shape[1])
     odds[k][at] = body.sum(axis=(0, 2))
     for family in families:

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from steadyrest.part.fit import flat
 from steadyrest.part.fit.flat import Plane
-from steadyrest.part.fit.round import Turned
+from steadyrest.part.fit.round import Sphere, Turned
 from steadyrest.part.fit.solve import tukey, unit
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.regions import Limits, sectors_of
@@ -64,7 +64,7 @@ def cones_beside(skin: Skin, free: BoolArray, found: Sequence[Found], *, limits:
 
 
 def cones_on_lines(skin: Skin, free: BoolArray, found: Sequence[Found], *, limits: Limits) -> list[Found]:
-    """The finds, with each cone at the end of a full round cylinder found again on that cylinder's line.
+    """The finds, with what seems a cone at the end of a full round cylinder found again on that cylinder's line.
 
     A countersink is too short to tell its own axis: a tilt of its axis is an error of its rim. Where the line of its
     hole explains nearly the same surface, four numbers fewer do.
@@ -72,7 +72,7 @@ def cones_on_lines(skin: Skin, free: BoolArray, found: Sequence[Found], *, limit
     Args:
         skin: the mesh made ready. free: (n,) points that belong to nothing yet (changed in place). found: finds.
         limits: what counts.
-    Returns: finds, in the same order.
+    Returns: finds; cones found again are last.
     """
     out = list(found)
     for one in found:
@@ -81,18 +81,42 @@ def cones_on_lines(skin: Skin, free: BoolArray, found: Sequence[Found], *, limit
             continue
         along = (skin.points[one.members] - hole.point) @ hole.axis
         for sense, end in ((-1.0, float(along.min())), (1.0, float(along.max()))):
-            k = next((i for i, f in enumerate(out) if f.inside == one.inside and has_cone(hole, end, [f])), None)
-            if k is None:
+            known = [f for f in out if f is not one and f.inside == one.inside and may_be_cone(skin, hole, end, f)]
+            if not known:
                 continue
             tried = free.copy()
-            tried[out[k].members] = True
+            for f in known:
+                tried[f.members] = True
             cone = cone_at(skin, tried, hole, sense, end, inside=one.inside, limits=limits)
-            if cone is None or skin.areas[cone.members].sum() < AS_MUCH * skin.areas[out[k].members].sum():
+            area = sum(float(skin.areas[f.members].sum()) for f in known)
+            if cone is None or float(skin.areas[cone.members].sum()) < AS_MUCH * area:
                 continue
-            free[out[k].members] = True
+            for f in known:
+                free[f.members] = True
             free[cone.members] = False
-            out[k] = cone
+            out = [f for f in out if not any(f is k for k in known)]
+            out.append(cone)
     return out
+
+
+def may_be_cone(skin: Skin, hole: Turned, end_mm: float, found: Found) -> bool:
+    """Whether a find at the end of a hole may be its countersink or its drill's point: a cone on its line, or a band
+    of a ball or of a cylinder askew, which is what a short cone looks like from its own points alone."""
+    surface = found.surface
+    if isinstance(surface, Turned) and surface.half_angle_rad:
+        return has_cone(hole, end_mm, [found])
+    if isinstance(surface, Turned):
+        askew = float(np.linalg.norm(np.cross(surface.axis, hole.axis))) > 0.2
+    else:
+        askew = isinstance(surface, Sphere) and float(skin.areas[found.members].sum()) < np.pi * surface.radius_mm**2
+    if not askew:
+        return False
+    q = skin.points[found.members] - hole.point
+    t = q @ hole.axis
+    rho = np.sqrt(np.maximum(np.einsum("ij,ij->i", q, q) - t * t, 0.0))
+    return float(np.quantile(rho, 0.95)) < WIDEST * hole.radius_mm and abs(float(np.median(t)) - end_mm) < (
+        1.5 * hole.radius_mm
+    )
 
 
 def cone_at(

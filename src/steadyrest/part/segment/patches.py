@@ -124,6 +124,8 @@ def _cylinder(
     middle, low, high = _extent(at, axis, points)
     arc, seen = _around(middle, axis, points, low=low, high=high, exact=scan.noise_mm == 0)
     best = before or Unworn(surface.radius_mm, u_radius, None)
+    if not found.coaxial and not best.depth_mm:  # alone and even: the plain fit knows more than the cells do
+        best = Unworn(surface.radius_mm, u_radius, best.depth_mm)
     where = best.along_mm
     if where is not None:
         shift = float((middle - at) @ axis)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -35,15 +35,17 @@ class Bar:
         return float(ring.sum()) * math.pi * self.cell_mm
 
 
-def bar_of(blank: Blank, *, resolution_mm: float | None = None) -> Bar:
+def bar_of(blank: Blank | Bar, *, resolution_mm: float | None = None) -> Bar:
     """The profile of a blank about the z axis; what is not round counts as the round about it.
 
     Args:
-        blank: in work coordinates.
+        blank: in work coordinates; a bar is copied, at its own resolution.
         resolution_mm: length of a cell at most; None takes twenty thousand cells, 0.005 mm at the finest.
     Returns: the bar.
     Raises: ValueError: a resolution that is not above 0, or one that asks for more than 4 million cells.
     """
+    if isinstance(blank, Bar):
+        return replace(blank, outer_mm=blank.outer_mm.copy(), inner_mm=blank.inner_mm.copy())
     if isinstance(blank, RoundBlank):
         low, high, radius, hole = *blank.z_mm, blank.diameter_mm / 2.0, blank.bore_mm / 2.0
     elif isinstance(blank, BoxBlank):

@@ -56,55 +56,86 @@ def _wide(form: int, radius: float, flat: float, corner: float, slope: float, ab
 
 
 @njit(cache=True, nogil=True)
+def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2: float, u: float) -> float:
+    """How fast the lift grows with u, on a line at sqrt(q2) from the axis."""
+    away = math.sqrt(q2 + u * u)
+    if away <= flat or away == 0.0:
+        return 0.0
+    if form != BULL:
+        return slope * u / away
+    over = away - (radius - corner)
+    rest = corner * corner - over * over
+    if rest <= 0.0:
+        return math.copysign(1e30, u)
+    return over / math.sqrt(rest) * u / away
+
+
+@njit(cache=True, nogil=True)
+def _lowest(
+    form: int, radius: float, flat: float, corner: float, slope: float, q2: float, ua: float, ub: float, rise: float
+) -> float:
+    """The least of rise u + lift(u) between ua and ub, on a line at sqrt(q2) from the axis; it is convex in u."""
+    if corner <= 0.0 and form == BULL:
+        return rise * (ua if rise > 0.0 else ub)
+    if rise + _pull(form, radius, flat, corner, slope, q2, ua) >= 0.0:
+        ub = ua
+    elif rise + _pull(form, radius, flat, corner, slope, q2, ub) <= 0.0:
+        ua = ub
+    while ub - ua > 1e-6:
+        u = 0.5 * (ua + ub)
+        if rise + _pull(form, radius, flat, corner, slope, q2, u) >= 0.0:
+            ub = u
+        else:
+            ua = u
+    u = 0.5 * (ua + ub)
+    return rise * u + _lift(form, radius, flat, corner, slope, math.sqrt(q2 + u * u))
+
+
+@njit(cache=True, nogil=True)
 def _along(
     form: int, radius: float, flat: float, corner: float, slope: float,
-    u0: float, v0: float, w0: float, u1: float, v1: float, w1: float, u: float, v: float,
+    u0: float, v0: float, w0: float, u1: float, v1: float, w1: float, u: float, v: float, highest: float,
 ) -> float:  # fmt: skip
-    """A tool that points along the lines: the least height of its surface on the line at (u, v); FAR where none."""
-    du, dv, dw = u1 - u0, v1 - v0, w1 - w0
-    a = du * du + dv * dv
-    b = (u0 - u) * du + (v0 - v) * dv
-    c = (u0 - u) ** 2 + (v0 - v) ** 2 - radius * radius
-    low, high = 0.0, 1.0
-    if a < 1e-18:
-        if c > 0.0:
-            return FAR
-        away = math.sqrt(c + radius * radius)
-        return min(w0, w1) + _lift(form, radius, flat, corner, slope, min(away, radius))
-    root = b * b - a * c
-    if root < 0.0:
+    """A tool that points along the lines: the least height of its surface on the line at (u, v).
+
+    FAR where there is none, or none below `highest`. The same closed forms as in heights.py.
+    """
+    du, dv = u1 - u0, v1 - v0
+    long = math.sqrt(du * du + dv * dv)
+    upright = long < 1e-9
+    ux, uy = (1.0, 0.0) if upright else (du / long, dv / long)
+    along = (u - u0) * ux + (v - v0) * uy
+    across = (v - v0) * ux - (u - u0) * uy
+    q2 = across * across
+    past = along if upright else max(-along, along - long, 0.0)
+    d2 = q2 + past * past
+    if d2 > radius * radius:
         return FAR
-    root = math.sqrt(root)
-    low, high = max((-b - root) / a, 0.0), min((-b + root) / a, 1.0)
-    if low > high:
+    tip = min(w0, w1)
+    beyond = max(d2 - flat * flat, 0.0)
+    least = tip
+    if form != BULL:
+        least += beyond * slope / max(radius + flat, 1e-12)
+    elif flat <= 0.0 and corner > 0.0:
+        least += 0.5 * beyond / radius
+    elif corner > 0.0:
+        least += 0.5 * beyond * beyond / (corner * (radius + flat) ** 2)
+    if least >= highest:
         return FAR
-    if dw == 0.0:
-        t = min(max(-b / a, low), high)
-        away = math.hypot(u0 + du * t - u, v0 + dv * t - v)
-        return w0 + _lift(form, radius, flat, corner, slope, min(away, radius))
-    if form == BULL and corner <= 0.0:
-        return w0 + dw * (low if dw > 0.0 else high)
-    x0, x3 = low, high
-    best = FAR
-    for t in (low, high):
-        away = math.hypot(u0 + du * t - u, v0 + dv * t - v)
-        best = min(best, w0 + dw * t + _lift(form, radius, flat, corner, slope, min(away, radius)))
-    for _ in range(STEPS):
-        x1, x2 = x3 - GOLDEN * (x3 - x0), x0 + GOLDEN * (x3 - x0)
-        f1 = dw * x1 + _lift(
-            form, radius, flat, corner, slope, min(math.hypot(u0 + du * x1 - u, v0 + dv * x1 - v), radius)
-        )
-        f2 = dw * x2 + _lift(
-            form, radius, flat, corner, slope, min(math.hypot(u0 + du * x2 - u, v0 + dv * x2 - v), radius)
-        )
-        best = min(best, w0 + f1, w0 + f2)
-        if f1 <= f2:
-            x3 = x2
-        else:
-            x0 = x1
-        if x3 - x0 < 1e-7:
-            break
-    return best
+    if upright or w0 == w1:
+        return tip + _lift(form, radius, flat, corner, slope, math.sqrt(d2))
+    rise = (w1 - w0) / long
+    half = math.sqrt(radius * radius - q2)
+    if form == BULL and flat <= 0.0 and corner > 0.0:
+        stretch = math.sqrt(1.0 + rise * rise)
+        behind = -rise / stretch * half
+        if behind < -along:
+            return w0 + radius - math.sqrt(max(half * half - along * along, 0.0))
+        if behind > long - along:
+            return w1 + radius - math.sqrt(max(half * half - (long - along) * (long - along), 0.0))
+        return w0 + rise * along + radius - half * stretch
+    ua, ub = max(-along, -half), min(long - along, half)
+    return w0 + rise * along + _lowest(form, radius, flat, corner, slope, q2, ua, ub, rise)
 
 
 @njit(cache=True, nogil=True)
@@ -284,8 +315,9 @@ def _sweep(
                 continue
             x = ox + (i + 0.5) * cx
             if axis == 2:
+                highest = highs[j, i, count - 1] if side > 0.0 else -lows[j, i, 0]
                 surface = _along(
-                    form, radius, flat, corner, slope, p[0], p[1], side * p[2], q[0], q[1], side * q[2], x, y
+                    form, radius, flat, corner, slope, p[0], p[1], side * p[2], q[0], q[1], side * q[2], x, y, highest
                 )
                 if surface >= FAR:
                     continue

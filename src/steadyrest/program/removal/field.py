@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -43,15 +43,17 @@ class Field:
         return -(-ny // TILE), -(-nx // TILE)
 
 
-def field_of(blank: Blank, *, resolution_mm: float | None = None) -> Field:
+def field_of(blank: Blank | Field, *, resolution_mm: float | None = None) -> Field:
     """The field of a blank.
 
     Args:
-        blank: in work coordinates.
+        blank: in work coordinates; a field is copied as it is, at its own resolution.
         resolution_mm: side of a cell at most; None takes what about a million cells give, 0.05 mm at the finest.
     Returns: the field.
     Raises: ValueError: a resolution that is not above 0, or one that asks for more than 16 million cells.
     """
+    if isinstance(blank, Field):
+        return replace(blank, heights_mm=blank.heights_mm.copy())
     low, high = _box(blank)
     wide, deep = high[0] - low[0], high[1] - low[1]
     fine = max(FINEST_MM, math.sqrt(wide * deep / CELLS)) if resolution_mm is None else resolution_mm

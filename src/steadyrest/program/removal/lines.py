@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -43,15 +43,17 @@ class Lines:
         return Field(np.where(self.counts > 0, top, bottom_mm), self.corner_mm, self.cell_mm, bottom_mm)
 
 
-def lines_of(blank: Blank, *, resolution_mm: float | None = None) -> Lines:
+def lines_of(blank: Blank | Field | Lines, *, resolution_mm: float | None = None) -> Lines:
     """The lines of a blank.
 
     Args:
-        blank: in work coordinates of its first set-up.
+        blank: in work coordinates of its first set-up; lines and a field are copied, at their own resolution.
         resolution_mm: distance between lines at most; None as for a field.
     Returns: the lines. A mesh keeps its undercuts.
     Raises: ValueError: a resolution that cannot be.
     """
+    if isinstance(blank, Lines):
+        return replace(blank, lows_mm=blank.lows_mm.copy(), highs_mm=blank.highs_mm.copy(), counts=blank.counts.copy())
     field = field_of(blank, resolution_mm=resolution_mm)
     ny, nx = field.heights_mm.shape
     lows, highs = np.zeros((ny, nx, PARTS)), np.zeros((ny, nx, PARTS))

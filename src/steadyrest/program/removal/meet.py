@@ -32,19 +32,21 @@ IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
 ROTARY_DEG = 1e-3  # how near a position of the rotary axes must be to count as one that is known
+HOME_MM = 1e-6  # how near home must be to be home
 BITS = 62  # stretches that can be told apart at one place
 CHORD_MM = {"mill": 0.004, "lathe": 0.001}  # how far a chord may stand off its arc
 
 
 def meet(
     moves: Moves,
-    blank: Blank,
+    blank: Blank | Field | Bar | Lines,
     tools: Mapping[int, ToolShape],
     *,
     machine: Literal["mill", "lathe"],
     resolution_mm: float | None = None,
     breaks: Sequence[int] = (),
     settings: Mapping[Rotary, Setting] | None = None,
+    home_mm: tuple[float, float, float] = (0.0, 0.0, 0.0),
     stop: Callable[[], bool] = lambda: False,
     progress: Callable[[float], None] = lambda _: None,
 ) -> Met:
@@ -52,7 +54,8 @@ def meet(
 
     Args:
         moves: of a run, in machine coordinates.
-        blank: in work coordinates of the first offset in which a tool feeds.
+        blank: in work coordinates of the first offset in which a tool feeds; or what an earlier run left on the same
+            kind of machine, in the coordinates of this run. It is not changed.
         tools: shapes by number. A number that is not here is taken generously where it clears and as a line where it
             must not hit.
         machine: "mill" (tool along z) or "lathe" (work about z, X a radius).
@@ -60,34 +63,39 @@ def meet(
         breaks: numbers of moves before which a new stretch begins though the tool stays (hold points).
         settings: of a mill, how the work lies at each position of the rotary axes that counts; then it is cut from all
             those sides. None: only where they stood in the first feed.
+        home_mm: where the spindle's nose is when the machine is home, machine coordinates.
         stop: asked now and then; True ends the work.
         progress: told the share that is done, now and then.
     Returns: what was met.
-    Raises: ValueError: a resolution that cannot be. InterruptedError: stop said so.
+    Raises: ValueError: a resolution that cannot be, or stock left by the other kind of machine. InterruptedError: stop
+        said so.
     """
-    moves = _read_only(moves)
+    told = moves
+    moves = _read_only(_seen_at_ends(told, machine, home_mm))
     n = len(moves)
     zero = _zero(moves)
     row, shapes = _rows(moves, tools)
     setting = _setting(moves, settings or {})
     unmet = _unmet(moves, row) if settings is None else (setting < 0) & (row >= 0)
     row[unmet] = -1
-    edges = _edges(moves, breaks)
-    mark_of, bits = _marks(moves, edges)
+    edges = _edges(told, breaks)
+    mark_of, bits = _marks(told, edges)
     written = Written(n)
     left: Field | Bar | Lines
-    if machine == "mill" and settings is not None:
+    if machine == "mill" and settings is not None and not isinstance(blank, Bar):
         left = lines_of(blank, resolution_mm=resolution_mm)
         whole, resolution, zero = left.volume_mm3(), max(left.cell_mm), np.zeros(3)
         work = milling_round(moves, left, shapes, row, mark_of, setting, list(settings.values()), written)
-    elif machine == "mill":
+    elif machine == "mill" and not isinstance(blank, Bar | Lines):
         left = field_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), max(left.cell_mm)
         work = milling(moves, left, shapes, row, mark_of, written)
-    else:
+    elif machine == "lathe" and not isinstance(blank, Field | Lines):
         left = bar_of(blank, resolution_mm=resolution_mm)
         whole, resolution = left.volume_mm3(), left.cell_mm
         work = turning(moves, left, shapes, row, mark_of, written)
+    else:
+        raise ValueError(f"meet: a {machine} cannot take up stock that is a {type(blank).__name__}")
     for lot in pieces_of(moves, zero, within_mm=CHORD_MM[machine]):
         if stop():
             raise InterruptedError
@@ -97,7 +105,7 @@ def meet(
     rapid = moves.motion == Motion.RAPID
     rate = np.where(rapid, 0.0, _rate(moves, written.removed))
     engaged = written.removed > 0.0
-    stretches = tuple(Stretch(int(moves.tool[a]), a, b, float(written.removed[a:b].sum())) for a, b in pairwise(edges))
+    stretches = tuple(Stretch(int(told.tool[a]), a, b, float(written.removed[a:b].sum())) for a, b in pairwise(edges))
     return Met(
         removed_mm3=_closed(written.removed),
         engaged=_closed(engaged),
@@ -117,6 +125,29 @@ def meet(
         zero_mm=(float(zero[0]), float(zero[1]), float(zero[2])),
         resolution_mm=resolution,
     )
+
+
+def _seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]) -> Moves:
+    """The same moves, but rapids of which one end is not known are judged at the other alone.
+
+    One that brings another tool length into force: where the tool's point was before is not known, and a tool change
+    draws the spindle back. One from or to the machine's home: shop files place it by travel, not by how it lies to the
+    stock. One along the height of home is left out.
+    """
+    rapid = moves.motion == Motion.RAPID
+    up = np.zeros((len(moves), 3))
+    up[:, 2] = moves.tool_length_mm
+    axes = [2] if machine == "mill" else [0, 2]
+    home = np.array(home_mm)[axes]
+    begins = (np.abs((moves.start_mm + up)[:, axes] - home) < HOME_MM).all(axis=1) & rapid
+    ends = (np.abs((moves.end_mm + up)[:, axes] - home) < HOME_MM).all(axis=1) & rapid
+    begins[1:] |= (np.diff(moves.tool_length_mm) != 0.0) & rapid[1:]
+    if not (begins | ends).any():
+        return moves
+    start, end = moves.start_mm.copy(), moves.end_mm.copy()
+    start[begins] = moves.end_mm[begins]
+    end[ends & ~begins] = moves.start_mm[ends & ~begins]
+    return replace(moves, start_mm=start, end_mm=end, tool=np.where(begins & ends, 0, moves.tool))
 
 
 def _read_only(moves: Moves) -> Moves:

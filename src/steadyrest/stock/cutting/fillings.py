@@ -12,18 +12,19 @@ from numba import njit
 
 IntArray = npt.NDArray[np.int64]
 
-NEVER = -(2**61)
+UNREACHED = -(2**61)
+NEVER = -(2**60)  # at most this: no parts take exactly so much
 
 
 @njit(cache=True, nogil=True)
 def tabulate(table: IntArray, widths: IntArray, most: IntArray, worth: IntArray) -> None:  # pragma: no cover  compiled
-    """table[i, x] = most that parts 0..i-1 are worth that take exactly x; NEVER where none do.
+    """table[i, x] = most that parts 0..i-1 are worth that take exactly x; at most NEVER where none do.
 
     Args:
         table: (n + 1, room + 1), written. widths: (n,) > 0. most: (n,) how many at most. worth: (n,) of each.
     """
     steps = table.shape[1]
-    table[0, :] = NEVER
+    table[0, :] = UNREACHED
     table[0, 0] = 0
     for i in range(len(widths)):
         for x in range(steps):
@@ -33,8 +34,9 @@ def tabulate(table: IntArray, widths: IntArray, most: IntArray, worth: IntArray)
             if shift >= steps:
                 break
             for x in range(shift, steps):
-                if table[i, x - shift] > NEVER:
-                    table[i + 1, x] = max(table[i + 1, x], table[i, x - shift] + more)
+                with_it = table[i, x - shift] + more
+                if with_it > table[i + 1, x]:
+                    table[i + 1, x] = with_it
 
 
 @njit(cache=True, nogil=True)
@@ -80,7 +82,7 @@ def all_fillings(
     left = np.zeros(n + 1, np.int64)
     size = 0
     for x in range(1, table.shape[1]):
-        if slack[x] < 0 or table[n, x] == NEVER:
+        if slack[x] < 0 or table[n, x] <= NEVER:
             continue
         i = n - 1
         at[n], left[n] = x, slack[x]
@@ -92,7 +94,7 @@ def all_fillings(
             if now[i] > most[i] or before < 0:
                 i += 1
                 continue
-            if table[i, before] == NEVER:
+            if table[i, before] <= NEVER:
                 continue
             lost = table[i + 1, at[i + 1]] - table[i, before] - now[i] * worth[i]
             if lost > left[i + 1]:
