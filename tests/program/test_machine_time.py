@@ -66,6 +66,13 @@ def test_a_tool_change_counts_only_to_another_tool_and_the_first_one_counts() ->
     assert run_time(run, STOP).total_s == 3 * 7.0
 
 
+def test_dropping_an_offset_is_no_change_to_another_tool() -> None:
+    text = "G21 G90 G95\nT0101\nT0100\nT0000\nT0101\nT0202\nM30\n"
+    run = read_text(text, kind="lathe", tool_word="TTOO", x_is_diameter=True)
+    assert run_time(run, STOP).total_s == 2 * 7.0
+    assert [tool.calls for tool in run_time(run, STOP).tools] == [1, 1]
+
+
 def test_stops_spindle_and_coolant_take_no_time_and_a_dwell_its_own() -> None:
     run = run_of([("speed", 900.0), ("coolant", 1.0), ("stop", 0.0), ("dwell", 2.5), ("check", 1.0), ("speed", 0.0)])
     assert run_time(run, STOP).total_s == 2.5

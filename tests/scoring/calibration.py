@@ -53,11 +53,26 @@ def brier(pairs: Sequence[tuple[float, bool]]) -> float:
     return sum((odds - right) ** 2 for odds, right in pairs) / len(pairs)
 
 
-def calibration_svg(series: Sequence[tuple[str, Sequence[tuple[float, bool]]]]) -> str:
-    """The picture.
+@dataclass(frozen=True, slots=True)
+class Series:
+    """What one forward model says: its name, its rows, how many sizes, their mean squared error."""
+
+    name: str
+    rows: tuple[Kept, ...]
+    count: int
+    error: float
+
+
+def series_of(name: str, pairs: Sequence[tuple[float, bool]]) -> Series:
+    """The pairs of one model put together."""
+    return Series(name, kept(pairs), len(pairs), brier(pairs))
+
+
+def calibration_svg(series: Sequence[Series]) -> str:
+    """The picture: a point a band of odds, and beside it the counts as a table.
 
     Args:
-        series: for each forward model its name and its pairs.
+        series: one for each forward model.
     Returns: SVG.
     """
     ticks = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
@@ -71,15 +86,19 @@ def calibration_svg(series: Sequence[tuple[str, Sequence[tuple[float, bool]]]]) 
     )  # fmt: skip
     body = framed(frame, "Stated odds and kept odds of diameters and widths")
     body.append(line(frame.at(0, 0), frame.at(1, 1), LIGHT.soft, width=0.3, dash="1.5 1.5"))
-    for k, (name, pairs) in enumerate(series):
-        rows = kept(pairs)
+    x, y = LEFT + SIDE_MM + 10, frame.top_mm + 3
+    for k, one in enumerate(series):
         colour = COLOURS[k % len(COLOURS)]
-        body += dots(frame, [(r.stated, r.right) for r in rows], fill=colour, said=[str(r.count) for r in rows])
-        said = f"{name}: {len(pairs)} sizes, mean squared error {brier(pairs):.3f}"
-        body.append(text((LEFT + 30, frame.top_mm + SIDE_MM - 10 + 5 * k), said, size=3.0, fill=colour))
+        body += dots(frame, [(r.stated, r.right) for r in one.rows], fill=colour)
+        body.append(text((x, y), f"{one.name}: {one.count} sizes", size=3.0, fill=colour, bold=True))
+        body.append(text((x, y + 5), f"mean squared error {one.error:.3f}", size=3.0, fill=colour))
+        for j, row in enumerate(one.rows):
+            said = f"{100 * row.stated:.1f} % stated, {100 * row.right:.0f} % right of {row.count}"
+            body.append(text((x, y + 10 + 4.5 * j), said, size=2.8, fill=colour))
+        y += 18 + 4.5 * len(one.rows)
     return drawing(
-        body, wide_mm=LEFT + SIDE_MM + 14, high_mm=frame.top_mm + SIDE_MM + 14, title="Calibration of the odds",
-        description="Stated odds against the share that was right; the number beside a point counts the sizes in it.",
+        body, wide_mm=LEFT + SIDE_MM + 70, high_mm=frame.top_mm + SIDE_MM + 14, title="Calibration of the odds",
+        description="Stated odds against the share that was right, by bands of odds, with the number of sizes in each.",
     )  # fmt: skip
 
 
@@ -103,13 +122,13 @@ def main(argv: Sequence[str] | None = None) -> None:
     asked.add_argument("--seed", type=int, default=1)
     args = asked.parse_args(argv)
     series = (
-        ("first model", of_the_first(args.count, args.seed)),
-        ("second model", of_the_second(args.count, args.seed)),
+        series_of("first model", of_the_first(args.count, args.seed)),
+        series_of("second model", of_the_second(args.count, args.seed)),
     )
     PLOT.write_text(calibration_svg(series), encoding="utf-8")
-    for name, pairs in series:
-        print(name, f"{len(pairs)} sizes, mean squared error {brier(pairs):.4f}")
-        for row in kept(pairs):
+    for one in series:
+        print(one.name, f"{one.count} sizes, mean squared error {one.error:.4f}")
+        for row in one.rows:
             print(f"  stated {row.stated:.3f}  right {row.right:.3f}  of {row.count}")
 
 

@@ -131,7 +131,7 @@ def _event_times(run: Run, timing: MachineTiming) -> FloatArray:
     for number, event in enumerate(run.events):
         if event.kind == EventKind.DWELL:
             event_s[number] = event.value
-        elif event.kind == EventKind.TOOL_CHANGE:
+        elif event.kind == EventKind.TOOL_CHANGE and event.value:  # T0 is no other tool: it drops an offset
             if int(event.value) != tool:
                 event_s[number] = timing.tool_change_s
                 turning = False
@@ -148,10 +148,9 @@ def _tools(run: Run, move_s: FloatArray) -> tuple[ToolTime, ...]:
     called: dict[int, int] = {}
     inside = 0
     for event in run.events:
-        if event.kind == EventKind.TOOL_CHANGE and int(event.value) != inside:
+        if event.kind == EventKind.TOOL_CHANGE and event.value and int(event.value) != inside:
             inside = int(event.value)
-            if inside:
-                called[inside] = called.get(inside, 0) + 1
+            called[inside] = called.get(inside, 0) + 1
     cutting = cuts(moves)
     return tuple(
         ToolTime(number, float(np.sum(move_s[cutting & (moves.tool == number)])), calls)

@@ -129,3 +129,12 @@ def test_on_a_casting_a_near_miss_is_free_and_gives_no_size(near_miss: PatchGrap
 def test_a_machined_part_is_not_asked() -> None:
     graph = lump(edged=False, rms=0.2, simple_mm2=900.0)
     assert without_near_misses(graph) == (graph, frozenset())
+
+
+@pytest.mark.parametrize(("depth_mm", "name"), [(3.5, "keyway"), (6.5, "slot")])
+def test_a_recess_deeper_than_any_key_sits_is_a_slot(depth_mm: float, name: str) -> None:
+    recess = made.box((15 - depth_mm, -3, 40), (16, 3, 61))
+    part = found(made.cut(made.cylinder(30, 0, 60), recess))
+    cuts = [f for f in part.features if f.kind in ("keyway", "slot")]
+    assert [f.kind for f in cuts] == [name]
+    assert size(cuts[0], "width_mm") == pytest.approx(6)

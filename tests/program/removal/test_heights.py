@@ -125,8 +125,8 @@ def test_a_straight_move_cuts_as_the_tool_set_down_at_every_point_of_it(number: 
     # The twin stands at finitely many points: it may leave more, by a step of the path, never less.
     step = math.dist(start, end) / (count - 1)
     assert (field.heights_mm <= want + 1e-9).all()
-    edge = np.isclose(_distance(x, y, start, end), TOOLS[number].radius_mm, atol=step)
-    steep = 8.0 * step + 2.0 * math.sqrt(TOOLS[number].radius_mm * step) * (number in (3, 4))
+    edge = np.isclose(_distance(x, y, start, end), TOOLS[number].radius_mm, atol=step + 1e-9)
+    steep = 1e-9 + 8.0 * step + 2.0 * math.sqrt(TOOLS[number].radius_mm * step) * (number in (3, 4))
     differ = (want - field.heights_mm > steep) & ~edge
     assert not differ.any()
 

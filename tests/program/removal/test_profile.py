@@ -96,7 +96,9 @@ points = tuples(floats(0.5, 24.0), floats(-78.0, 6.0))
 def test_the_profile_is_the_least_radius_that_the_point_came_past(route) -> None:
     path = Path(at=(route[0][0], 0.0, route[0][1]))
     for x, z in route[1:]:
-        if abs(z - path.at[2]) > 0.05 * abs(x - path.at[0]):  # facing also takes what stands before it: elsewhere
+        if (
+            abs(z - path.at[2]) > 0.05 * abs(x - path.at[0]) + 1e-6
+        ):  # facing also takes what stands before it: elsewhere
             path.feed(x=x, z=z)
         else:
             path.at = np.array([x, 0.0, z])
@@ -106,7 +108,7 @@ def test_the_profile_is_the_least_radius_that_the_point_came_past(route) -> None
     z = bar.origin_mm + (np.arange(len(bar.outer_mm)) + 0.5) * bar.cell_mm
     want = np.full(len(z), 20.0)
     for row in path.rows:
-        (xa, _, za), (xb, _, zb) = row["start"], row["end"]
+        (xa, _, za), (xb, _, zb) = row["start"] - row["offset"], row["end"] - row["offset"]
         inside = (z >= min(za, zb)) & (z <= max(za, zb))
         want[inside] = np.minimum(want[inside], np.interp(z[inside], *zip(*sorted([(za, xa), (zb, xb)]), strict=True)))
     assert bar.outer_mm == pytest.approx(want, abs=1e-9)

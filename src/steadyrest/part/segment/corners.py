@@ -192,7 +192,7 @@ def foot_of(corner: Corner) -> FloatArray:
     """A point on both planes."""
     rows = np.stack((corner.one.normal, corner.other.normal, corner.axis))
     heights = (corner.one.point @ corner.one.normal, corner.other.point @ corner.other.normal, 0.0)
-    foot: FloatArray = np.linalg.solve(rows, np.array(heights))
+    foot: FloatArray = np.linalg.solve(rows, np.array(heights)).astype(np.float64)
     return foot
 
 

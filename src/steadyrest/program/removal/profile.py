@@ -79,7 +79,7 @@ def _cut_line(
         over |= marks[k]
         thick = outer[k] - max(x, inner[k]) if side == OUT else min(x, outer[k]) - inner[k]
         _cut_cell(outer, inner, marks, k, side, x, thick, mark, did)
-    if reach > 0.0 and side == OUT and abs(z1 - z0) <= 0.02 * abs(x1 - x0):
+    if reach > 0.0 and side == OUT and abs(x1 - x0) > OPEN_MM and abs(z1 - z0) <= 0.02 * abs(x1 - x0):
         # Facing: a ring between the edge and an open face, no thicker than the edge is long, is chip.
         x = min(x0, x1)
         begin = max(k1 + 1, 0)

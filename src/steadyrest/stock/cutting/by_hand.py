@@ -1,4 +1,4 @@
-"""Cutting as a careful person at the saw does: the longest part first, each into the opened piece that it fills best."""
+"""Cutting as a careful person at the saw does: the longest part first, into the opened piece that it fills best."""
 
 from __future__ import annotations
 
@@ -17,22 +17,24 @@ def best_fit(problem: Problem, order: Sequence[int]) -> tuple[Plan, IntArray]:
     Returns: the plan, and (n,) how many of each part found no place.
     """
     spare, left = problem.many.copy(), np.zeros(problem.parts, np.int64)
-    kinds, rooms, fillings = list[int](), list[int](), list[IntArray]()
+    rooms, opened = np.empty(int(problem.many.sum()), np.int64), 0
+    kinds, fillings = list[int](), list[IntArray]()
     for i in np.argsort(-problem.widths, kind="stable").tolist():
         width = int(problem.widths[i])
-        for _ in range(int(problem.counts[i])):
-            fits = [(room, k) for k, room in enumerate(rooms) if room >= width]
-            if fits:
-                k = min(fits)[1]
+        for made in range(int(problem.counts[i])):
+            after = rooms[:opened] - width
+            fits = np.flatnonzero(after >= 0)
+            if len(fits):
+                k = int(fits[np.argmin(after[fits])])
             else:
                 kind = next((j for j in order if spare[j] and problem.room[j] >= width), None)
                 if kind is None:
-                    left[i] += 1
-                    continue
+                    left[i] = problem.counts[i] - made
+                    break
                 spare[kind] -= 1
-                k = len(kinds)
+                k, opened = opened, opened + 1
+                rooms[k] = problem.room[kind]
                 kinds.append(kind)
-                rooms.append(int(problem.room[kind]))
                 fillings.append(np.zeros(problem.parts, np.int64))
             rooms[k] -= width
             fillings[k][i] += 1
@@ -40,7 +42,7 @@ def best_fit(problem: Problem, order: Sequence[int]) -> tuple[Plan, IntArray]:
 
 
 def orders(problem: Problem) -> tuple[list[int], ...]:
-    """In which order a person may open the pieces: shortest first, longest first, cheapest first, cheapest per length."""
+    """In which order a person may open pieces: shortest, longest, cheapest, cheapest per length first."""
     kinds = list(range(problem.kinds))
     room, cost = problem.room, problem.costs
     return (

@@ -1,4 +1,4 @@
-"""The relaxed plan: fillings in fractions, generated as prices call for them (Gilmore and Gomory 1961), and the bound."""
+"""The plan in fractions: fillings generated as prices call for them (Gilmore and Gomory 1961), and the bound."""
 
 from __future__ import annotations
 

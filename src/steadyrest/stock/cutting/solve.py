@@ -9,17 +9,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from steadyrest.stock.cutting.again import some_again
-from steadyrest.stock.cutting.by_hand import best_fit, orders
+from steadyrest.stock.cutting.by_hand import best_fit, by_hand, orders
+from steadyrest.stock.cutting.chosen import Chosen, choices
 from steadyrest.stock.cutting.pricing import Prices, Pricing
-from steadyrest.stock.cutting.problem import Plan, Problem, plan_cost
+from steadyrest.stock.cutting.problem import Filled, Plan, Problem, plan_cost
 from steadyrest.stock.cutting.relaxed import Columns, relaxed
-from steadyrest.stock.cutting.rounded import rounded
+from steadyrest.stock.cutting.rounded import ALMOST, rounded
 from steadyrest.stock.cutting.whole import whole
 
 CAPS = (1_500, 6_000, 24_000)
 SECONDS = (4.0, 10.0, 30.0)
-FIRST_SECONDS = 3.0
+ROUNDS = 30
+TRIED = 12
 NARROWEST = 1e-5
 
 
@@ -63,6 +67,14 @@ class Search:
         """No plan costs less than this; plans cost whole steps."""
         self.bound = max(self.bound, -(-bound // self.step) * self.step)
 
+    def nothing(self) -> Solved:
+        """The answer where nothing is wanted."""
+        return Solved((), 0, 0, Prices(np.zeros(self.problem.parts, np.int64), 1, 0), True, False)
+
+    def solved(self, prices: Prices) -> Solved:
+        bound = min(self.bound, self.cost)
+        return Solved(self.plan, self.cost, bound, prices, self.proven, self.by_search)
+
     @property
     def wanted(self) -> int:
         """The most that a plan worth finding may cost."""
@@ -74,15 +86,21 @@ class Search:
 
 
 def solve(
-    problem: Problem, plan: Plan | None, left_s: Callable[[], float], *, caps: tuple[int, ...] = CAPS,
-    rounds: int = 0, first: bool = True,
+    problem: Problem,
+    plan: Plan | None,
+    left_s: Callable[[], float],
+    *,
+    caps: tuple[int, ...] = CAPS,
+    rounds: int = ROUNDS,
+    log: Callable[[str, int, int], None] = lambda *_: None,
 ) -> Solved:
     """The best plan that comes up, and the best bound.
 
     Args:
         problem: the list. plan: one that is known, or None.
         left_s: seconds left; 0: stop now. caps: so many fillings near the bound are looked at, one cap after another.
-        rounds: so many times a few bars are cut again.
+        rounds: so many times a few bars are cut again, after each of these; 0: a short list, looked at once. log: told
+            of each stage, the best cost and the best bound.
     Returns: the best of all, at any time.
     """
     search = Search(problem, plan)
@@ -92,29 +110,91 @@ def solve(
         columns.add_plan(cut)
         if problem.skip is not None or not left.any():
             search.offer(cut)
+    log("by hand", search.cost, search.bound)
+    worth_trying = ()
+    if problem.skip is None:
+        bound, worth_trying = choices(problem, pricing)
+        search.at_least(bound)
+        for choice in worth_trying:
+            if choice.cost <= search.wanted:
+                search.offer(chosen_by_hand(problem, choice))
+        log("choices", search.cost, search.bound)
     if search.plan is not None:
         columns.add_plan(search.plan)
+    if search.proven:
+        return search.solved(Prices(np.zeros(problem.parts, np.int64), 1, 0))
     fractions = relaxed(problem, columns, left_s, pricing=pricing)
     search.at_least(-(-fractions.prices.bound // fractions.prices.fine))
+    log("fractions", search.cost, search.bound)
+    if rounds and problem.skip is None:
+        if not search.proven:
+            search.offer(rounded(problem, columns, left_s))
+            log("rounded", search.cost, search.bound)
+        for choice in worth_trying[:TRIED]:
+            if choice.cost <= search.wanted and left_s() > 0 and not search.proven:
+                search.offer(chosen_rounded(search, choice, columns, left_s))
+                log("chosen rounded", search.cost, search.bound)
     near = Near(search, pricing, columns, fractions.prices)
-    if first and not search.proven and problem.skip is None:
-        search.offer(rounded(problem, columns, left_s))
-    if first and not search.proven:
-        search.offer(whole(problem, columns, min(FIRST_SECONDS, left_s()), below=float(search.wanted)).plan)
     for stage, cap in enumerate(caps):
         if search.proven or left_s() <= 0:
             break
-        near.look(cap, min(SECONDS[stage], left_s()))
-        if not search.proven and rounds and search.plan is not None:
+        if rounds and search.plan is not None:
             search.offer(
-                some_again(problem, search.plan, left_s, best_of=lambda p, q: small(p, q, left_s), rounds=rounds, seed=stage)
+                some_again(
+                    problem, search.plan, left_s, best_of=lambda p, q: small(p, q, left_s), rounds=rounds, seed=stage
+                )
             )
-    return Solved(search.plan, search.cost, min(search.bound, search.cost), fractions.prices, search.proven, search.by_search)
+            log("again", search.cost, search.bound)
+        if not search.proven:
+            near.look(cap, min(SECONDS[stage], left_s()))
+            log("near", search.cost, search.bound)
+    return search.solved(fractions.prices)
+
+
+def first_plans(problem: Problem) -> Plan | None:
+    """A plan that makes all parts, if one comes up at once.
+
+    Args:
+        problem: the list.
+    Returns: the cheapest of those by hand, or None.
+    """
+    search = Search(problem, None)
+    for order in orders(problem):
+        cut, left = best_fit(problem, order)
+        if not left.any():
+            search.offer(cut)
+    return search.plan
+
+
+def chosen_by_hand(problem: Problem, choice: Chosen) -> Plan | None:
+    """Best fit into the pieces of this choice only."""
+    kinds = np.flatnonzero(choice.many).tolist()
+    few = problem.some(list(range(problem.parts)), kinds, problem.counts, choice.many)
+    cut, left = by_hand(few)
+    return None if left.any() else tuple(Filled(kinds[one.kind], one.filling) for one in cut)
+
+
+def chosen_rounded(search: Search, choice: Chosen, columns: Columns, left_s: Callable[[], float]) -> Plan | None:
+    """The pieces of this choice only, in fractions, then in whole bars; None where they cannot be worth it."""
+    problem = search.problem
+    kinds = np.flatnonzero(choice.many).tolist()
+    few = problem.some(list(range(problem.parts)), kinds, problem.counts, choice.many)
+    mine = Columns(few)
+    for kind, filling in zip(columns.kinds, columns.fillings, strict=True):
+        if kind in kinds:
+            mine.add(kinds.index(kind), filling)
+    fractions = relaxed(few, mine, left_s)
+    if fractions.lacking > ALMOST or fractions.prices.bound > search.wanted * fractions.prices.fine:
+        return None
+    for kind, filling in zip(mine.kinds, mine.fillings, strict=True):
+        columns.add(kinds[kind], filling)
+    cut = rounded(few, mine, left_s)
+    return None if cut is None else tuple(Filled(kinds[one.kind], one.filling) for one in cut)
 
 
 def small(problem: Problem, plan: Plan, left_s: Callable[[], float]) -> Plan | None:
     """The best plan of a short list that comes up quickly."""
-    return solve(problem, plan, left_s, caps=(CAPS[0],), first=False).plan
+    return solve(problem, plan, left_s, caps=(CAPS[0],), rounds=0).plan
 
 
 @dataclass(slots=True)

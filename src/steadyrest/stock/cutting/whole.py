@@ -64,9 +64,7 @@ def without_surplus(problem: Problem, plan: list[Filled]) -> Plan:
             holding = [k for k, filling in enumerate(fillings) if filling[i]]
             k = max(holding, key=lambda k: (_saving(problem, plan[k].kind, fillings[k], i), -k))
             fillings[k][i] -= 1
-    return tuple(
-        Filled(one.kind, filling) for one, filling in zip(plan, fillings, strict=True) if filling.any()
-    )
+    return tuple(Filled(one.kind, filling) for one, filling in zip(plan, fillings, strict=True) if filling.any())
 
 
 def _saving(problem: Problem, kind: int, filling: IntArray, part: int) -> int:
