@@ -672,12 +672,16 @@ class _LatheProgram:
     def part(self) -> None:
         w, d = self.w, self.d
         self.call(1)
-        line = w.add("G96", self.s(float(self.rng.integers(120, 220))), "M3")
+        surface = float(self.rng.integers(120, 220))
+        w.add("G96", self.s(surface), "M3")
         w.add("M8")
-        w.go(x=d + 4.0, z=0.0)
-        line = w.add("G1", w.n("X", -0.8), self.f(0.15))
+        beside = w.go(x=d + 4.0)
+        w.go(z=0.0)
+        cut = w.add("G1", w.n("X", -0.8), self.f(0.15))
         if w.twist in ("speed without a clamp", "speed clamp above the chuck"):
-            w.fault("speed", line)
+            # A thin bar is too fast as soon as the tool stands beside it.
+            there = 1000 * surface / (math.pi * (d + 4.0))
+            w.fault("speed", beside if there > w.floor.chuck_rpm else cut)
         w.go(z=2.0)
         w.go(x=d - 4.0)
         w.add("G1", w.n("Z", -self.length), self.f(0.25))

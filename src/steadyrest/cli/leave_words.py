@@ -85,7 +85,7 @@ def leave_lines(answer: LeavingAnswer, *, example: bool) -> Iterator[str]:
         yield "Before you leave"
         yield from (f"  {say(reason)}" for reason in answer.before_leaving)
     yield "By morning"
-    yield from (f"  {line}" for line in parts_words(answer, aside))
+    yield from (f"  {line}" for line in parts_words(answer, READER))
     for tool in tool_rows(answer, aside):
         lasts = f", odds that it lasts {tool.lasts}" if tool.lasts else ""
         yield f"  T{tool.number} ({tool.name}) cuts {tool.cuts}; left of its life: {tool.left}{lasts}"

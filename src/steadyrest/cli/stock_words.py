@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from decimal import ROUND_HALF_UP, Decimal
 
 from steadyrest.cli.answers import Json, number, sentences
-from steadyrest.desk.cut_stock import CarryAnswer, KeepAnswer
+from steadyrest.desk.cut_stock import CarryAnswer, CutAnswer, KeepAnswer
 from steadyrest.stock.carry import CarryOption
+from steadyrest.stock.cutting.plan import CutBar, to_the_cent
 from steadyrest.units import show_length, show_mass, show_time
 from steadyrest.wording.say import say
 
@@ -17,6 +18,47 @@ CENT = Decimal("0.01")
 def cents(amount: float) -> str:
     """An amount as the contract prints it: a decimal string, half up to the cent."""
     return str(Decimal(repr(amount)).quantize(CENT, ROUND_HALF_UP))
+
+
+def cut_answer(answer: CutAnswer) -> Json:
+    """The contract's section 2 document of `stock cut`."""
+    plan = answer.plan
+    return {
+        "cuts": [
+            {
+                "piece": bar.piece.id,
+                "parts": [part.id for part in bar.parts],
+                "rest_mm": number(float(bar.rest_mm)),
+                "kept": bar.kept,
+                "cost": to_the_cent(bar.cost),
+            }
+            for bar in plan.bars
+        ],
+        "unplaced": [{"part": one.part.id, "count": one.count} for one in plan.unplaced],
+        "cost": to_the_cent(plan.cost),
+        "currency": answer.wanted.currency,
+        "proven": plan.proven,
+        "bound": to_the_cent(plan.bound, down=True),
+        "gap": to_the_cent(plan.gap),
+        "doubts": [*sentences(plan.doubts), *(f"{place}: this key was not read" for place in answer.unread)],
+    }
+
+
+def cut_lines(answer: CutAnswer) -> Iterator[str]:
+    """The same in words: what it costs and how sure that is, then bar by bar in the order of cutting."""
+    plan, currency = answer.plan, answer.wanted.currency
+    sure = "nothing is cheaper" if plan.proven else f"at most {to_the_cent(plan.gap)} more than the least possible"
+    yield f"{len(plan.bars)} pieces opened; {to_the_cent(plan.cost)} {currency}".rstrip() + f"; {sure}"
+    yield from (_bar_line(bar) for bar in plan.bars)
+    yield from (f"  not made: {one.count} of {one.part.id}" for one in plan.unplaced)
+    yield from (f"  {say(doubt)}" for doubt in plan.doubts)
+    yield from (f"  {place}: this key was not read" for place in answer.unread)
+
+
+def _bar_line(bar: CutBar) -> str:
+    parts = ", ".join(part.id for part in bar.parts)
+    rest = f"rest {show_length(float(bar.rest_mm), 'mm')}{', kept' if bar.kept else ''}"
+    return f"  {bar.piece.id} ({show_length(float(bar.piece.length_mm), 'mm')}): {parts}; {rest}"
 
 
 def carry_answer(answer: CarryAnswer) -> Json:

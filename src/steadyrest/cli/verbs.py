@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -238,11 +239,12 @@ def leave(asked: argparse.Namespace) -> int:
     return 0
 
 
-STOCK = ("carry", "keep")
+STOCK = ("cut", "carry", "keep")
+STOCK_HELP = "cut: a list of bars at least cost; carry: a carry blank; keep: which remnants are worth keeping"
 
 
 def stock_flags(one: argparse.ArgumentParser) -> None:
-    one.add_argument("what", choices=STOCK, help="carry: a carry blank; keep: which remnants are worth keeping")
+    one.add_argument("what", choices=STOCK, help=STOCK_HELP)
     one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
 
 
@@ -250,7 +252,11 @@ def stock(asked: argparse.Namespace) -> int:
     from steadyrest.cli import stock_words
     from steadyrest.desk import cut_stock
 
-    if asked.what == "carry":
+    if asked.what == "cut":
+        begun = time.monotonic()
+        plan = cut_stock.cut(asked.file, left_of=lambda seconds: seconds - (time.monotonic() - begun))
+        document, lines = stock_words.cut_answer(plan), stock_words.cut_lines(plan)
+    elif asked.what == "carry":
         blank = cut_stock.carry(asked.file)
         document, lines = stock_words.carry_answer(blank), stock_words.carry_lines(blank)
     else:
@@ -346,8 +352,8 @@ VERBS = (
     ),
     Verb(
         "stock",
-        "From what: a carry blank, and which remnants are worth keeping.",
-        "steadyrest stock carry links.toml",
+        "From what: bars cut at least cost, a carry blank, and which remnants are worth keeping.",
+        "steadyrest stock cut list.toml",
         stock_flags,
         stock,
     ),

@@ -1,15 +1,20 @@
-"""Ask the stock: what a carry blank should be, and which remnants are worth keeping."""
+"""Ask the stock: how to cut a list of bars, what a carry blank should be, which remnants are worth keeping."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from steadyrest.desk.request_file import asked
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.asked.carry import read_carry
+from steadyrest.stock.asked.cut import read_cut
 from steadyrest.stock.asked.keep import read_keep
 from steadyrest.stock.carry import CarryOption, CarryWanted, best_option, carry_options
+from steadyrest.stock.cutting.plan import CutPlan
+from steadyrest.stock.cutting.plan import cut as cut_plan
+from steadyrest.stock.cutting.wanted import CutWanted
 from steadyrest.stock.keep import KeepWanted, Worth, worths
 
 LIFT_ALONE_KG = 15.0  # above this a caution stands beside it; common practice, no source
@@ -41,6 +46,27 @@ class KeepAnswer:
     wanted: KeepWanted
     worths: tuple[Worth, ...]
     unread: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutAnswer:
+    """A cutting list and how it is cut. unread: keys that said nothing."""
+
+    wanted: CutWanted
+    plan: CutPlan
+    unread: tuple[str, ...]
+
+
+def cut(file: Path, *, left_of: Callable[[float], float]) -> CutAnswer:
+    """How a list of bars is cut at least cost.
+
+    Args:
+        file: the request, TOML. left_of: how many of so many seconds are left; 0 or less: stop with the best so far.
+    Returns: the plan, with its bound.
+    Raises: BadInput: the file cannot be read, or something in it cannot be meant.
+    """
+    (wanted, seconds), unread = asked(file, read_cut)
+    return CutAnswer(wanted, cut_plan(wanted, lambda: left_of(seconds)), unread)
 
 
 def carry(file: Path) -> CarryAnswer:

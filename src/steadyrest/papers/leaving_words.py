@@ -20,6 +20,8 @@ from steadyrest.wording.say import Reader
 ANSWERS = {"yes": "Yes", "no": "No", "yes if": "Yes, if"}
 # Lines of one kind after these are told as a number: a program with a thousand of them has one fault, not a thousand.
 MOST_OF_A_KIND = 12
+# A doubt that stands beside the odds instead of at the end: it is what they rest on.
+NO_LIFE = "night.no_life"
 # What leaves the odds of tools and stops as they are; after anything else they would mislead.
 ODDS_STAND = frozenset({"alone", "stop", "tool worn", "bar", "hold point"})
 
@@ -104,7 +106,7 @@ def leaving_words(
         checked=moments.moment(checked, timezone),
         mark=answer.sha256[:12],
         time=time_words(answer),
-        parts=parts_words(answer, shown),
+        parts=parts_words(answer, reader),
         cautions=tuple(sentences(answer.cautions, reader)),
         before_leaving=tuple(sentences(answer.before_leaving, reader)),
         findings=rows,
@@ -121,7 +123,7 @@ def leaving_words(
         relies=tuple(sentences(shown.relies, reader)),
         checks_worth=tuple(sentences((one.said for one in shown.advised), reader)),
         left=tuple(sentences((*answer.left, *at_stops(answer)), reader)),
-        doubts=tuple(sentences(answer.doubts, reader)),
+        doubts=tuple(sentences((doubt for doubt in answer.doubts if doubt.key != NO_LIFE), reader)),
     )
 
 
@@ -148,7 +150,7 @@ def time_words(answer: LeavingAnswer) -> str:
     return f"{units.show_time(answer.time.value)}{spread}"
 
 
-def parts_words(answer: LeavingAnswer, shown: Beside) -> tuple[str, ...]:
+def parts_words(answer: LeavingAnswer, reader: Reader) -> tuple[str, ...]:
     """What to expect by morning, as far as tools and stops go; odds are not given where something worse was found."""
     good = answer.good_parts
     if good is None:
@@ -165,11 +167,7 @@ def parts_words(answer: LeavingAnswer, shown: Beside) -> tuple[str, ...]:
             f"{good.p50} or more, every other night",
             f"all {good.parts}: {units.show_odds(good.whole)}",
         ]
-    written = {edge.number for edge in shown.edges}
-    unknown = [f"T{one.number}" for one in answer.tools if one.cut_s > 0 and one.number not in written]
-    if unknown:
-        said.append(f"No life is written down for {', '.join(unknown)}: taken here to last, which nobody knows.")
-    return tuple(said)
+    return (*said, *sentences((doubt for doubt in answer.doubts if doubt.key == NO_LIFE), reader))
 
 
 def finding_rows(answer: LeavingAnswer, reader: Reader) -> tuple[tuple[FindingRow, ...], str]:

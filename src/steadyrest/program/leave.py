@@ -163,7 +163,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         good_parts=expected,
         left=left_standing(run, lathe=machine.kind == "lathe"),
         cautions=cautions(),
-        doubts=(*_doubts(case), *doubted(case), *unread_calls(case), *not_said(circumstance)),
+        doubts=(*_doubts(case), *_lives(case, edges), *doubted(case), *unread_calls(case), *not_said(circumstance)),
         edges=edges,
     )
 
@@ -318,6 +318,12 @@ def _time_why(run: Run, event_s: FloatArray, runs: int, fitted: int) -> tuple[Re
         because("leave.spread_some", runs=f"{runs}") if runs else because("leave.spread_none"),
         *((because("leave.fitted", programs=f"{fitted}"),) if fitted else ()),
     )
+
+
+def _lives(case: Case, edges: Mapping[int, Edge]) -> tuple[Reason, ...]:
+    """That tools without a written life are taken to last, where there are such."""
+    unknown = [f"T{one.number}" for one in case.time.tools if one.cut_s > 0 and one.number not in edges]
+    return (because("night.no_life", tools=", ".join(unknown)),) if unknown else ()
 
 
 def _doubts(case: Case) -> list[Reason]:

@@ -9,7 +9,8 @@ from steadyrest.stock.asked.fields import amount, currency, ids, request, unread
 from steadyrest.stock.cutting.wanted import BarPart, BarPiece, CutWanted
 
 KEYS = (
-    "kerf_mm", "end_trim_mm", "grip_mm", "currency", "rest_keep_mm", "rest_value_per_mm", "time_limit_s", "piece", "part",
+    "kerf_mm", "end_trim_mm", "grip_mm", "currency", "rest_keep_mm", "rest_value_per_mm", "time_limit_s",
+    "piece", "part",
 )  # fmt: skip
 PIECE_KEYS, PART_KEYS = ("id", "length_mm", "cost"), ("id", "length_mm", "count")
 LONGEST_MM = 1e6

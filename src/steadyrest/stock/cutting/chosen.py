@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 from numba import njit
 
 from steadyrest.stock.cutting.fillings import NEVER
@@ -83,7 +84,7 @@ def _most_used(problem: Problem, pricing: Pricing) -> tuple[IntArray, IntArray]:
 @njit(cache=True, nogil=True)
 def cover_costs(
     last: int, unkept: IntArray, kept: IntArray, costs: IntArray, held: IntArray, worth: int
-) -> tuple[IntArray, IntArray, IntArray]:  # pragma: no cover  compiled
+) -> tuple[IntArray, npt.NDArray[np.bool_], npt.NDArray[np.int32]]:  # pragma: no cover  compiled
     """Least cost of covering 0, 1, ... last steps, last meaning at least as many.
 
     Args:
@@ -112,6 +113,12 @@ def cover_costs(
         if kept[j] > 0:
             # The cheapest place to start from among the last kept[j] ones: those that can still be it wait in line.
             for t in range(last + 1):
+                if before[t] < NONE:
+                    here = before[t] - worth * t
+                    while tail > head and before[waiting[tail - 1]] - worth * waiting[tail - 1] >= here:
+                        tail -= 1
+                    waiting[tail] = t
+                    tail += 1
                 while tail > head and waiting[head] < t - kept[j]:
                     head += 1
                 if tail > head:
@@ -121,12 +128,5 @@ def cover_costs(
                         after[t] = cost
                         how[j, t] = True
                         source[j, t] = start
-                if before[t] < NONE:
-                    while (
-                        tail > head and before[waiting[tail - 1]] - worth * waiting[tail - 1] >= before[t] - worth * t
-                    ):
-                        tail -= 1
-                    waiting[tail] = t
-                    tail += 1
         before = after
     return before, how, source

@@ -185,4 +185,4 @@ def to_the_cent(amount: Decimal, *, down: bool = False) -> str:
     Returns: decimal digits.
     """
     found = amount.quantize(CENT, ROUND_FLOOR if down else ROUND_HALF_UP)
-    return str(abs(found) if not found else found)
+    return str(found or abs(found))

@@ -21,6 +21,7 @@ FloatArray = npt.NDArray[np.float64]
 MOST_CELLS = 30_000_000
 MOST_STEPS = 1_000_000
 LARGEST = 2**57
+DEAR = 100.0  # a part that is not made, in the cost of the dearest piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +123,23 @@ class Pricing:
 
 def fineness(problem: Problem) -> int:
     """How many steps a unit of money is divided into: as many as leave room for every sum."""
-    total = int((np.abs(problem.costs) + problem.rest_value * problem.free) @ problem.many)
-    total += int(problem.skip @ problem.counts) if problem.skip is not None else 0
-    return 2 ** max(0, int(math.log2(LARGEST / (16 * max(1, total)))))
+    most = DEAR * scale_of(problem) * int(problem.counts.sum())
+    most += float((np.abs(problem.costs) + problem.rest_value * problem.free).astype(float) @ problem.many)
+    return 2 ** max(0, int(math.log2(LARGEST / (16 * max(1.0, most)))))
+
+
+def scale_of(problem: Problem) -> float:
+    """What one unit of cost is in the solver, so that its tolerances suit."""
+    most = max(int(np.abs(problem.costs).max()), int((problem.rest_value * problem.free).max()))
+    if problem.skip is not None:
+        most = max(most, int(problem.skip.max()))
+    return float(max(most, 1))
+
+
+def whole_prices(problem: Problem, each: FloatArray, fine: int) -> IntArray:
+    """Prices in whole units over fine; so large at most that no sum of them overflows."""
+    largest = LARGEST / (4 * max(1, int(problem.counts.sum())))
+    return np.round(np.clip(each * fine, -largest, largest)).astype(np.int64)
 
 
 def bound_of_parts(problem: Problem, each: IntArray, fine: int) -> int:

@@ -26,7 +26,8 @@ class Problem:
     """n part lengths on m kinds of piece. Lengths in one whole unit, money in another.
 
     widths: (n,) part with kerf. counts: (n,) wanted. room: (m,) most that widths may add up to. free: (m,) rest and
-    widths together. costs: (m,) of opening. many: (m,) how many there are. keep: least rest that is kept. rest_value: of a unit of it.
+    widths together. costs: (m,) of opening. many: (m,) how many there are. keep: least rest that is kept.
+    rest_value: of a unit of it.
     skip: (n,) cost of not making one, or None: all must be made. least_step: a saving below this does not count.
     """
 

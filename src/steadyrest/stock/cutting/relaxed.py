@@ -8,14 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import linprog
-from scipy.sparse import csc_array, eye_array, hstack, vstack
+from scipy.sparse import csc_array, csr_array, eye_array, hstack, vstack
 
-from steadyrest.stock.cutting.pricing import Prices, Pricing
+from steadyrest.stock.cutting.pricing import DEAR, Prices, Pricing, scale_of, whole_prices
 from steadyrest.stock.cutting.problem import Filled, IntArray, Problem
 
 FloatArray = npt.NDArray[np.float64]
 
-DEAR = 1000.0
 MOST_ROUNDS = 2000
 SMALL = 1e-9
 
@@ -102,7 +101,7 @@ def relaxed(
         master = _master(problem, columns) or master
         if master is None:
             break
-        ours = np.round(master.each * pricing.fine).astype(np.int64)
+        ours = whole_prices(problem, master.each, pricing.fine)
         added = False
         for each in [(ours + best.each) // 2, ours] if best.each.any() else [ours]:
             pricing.tabulated(each)
@@ -143,10 +142,12 @@ def _master(problem: Problem, columns: Columns) -> _Master | None:
     scale = scale_of(problem)
     spare = problem.skip / scale if problem.skip is not None else np.full(n, DEAR)
     cost = np.concatenate([np.array(columns.costs, float) / scale, spare])
-    whole = hstack([columns.matrix(), vstack([-eye_array(n), csc_array((problem.kinds, n))])], format="csc")
+    whole = hstack([columns.matrix(), vstack([-eye_array(n), csc_array((problem.kinds, n))])], format="csr")
     wanted, many = -problem.counts.astype(float), problem.many.astype(float)
     if problem.exactly:
-        solved = linprog(cost, A_ub=whole[n:], b_ub=many, A_eq=whole[:n], b_eq=wanted, method="highs")
+        solved = linprog(
+            cost, A_ub=csr_array(whole)[n:], b_ub=many, A_eq=csr_array(whole)[:n], b_eq=wanted, method="highs"
+        )
     else:
         solved = linprog(cost, A_ub=whole, b_ub=np.concatenate([wanted, many]), method="highs")
     if solved.status != 0:
@@ -154,11 +155,3 @@ def _master(problem: Problem, columns: Columns) -> _Master | None:
     dual = np.concatenate([solved.eqlin.marginals, solved.ineqlin.marginals]) * scale
     x = solved.x
     return _Master(x[:-n], float(solved.fun) * scale, float(x[-n:].sum()), -dual[:n], dual[n:])
-
-
-def scale_of(problem: Problem) -> float:
-    """What one unit of cost is in the solver, so that its tolerances suit."""
-    most = max(int(np.abs(problem.costs).max()), int((problem.rest_value * problem.free).max()))
-    if problem.skip is not None:
-        most = max(most, int(problem.skip.max()))
-    return float(max(most, 1))

@@ -8,7 +8,7 @@ import numpy as np
 
 from steadyrest.stock.cutting.pricing import Pricing
 from steadyrest.stock.cutting.problem import Filled, IntArray, Plan, Problem
-from steadyrest.stock.cutting.relaxed import Columns, relaxed
+from steadyrest.stock.cutting.relaxed import Columns, FloatArray, relaxed
 from steadyrest.stock.cutting.whole import without_surplus
 
 ALMOST = 1e-6
@@ -42,7 +42,7 @@ def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float]) -> 
         fractions = relaxed(part, mine, left_s, pricing=Pricing(part))
         if fractions.lacking > ALMOST:
             return None
-        taken = _taken(fractions.x, mine)
+        taken = _taken(fractions.x)
         for k, times in taken:
             filling = np.zeros(problem.parts, np.int64)
             filling[rows] = mine.fillings[k]
@@ -58,7 +58,7 @@ def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float]) -> 
     return without_surplus(problem, settled)
 
 
-def _taken(x: np.typing.NDArray[np.float64], columns: Columns) -> list[tuple[int, int]]:
+def _taken(x: FloatArray) -> list[tuple[int, int]]:
     """Which columns are settled now, and how many times each."""
     floors = np.floor(x + ALMOST).astype(int)
     if floors.any():

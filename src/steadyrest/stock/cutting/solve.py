@@ -230,7 +230,7 @@ class Near:
         if not all_of_them:
             for kind, filling in zip(self.columns.kinds, self.columns.fillings, strict=True):
                 nearest.add(kind, filling)
-        best = whole(problem, nearest, seconds, below=float(search.wanted))
+        best = whole(problem, nearest, seconds)
         search.offer(best.plan)
         if all_of_them and best.ended and self.pricing.exact:
             search.at_least(search.cost if best.plan is not None else search.wanted + 1)

@@ -8,8 +8,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csc_array, eye_array, hstack, vstack
 
+from steadyrest.stock.cutting.pricing import scale_of
 from steadyrest.stock.cutting.problem import Filled, IntArray, Plan, Problem
-from steadyrest.stock.cutting.relaxed import Columns, scale_of
+from steadyrest.stock.cutting.relaxed import Columns
 
 NODES = 20_000
 
@@ -22,12 +23,11 @@ class Whole:
     ended: bool
 
 
-def whole(problem: Problem, columns: Columns, seconds: float, *, below: float, nodes: int = NODES) -> Whole:
+def whole(problem: Problem, columns: Columns, seconds: float, *, nodes: int = NODES) -> Whole:
     """The best plan of whole bars from these fillings.
 
     Args:
-        problem: the list. columns: fillings that may be used. seconds: at most so long.
-        below: only plans that cost no more than this are wanted, money units. nodes: at most so many.
+        problem: the list. columns: fillings that may be used. seconds: at most so long. nodes: of the search, at most.
     Returns: the plan, made of exactly the parts wanted.
     """
     n, scale = problem.parts, scale_of(problem)
@@ -41,7 +41,7 @@ def whole(problem: Problem, columns: Columns, seconds: float, *, below: float, n
     wanted = -problem.counts.astype(float)
     low = np.concatenate([wanted if problem.exactly else np.full(n, -np.inf), np.full(problem.kinds, -np.inf)])
     high = np.concatenate([wanted, problem.many.astype(float)])
-    constraints = [LinearConstraint(matrix, low, high)]
+    constraints = LinearConstraint(matrix, low, high)  # pyright: ignore[reportArgumentType]  arrays are taken
     solved = milp(
         cost, constraints=constraints, integrality=np.ones(len(cost)), bounds=Bounds(0, np.inf),
         options={"time_limit": seconds, "node_limit": nodes, "mip_rel_gap": 0.0},
