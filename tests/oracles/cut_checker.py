@@ -93,6 +93,7 @@ def bound_by_prices(wanted: List, prices: dict[str, Fraction]) -> Fraction:
     """
     total_price = sum((prices[part["id"]] * part["count"] for part in wanted["part"]), Fraction(0))
     items = [(part["length_mm"], part["count"], prices[part["id"]]) for part in wanted["part"]]
+    best = list[Fraction]()
     for piece in wanted["piece"]:
         reached: dict[Fraction, Fraction] = {rest(wanted, piece["length_mm"], []): Fraction(0)}
         kerf, grip = Fraction(str(wanted["kerf_mm"])), Fraction(str(wanted["grip_mm"]))
@@ -106,5 +107,6 @@ def bound_by_prices(wanted: List, prices: dict[str, Fraction]) -> Fraction:
                 reached = more
         whole = rest(wanted, piece["length_mm"], [])
         earned = [worth - cost(wanted, piece["cost"], left) for left, worth in reached.items() if left != whole]
-        total_price -= max([Fraction(0), *earned])
-    return total_price
+        best.append(max([Fraction(0), *earned]))
+    # No more pieces are opened than there are parts.
+    return total_price - sum(sorted(best)[-sum(part["count"] for part in wanted["part"]) :])
