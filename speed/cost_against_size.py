@@ -33,12 +33,14 @@ WIDE_MM, HIGH_MM = 66.0, 66.0
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """What one reader took for one scan."""
+    """What one reader took for one scan, and how many of its sizes it found."""
 
     which: str
     triangles: int
     seconds: float
     peak_mb: float
+    found: int
+    of: int
 
 
 def measured(case: str) -> tuple[Cost, ...]:
@@ -52,11 +54,15 @@ def measured(case: str) -> tuple[Cost, ...]:
                 [sys.executable, __file__, "--", which, path], check=True, capture_output=True, text=True
             )
             got = json.loads(done.stdout)
-            cost = Cost(which, told["triangles"], round(got["seconds"], 3), round(got["peak_mb"], 1))
+            told_of = judged(got["found"], told)
+            cost = Cost(
+                which, told["triangles"], round(got["seconds"], 3), round(got["peak_mb"], 1), told_of["found"],
+                told_of["of"],
+            )  # fmt: skip
             costs.append(cost)
             print(json.dumps({
                 "case": case, "reader": WORDS[which], "triangles": cost.triangles, "s": cost.seconds,
-                "peak_mb": cost.peak_mb, **judged(got["found"], told),
+                "peak_mb": cost.peak_mb, **told_of,
             }), flush=True)  # fmt: skip
     return tuple(costs)
 
@@ -91,9 +97,10 @@ def cost_svg(costs: Sequence[Cost]) -> str:
         for frame, points, said in rows:
             body.append(polyline([frame.at(x, y) for x, y in points], COLOURS[which], width=0.4))
             body += dots(frame, points, fill=COLOURS[which], said=said)
-        body.append(text((LEFT + 4, TOP + 12 + 5 * k), WORDS[which], size=3.0, fill=COLOURS[which]))
+        said = f"{WORDS[which]}: {sum(c.found for c in mine)} of {sum(c.of for c in mine)} sizes found"
+        body.append(text((LEFT, TOP + HIGH_MM + 23 + 5 * k), said, size=3.0, fill=COLOURS[which]))
     return drawing(
-        body, wide_mm=2 * (LEFT + WIDE_MM) + 24, high_mm=TOP + HIGH_MM + 20, title="Cost against size",
+        body, wide_mm=2 * (LEFT + WIDE_MM) + 24, high_mm=TOP + HIGH_MM + 34, title="Cost against size",
         description="Time and peak memory of reading one shaft scanned at three finenesses, by two readers.",
     )  # fmt: skip
 

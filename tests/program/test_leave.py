@@ -74,6 +74,13 @@ def test_while_nobody_knows_the_unit_nothing_that_hangs_on_it_is_told() -> None:
     assert kinds(answer_to(text)) == ["units"]
 
 
+def test_once_somebody_says_the_unit_everything_is_judged_in_it() -> None:
+    text = HEAD.replace("G21 ", "") + "G0 X30. Y30.\nG0 Z-5.\nM30\n"
+    known = Known(MILL, BLOCK, None, Luck(256, 1), unit="mm")
+    answer = leave(text.encode(), "p.nc", known, progress=lambda _what, _share: None, stop=lambda: False)
+    assert sorted(kinds(answer)) == ["rapid", "units"]
+
+
 def test_the_prohibition_list_stands_before_a_good_program() -> None:
     said = replace(BLOCK, holding="vacuum", coolant="oil")
     answer = answer_to(HEAD + "G0 Z20.\nM30\n", said=said)

@@ -135,14 +135,14 @@ def leave_bytes(
     asked = machine_called(machines, machine, shop.where)
     said = _with_blank(said_of(programs, name), name, blank)
     metal = read_part.material(said.material) if said is not None and said.material else None
-    assumed: Literal["mm", "in"] = "in" if unit == "in" else "mm"
-    lessons = taught(asked, programs, shop.folder, unit=assumed, stop=stop)
+    told: Literal["mm", "in"] | None = "in" if unit == "in" else "mm" if unit == "mm" else None
+    lessons = taught(asked, programs, shop.folder, unit=told or "mm", stop=stop)
     known = Known(
         machine=asked,
         said=said,
         metal=metal,
         luck=Luck(DRAWS, seed),
-        unit=assumed,
+        unit=told,
         timing=lessons.timing,
         fitted=lessons.fitted,
         past=lessons.past,

@@ -90,7 +90,7 @@ class Known:
     """What is known besides the program's text.
 
     machine: it is to run on. said: what the shop file says of the program; None where it does not name it.
-    metal: what is cut; None where nobody said. luck: the draws of the night. unit: of a file that names none.
+    metal: what is cut; None where nobody said. luck: the draws of the night. unit: of a file that names none, if somebody said.
     timing: the machine's constants, None for those of the shop file; fitted: from how many timed programs they come.
     past: (computed, actual) seconds of timed runs. ends: how edges ended so far, by tool.
     """
@@ -99,7 +99,7 @@ class Known:
     said: ProgramSaid | None
     metal: Material | None
     luck: Luck
-    unit: Literal["mm", "in"] = "mm"
+    unit: Literal["mm", "in"] | None = None
     timing: MachineTiming | None = None
     fitted: int = 0
     past: tuple[tuple[float, float], ...] = ()
@@ -119,7 +119,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     Raises: BadInput: no NC program. InterruptedError: stop said so.
     """
     machine, said = known.machine, known.said
-    run = read(source, dialect_of(machine, said, known.unit), name=name, progress=progress, stop=stop)
+    run = read(source, dialect_of(machine, said, known.unit or "mm"), name=name, progress=progress, stop=stop)
     time = run_time(run, known.timing or timing_of(machine))
     case = Case(run, time, machine, said)
     met = _met(case, progress, stop)
@@ -129,7 +129,8 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     against += alone(case, circumstance)
     if met is not None:
         against += stock(case, met, known.metal)
-    findings = worst_first(_sized(against) if _unit_unknown(run) else against)
+    unsized = known.unit is None and any(odd.kind == "units" for odd in run.odds)
+    findings = worst_first(_sized(against) if unsized else against)
     spread = time_spread(time.total_s, known.past)
     edges = _edges(case, known)
     expected, words = _night(case, known, edges)
@@ -163,17 +164,20 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         good_parts=expected,
         left=left_standing(run, lathe=machine.kind == "lathe"),
         cautions=cautions(),
-        doubts=(*_doubts(case), *_lives(case, edges), *doubted(case), *unread_calls(case), *not_said(circumstance)),
+        doubts=(
+            *((because("leave.no_unit"),) if unsized else ()),
+            *_doubts(case),
+            *_lives(case, edges),
+            *doubted(case),
+            *unread_calls(case),
+            *not_said(circumstance),
+        ),
         edges=edges,
     )
 
 
 # What is worth nothing while nobody knows whether the program is in inches or millimetres.
 HANGS_ON_UNIT = ("travel", "rapid", "holder", "overload", "tool worn", "speed", "arc", "hold point", "dead spindle")
-
-
-def _unit_unknown(run: Run) -> bool:
-    return any(odd.kind == "units" for odd in run.odds)
 
 
 def _sized(against: Sequence[Finding]) -> list[Finding]:
@@ -345,8 +349,6 @@ def _doubts(case: Case) -> list[Reason]:
     doubts += [because("leave.no_limit", what=what, machine=machine.name) for what, most in limits if math.isinf(most)]
     if unknown := [a.upper() for a, v in zip("xyz", machine.rapid_mm_min, strict=True) if math.isinf(v) and a in axes]:
         doubts.append(because("leave.no_rapid", axes=", ".join(unknown)))
-    if _unit_unknown(case.run):
-        doubts.append(because("leave.no_unit"))
     if not case.run.ended:
         doubts.append(because("leave.not_ended"))
     if len(moves) and bool((moves.rotary_deg != moves.rotary_deg[0]).any()):

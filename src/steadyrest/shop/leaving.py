@@ -20,7 +20,11 @@ Vector = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class LeavingTool:
-    """A tool as the leaving check needs it. length_mm: from the nose to the tip; inf limits where none was given."""
+    """A tool as the leaving check needs it; inf limits where none was given.
+
+    length_mm: from the nose to the tip. point_rad: full angle of its point; 0 takes what is usual for its kind.
+    holder_mm: diameter of what holds it, 0 where nobody said; it begins stick_out_mm above the tip.
+    """
 
     number: int
     kind: str = ""
@@ -37,6 +41,9 @@ class LeavingTool:
     width_mm: float = 0.0
     lead_rad: float = math.pi / 2
     max_depth_mm: float = 0.0
+    point_rad: float = 0.0
+    holder_mm: float = 0.0
+    stick_out_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +52,46 @@ class BarFeed:
 
     word: str
     rest_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class BoxBlank:
+    """A block in work coordinates."""
+
+    min_mm: Vector
+    max_mm: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class RoundBlank:
+    """A cylinder about the work's Z axis, from z_mm[0] to z_mm[1]; inside_mm of a tube, 0 for a solid bar."""
+
+    diameter_mm: float
+    z_mm: tuple[float, float]
+    inside_mm: float = 0.0
+
+
+Blank = BoxBlank | RoundBlank
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Something that no tool may run into: a table, a vise, a clamp, a chuck."""
+
+    name: str
+    shape: Blank
+
+
+@dataclass(frozen=True, slots=True)
+class RotaryAxis:
+    """What a rotary axis turns about: "x", "y" or "z", and the other way round with backwards.
+
+    at_mm: a point of its centre line in machine coordinates; None: it goes through the work zero.
+    """
+
+    about: str
+    backwards: bool = False
+    at_mm: Vector | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +107,8 @@ class LeavingMachine:
     extra_words: this machine's own codes that move nothing.
     hold_point_calls, library: program numbers that the control holds.
     power, max_force_n: what the spindle gives and the axes push; None and inf where not given.
+    bin_litres: chips that its bin holds; inf where nobody said. fixed: what stands in it, machine coordinates.
+    rotary: what A, B and C turn about, by letter.
     doubts: keys of the file that say nothing here, with what was meant perhaps.
     """
 
@@ -91,30 +140,13 @@ class LeavingMachine:
     watched_folder: str = ""
     power: PowerCurve | None = None
     max_force_n: float = math.inf
+    bin_litres: float = math.inf
+    fixed: tuple[Fixed, ...] = ()
+    rotary: Mapping[str, RotaryAxis] = field(default_factory=dict[str, RotaryAxis])
     doubts: tuple[str, ...] = ()
 
     def tool(self, number: int) -> LeavingTool | None:
         return next((tool for tool in self.tools if tool.number == number), None)
-
-
-@dataclass(frozen=True, slots=True)
-class BoxBlank:
-    """A block in work coordinates."""
-
-    min_mm: Vector
-    max_mm: Vector
-
-
-@dataclass(frozen=True, slots=True)
-class RoundBlank:
-    """A cylinder about the work's Z axis, from z_mm[0] to z_mm[1]; inside_mm of a tube, 0 for a solid bar."""
-
-    diameter_mm: float
-    z_mm: tuple[float, float]
-    inside_mm: float = 0.0
-
-
-Blank = BoxBlank | RoundBlank
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +163,7 @@ class ProgramSaid:
 
     material, coolant, holding: "" where nobody said. proved: it ran on this metal with somebody looking.
     pressure_switch: the machine stops when the vacuum that holds the work falls. took_s: what runs of it really took.
+    fixed: what stands beside the work, work coordinates.
     """
 
     file: str
@@ -143,3 +176,4 @@ class ProgramSaid:
     proved: bool = False
     pressure_switch: bool = False
     took_s: tuple[float, ...] = ()
+    fixed: tuple[Fixed, ...] = ()

@@ -22,9 +22,11 @@ from steadyrest.shop.leaving import (
     Blank,
     BoxBlank,
     ControlledKind,
+    Fixed,
     LeavingMachine,
     LeavingTool,
     ProgramSaid,
+    RotaryAxis,
     RoundBlank,
     Vector,
 )
@@ -36,14 +38,25 @@ from steadyrest.trouble import BadInput
 CONTROL_KEYS = (
     "unit_words", "offsets_mm", "corner", "corner_mm", "arc_tolerance_mm", "dwell", "peck_clear_mm",
     "optional_stop_switch", "hold_point_calls", "library", "extra_words",
-    "watched_folder",
+    "watched_folder", "bin_litres", "fixed", "rotary",
 )  # fmt: skip
 LATHE_CONTROL_KEYS = ("travel_mm", "x_is_diameter", "tool_word", "speed_clamp_words", "bar_feed")
 MACHINE_KEYS = (
     *CONTROL_KEYS, *LATHE_CONTROL_KEYS, "name", "kind", "may_run_alone", "max_rpm", "rapid_mm_min", "accel_mm_s2",
     "tool_change_s", "chuck_max_rpm", "tool", "power", "max_force_n",
 )  # fmt: skip
-PROGRAM_KEYS = ("machine", "blank", "bar", "material", "coolant", "holding", "proved", "pressure_switch", "took_s")
+PROGRAM_KEYS = (
+    "machine",
+    "blank",
+    "bar",
+    "material",
+    "coolant",
+    "holding",
+    "proved",
+    "pressure_switch",
+    "took_s",
+    "fixed",
+)
 COOLANTS = ("water", "oil", "alcohol", "mist", "air", "none")
 HOLDINGS = ("chuck", "vise", "clamps", "vacuum", "magnet")
 WORK_ZEROS = ("G54", "G55", "G56", "G57", "G58", "G59")
@@ -113,6 +126,9 @@ def leaving_machine(name: str, fields: Fields, *, planned: Sequence[str] = ()) -
         watched_folder=fields.text("watched_folder", ""),
         power=_power(fields),
         max_force_n=_limit(fields, "max_force_n"),
+        bin_litres=_limit(fields, "bin_litres"),
+        fixed=_fixed(fields),
+        rotary=_rotary(fields),
         doubts=tuple(_strange(fields, (*MACHINE_KEYS, *planned))),
     )
 
@@ -284,7 +300,34 @@ def _tool(fields: Fields) -> LeavingTool:
         width_mm=fields.number("width_mm", 0.0, high=1000),
         lead_rad=math.radians(fields.number("lead_deg", 90.0, above=True, high=120)),
         max_depth_mm=fields.number("max_depth_mm", 0.0, high=1000),
+        point_rad=math.radians(fields.number("point_deg", 0.0, high=179)),
+        holder_mm=fields.number("holder_mm", 0.0, high=1000),
+        stick_out_mm=fields.number("stick_out_mm", 0.0, high=2000),
     )
+
+
+def _fixed(fields: Fields) -> tuple[Fixed, ...]:
+    """What stands in the way: boxes, and rounds about Z."""
+    found: list[Fixed] = []
+    for one in fields.each("fixed"):
+        rest = Fields({k: v for k, v in one.table.items() if k != "name"}, one.path, one.where, one.lines, one.after)
+        found.append(Fixed(one.text("name"), _blank(rest)))
+    return tuple(found)
+
+
+def _rotary(fields: Fields) -> dict[str, RotaryAxis]:
+    """What the rotary axes turn about."""
+    inner = _inner(fields, "rotary")
+    found: dict[str, RotaryAxis] = {}
+    for letter in inner.table:
+        if letter.upper() not in ("A", "B", "C"):
+            raise inner.wrong(letter, "there is no such rotary axis.", "Write A, B or C.")
+        axis = inner.inner(letter)
+        axis.only(("about", "at_mm"))
+        about = axis.text("about", among=("x", "y", "z", "-x", "-y", "-z"))
+        at_mm = _vector(axis, "at_mm") if "at_mm" in axis.table else None
+        found[letter.upper()] = RotaryAxis(about[-1], about[0] == "-", at_mm)
+    return found
 
 
 def _program(name: str, fields: Fields) -> ProgramSaid:
@@ -300,6 +343,7 @@ def _program(name: str, fields: Fields) -> ProgramSaid:
         proved=fields.flag("proved", False),
         pressure_switch=fields.flag("pressure_switch", False),
         took_s=fields.numbers("took_s") if "took_s" in fields.table else (),
+        fixed=_fixed(fields),
     )
 
 

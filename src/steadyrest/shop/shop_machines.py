@@ -50,7 +50,7 @@ TOOL_KINDS = (
 ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
 TOOL_KEYS = (
     "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
-    "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant",
+    "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant", "point_deg", "holder_mm", "stick_out_mm",
 )  # fmt: skip
 
 

@@ -24,6 +24,7 @@ CAPS = (1_500, 6_000, 24_000)
 SECONDS = (4.0, 10.0, 30.0)
 ROUNDS = 30
 TRIED = 12
+LOOKED_INTO = 4
 NARROWEST = 1e-5
 
 
@@ -45,10 +46,10 @@ class Solved:
 class Search:
     """The best plan and the best bound so far."""
 
-    def __init__(self, problem: Problem, plan: Plan | None) -> None:
+    def __init__(self, problem: Problem, plan: Plan | None, *, cost: int = 2**61) -> None:
         self.problem = problem
         self.plan = plan
-        self.cost = plan_cost(problem, plan) if plan is not None else 2**61
+        self.cost = plan_cost(problem, plan) if plan is not None else cost
         self.bound = -(2**61)
         self.by_search = False
         self.step = problem.step()
@@ -83,6 +84,46 @@ class Search:
     @property
     def proven(self) -> bool:
         return self.plan is not None and self.wanted < self.bound
+
+
+@dataclass(slots=True)
+class Near:
+    """Looks at all fillings whose cost is near what the prices say."""
+
+    search: Search
+    pricing: Pricing
+    columns: Columns
+    prices: Prices
+
+    def look(self, cap: int, seconds: float) -> None:
+        """The best plan of at most so many fillings, the nearest ones; a proof where these are all that could help."""
+        search, problem = self.search, self.search.problem
+        gap = max(0, search.wanted * self.prices.fine - self.prices.bound)
+        self.pricing.tabulated(self.prices.each)
+        margin, all_of_them = gap, False
+        while margin >= gap * NARROWEST:
+            found, kinds, complete = self.pricing.within(self.prices.each, margin, cap)
+            some = sum(len(rows) for _, rows in kinds)
+            if complete and some <= cap:
+                all_of_them = margin == gap
+                break
+            margin //= 2
+            if not margin:
+                return
+        else:
+            return
+        nearest = Columns(problem)
+        for j, rows in kinds:
+            for row in rows.tolist():
+                nearest.add(j, found[row])
+        if not all_of_them:
+            for kind, filling in zip(self.columns.kinds, self.columns.fillings, strict=True):
+                nearest.add(kind, filling)
+        best = whole(problem, nearest, seconds)
+        search.offer(best.plan)
+        if all_of_them and best.ended and self.pricing.exact:
+            search.at_least(search.cost if best.plan is not None else search.wanted + 1)
+            search.by_search = True
 
 
 def solve(
@@ -138,16 +179,19 @@ def solve(
     for stage, cap in enumerate(caps):
         if search.proven or left_s() <= 0:
             break
-        if rounds and search.plan is not None:
+        near.look(cap, min(SECONDS[stage], left_s()))
+        log("near", search.cost, search.bound)
+        for choice in worth_trying[:LOOKED_INTO] if rounds else ():
+            if choice.cost <= search.wanted and left_s() > 0 and not search.proven:
+                search.offer(chosen_near(search, choice, columns, cap, SECONDS[stage] / 2, left_s))
+                log("chosen near", search.cost, search.bound)
+        if rounds and search.plan is not None and not search.proven:
             search.offer(
                 some_again(
                     problem, search.plan, left_s, best_of=lambda p, q: small(p, q, left_s), rounds=rounds, seed=stage
                 )
             )
             log("again", search.cost, search.bound)
-        if not search.proven:
-            near.look(cap, min(SECONDS[stage], left_s()))
-            log("near", search.cost, search.bound)
     return search.solved(fractions.prices)
 
 
@@ -176,62 +220,50 @@ def chosen_by_hand(problem: Problem, choice: Chosen) -> Plan | None:
 
 def chosen_rounded(search: Search, choice: Chosen, columns: Columns, left_s: Callable[[], float]) -> Plan | None:
     """The pieces of this choice only, in fractions, then in whole bars; None where they cannot be worth it."""
+    inside = _inside(search, choice, columns, left_s)
+    if inside is None:
+        return None
+    cut = rounded(inside.search.problem, inside.columns, left_s)
+    return None if cut is None else inside.up(cut)
+
+
+def chosen_near(
+    search: Search, choice: Chosen, columns: Columns, cap: int, seconds: float, left_s: Callable[[], float]
+) -> Plan | None:
+    """The pieces of this choice only, by all fillings near their bound; None where that finds nothing better."""
+    inside = _inside(search, choice, columns, left_s)
+    if inside is None:
+        return None
+    inside.look(cap, min(seconds, left_s()))
+    return inside.up(inside.search.plan) if inside.search.plan is not None else None
+
+
+@dataclass(slots=True)
+class _Inside(Near):
+    """Near, for some kinds of piece only. kinds: their indices in the whole list."""
+
+    kinds: list[int]
+
+    def up(self, plan: Plan) -> Plan:
+        return tuple(Filled(self.kinds[one.kind], one.filling) for one in plan)
+
+
+def _inside(search: Search, choice: Chosen, columns: Columns, left_s: Callable[[], float]) -> _Inside | None:
     problem = search.problem
     kinds = np.flatnonzero(choice.many).tolist()
     few = problem.some(list(range(problem.parts)), kinds, problem.counts, choice.many)
-    mine = Columns(few)
+    mine, pricing = Columns(few), Pricing(few)
     for kind, filling in zip(columns.kinds, columns.fillings, strict=True):
         if kind in kinds:
             mine.add(kinds.index(kind), filling)
-    fractions = relaxed(few, mine, left_s)
+    fractions = relaxed(few, mine, left_s, pricing=pricing)
     if fractions.lacking > ALMOST or fractions.prices.bound > search.wanted * fractions.prices.fine:
         return None
     for kind, filling in zip(mine.kinds, mine.fillings, strict=True):
         columns.add(kinds[kind], filling)
-    cut = rounded(few, mine, left_s)
-    return None if cut is None else tuple(Filled(kinds[one.kind], one.filling) for one in cut)
+    return _Inside(Search(few, None, cost=search.cost), pricing, mine, fractions.prices, kinds)
 
 
 def small(problem: Problem, plan: Plan, left_s: Callable[[], float]) -> Plan | None:
     """The best plan of a short list that comes up quickly."""
     return solve(problem, plan, left_s, caps=(CAPS[0],), rounds=0).plan
-
-
-@dataclass(slots=True)
-class Near:
-    """Looks at all fillings whose cost is near what the prices say."""
-
-    search: Search
-    pricing: Pricing
-    columns: Columns
-    prices: Prices
-
-    def look(self, cap: int, seconds: float) -> None:
-        """The best plan of at most so many fillings, the nearest ones; a proof where these are all that could help."""
-        search, problem = self.search, self.search.problem
-        gap = max(0, search.wanted * self.prices.fine - self.prices.bound)
-        self.pricing.tabulated(self.prices.each)
-        margin, all_of_them = gap, False
-        while margin >= gap * NARROWEST:
-            found, kinds, complete = self.pricing.within(self.prices.each, margin, cap)
-            some = sum(len(rows) for _, rows in kinds)
-            if complete and some <= cap:
-                all_of_them = margin == gap
-                break
-            margin //= 2
-            if not margin:
-                return
-        else:
-            return
-        nearest = Columns(problem)
-        for j, rows in kinds:
-            for row in rows.tolist():
-                nearest.add(j, found[row])
-        if not all_of_them:
-            for kind, filling in zip(self.columns.kinds, self.columns.fillings, strict=True):
-                nearest.add(kind, filling)
-        best = whole(problem, nearest, seconds)
-        search.offer(best.plan)
-        if all_of_them and best.ended and self.pricing.exact:
-            search.at_least(search.cost if best.plan is not None else search.wanted + 1)
-            search.by_search = True

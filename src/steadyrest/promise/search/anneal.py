@@ -1,0 +1,197 @@
+"""Better orders: small changes, kept if they help, at first also if they harm a little (simulated annealing).
+
+Work is counted in phases placed, never by the clock, so that the same seed gives the same plan on every machine.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from steadyrest.promise.search.builder import SOONER, Bench, Genes, build
+from steadyrest.promise.search.laid import Laid
+from steadyrest.promise.week import BoolArray, IntArray
+from steadyrest.shop.draws import FloatArray
+
+NEAR = 12  # how far an entry is moved in the order, mostly
+FAR_SHARE = 0.15
+LATER_S = 8 * 3600.0  # by how much a unit is held back at most
+
+
+class Walk(NamedTuple):
+    """Where the search stands. now, trial, best: genes. begin_s, end_s: (P,) and late: (J,) of `now`.
+
+    values: (3,) cost of now, weighted hours late of the best, its cost. choices: phases with more than one person.
+    starts: the units' first phases. moved: (K,) scratch.
+    """
+
+    now: Genes
+    trial: Genes
+    best: Genes
+    begin_s: FloatArray
+    end_s: FloatArray
+    late: FloatArray
+    values: FloatArray
+    choices: IntArray
+    starts: IntArray
+    moved: BoolArray
+
+
+def copied(genes: Genes) -> Genes:
+    """The same genes in arrays of their own."""
+    return Genes(genes.order.copy(), genes.prefer.copy(), genes.not_before_s.copy())
+
+
+def walk_from(w: Laid, genes: Genes, bench: Bench) -> Walk:
+    """A walk that begins with these genes.
+
+    Args:
+        w: the week laid out.
+        genes: the first plan's.
+        bench: scratch, filled with the first plan.
+    Returns: the walk, its best the first plan.
+    """
+    cost = build(w, genes, bench, np.inf)
+    phases = np.arange(w.takes_s.size)
+    opens = np.concatenate(([True], w.unit_end[1:] != w.unit_end[:-1]))
+    return Walk(
+        copied(genes), copied(genes), copied(genes), bench.begin_s.copy(), bench.end_s.copy(), bench.late.copy(),
+        np.array([cost, bench.sums[0], cost]), phases[(w.who >= 0).sum(axis=1) > 1], phases[opens],
+        np.zeros(genes.order.size, np.bool_),
+    )  # fmt: skip
+
+
+@njit(cache=True)
+def _set(to: Genes, genes: Genes) -> None:
+    to.order[:] = genes.order
+    to.prefer[:] = genes.prefer
+    to.not_before_s[:] = genes.not_before_s
+
+
+@njit(cache=True)
+def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, heat: float, work: int) -> None:
+    """Walks on at one heat until so many phases were placed.
+
+    Args:
+        w: the week laid out.
+        walk: changed in place.
+        bench: scratch.
+        chance: the source of all chance.
+        heat: how much worse, in weighted hours, is still taken at times.
+        work: phases to place, about.
+    """
+    until = bench.sums[2] + work
+    while bench.sums[2] < until:
+        _set(walk.trial, walk.now)
+        bench.sums[2] += 1  # so that a change that ends at once is counted too
+        if not _change(w, walk, chance):
+            continue
+        limit = walk.values[0] - heat * np.log(1.0 - chance.random())
+        cost = build(w, walk.trial, bench, limit)
+        if cost > limit:
+            continue
+        _set(walk.now, walk.trial)
+        walk.values[0] = cost
+        walk.begin_s[:] = bench.begin_s
+        walk.end_s[:] = bench.end_s
+        walk.late[:] = bench.late
+        late = cost - SOONER * bench.sums[1]
+        if late < walk.values[1] - 1e-9 or (late < walk.values[1] + 1e-9 and cost < walk.values[2]):
+            walk.values[1], walk.values[2] = late, cost
+            _set(walk.best, walk.now)
+
+
+@njit(cache=True)
+def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> bool:
+    """One small change of the trial; False: it would change nothing."""
+    kind = chance.random()
+    order, n = walk.trial.order, walk.trial.order.size
+    if kind < 0.08 and walk.choices.size:
+        i = walk.choices[_below(chance, walk.choices.size)]
+        k = _below(chance, w.who.shape[1] + 1) - 1
+        p = w.who[i, k] if k >= 0 else -1
+        if p == walk.trial.prefer[i]:
+            return False
+        walk.trial.prefer[i] = p
+        return True
+    if kind < 0.14:
+        return _held_back(walk, chance)
+    if n < 2:
+        return False
+    a = _below(chance, n)
+    if walk.late[order[a]] == 0.0:
+        a = _below(chance, n)
+    reach = n if chance.random() < FAR_SHARE else min(n, NEAR)
+    b = min(n - 1, max(0, a + _below(chance, 2 * reach + 1) - reach))
+    if a == b:
+        return False
+    if kind < 0.3:
+        return _shift_job(walk, a, b - a, chance.random() < 0.5)
+    if order[a] == order[b]:
+        return False
+    if kind < 0.45:
+        order[a], order[b] = order[b], order[a]
+        return True
+    j = order[a]
+    if a < b:
+        for q in range(a, b):
+            order[q] = order[q + 1]
+    else:
+        for q in range(a, b, -1):
+            order[q] = order[q - 1]
+    order[b] = j
+    return True
+
+
+@njit(cache=True)
+def _below(chance: np.random.Generator, n: int) -> int:
+    return int(chance.random() * n)
+
+
+@njit(cache=True)
+def _held_back(walk: Walk, chance: np.random.Generator) -> bool:
+    """A unit may not begin before something else begins or ends; or it may again."""
+    i = walk.starts[_below(chance, walk.starts.size)]
+    if walk.trial.not_before_s[i] > 0.0:
+        walk.trial.not_before_s[i] = 0.0
+        return True
+    for _ in range(10):
+        k = _below(chance, walk.begin_s.size)
+        t = walk.begin_s[k] if chance.random() < 0.5 else walk.end_s[k]
+        if walk.begin_s[i] < t < walk.begin_s[i] + LATER_S:
+            walk.trial.not_before_s[i] = t
+            return True
+    return False
+
+
+@njit(cache=True)
+def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> bool:
+    """The entries of one job, all or from place a on, so many places earlier or later."""
+    order, old, n = walk.trial.order, walk.now.order, walk.now.order.size
+    j = old[a]
+    low = 0 if whole else a
+    walk.moved[:] = False
+    filled = 0
+    for q in range(low, n):
+        if old[q] == j:
+            to = min(n - 1, max(0, q + by))
+            while to < n and walk.moved[to]:
+                to += 1
+            if to >= n:
+                to = n - 1
+                while walk.moved[to]:
+                    to -= 1
+            walk.moved[to] = True
+            order[to] = j
+            filled += 1
+    q = 0
+    for p in range(n):
+        if walk.moved[p]:
+            continue
+        while old[q] == j and q >= low:
+            q += 1
+        order[p] = old[q]
+        q += 1
+    return filled > 0

@@ -1,0 +1,284 @@
+"""One order of the jobs into one plan: each entry of the order puts the job's next unit where it ends soonest.
+
+A unit goes into a gap of its machine if the whole step fits there, else behind everything on the machine; a step begun
+behind may be still open while other work is placed. Who wants an open machine first sees the open step finished.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from steadyrest.promise.search.free_time import SMALL_S, after, at_a_stretch, begun_to_end_at, with_pauses
+from steadyrest.promise.search.laid import Laid
+from steadyrest.promise.week import BoolArray, IntArray
+from steadyrest.shop.draws import FloatArray
+
+PLACED, NEVER, OPEN = 0, 1, 2
+MOST_TURNS = 10_000
+UNFINISHED_H = 1e4  # a job that never ends counts as so late, so that any plan that ends it is better
+SOONER = 1e-5  # hair's weight on being done sooner, so that plans without lateness can be told apart
+
+
+class Genes(NamedTuple):
+    """What the search changes. order: (K,) job of each entry, as often as it has units. prefer: (P,) person or -1 for
+    whoever ends soonest. not_before_s: (P,) of a unit's first phase."""
+
+    order: IntArray
+    prefer: IntArray
+    not_before_s: FloatArray
+
+
+class Bench(NamedTuple):
+    """A plan in the making, and its scratch.
+
+    begin_s, end_s, by: (P,) of the phases placed. at: (J,) next phase. ready_s: (J,) end of the last placed.
+    busy_from, busy_to: (N, P + 1), busy: (N,). held_from, held_to: (M, K), held: (M,), open_by: (M,) job or -1.
+    low_s, low_end_s, gap: (P,) scratch. late: (J,) each job's cost so far. dead: (J,) never ends.
+    sums: (3,) weighted hours late, weighted finish hours, phases placed in all.
+    """
+
+    begin_s: FloatArray
+    end_s: FloatArray
+    by: IntArray
+    at: IntArray
+    ready_s: FloatArray
+    busy_from: FloatArray
+    busy_to: FloatArray
+    busy: IntArray
+    held_from: FloatArray
+    held_to: FloatArray
+    held: IntArray
+    open_by: IntArray
+    low_s: FloatArray
+    low_end_s: FloatArray
+    gap: IntArray
+    late: FloatArray
+    dead: BoolArray
+    sums: FloatArray
+
+
+def empty_bench(w: Laid) -> Bench:
+    """A bench for this week.
+
+    Args:
+        w: the week laid out.
+    Returns: arrays of the right size; `build` clears them.
+    """
+    phases, jobs, people = w.takes_s.size, w.release_s.size, w.here_count.size
+    machines = max(1, w.machines)
+    on_machine = np.bincount(w.machine[(w.machine >= 0) & (w.step_first == np.arange(phases))], minlength=1)
+    able = np.bincount(w.who[w.who >= 0], minlength=1)
+    wide, long = int(able.max(initial=0)) + 1, int(on_machine.max(initial=0)) + 1
+    return Bench(
+        np.zeros(phases), np.zeros(phases), np.zeros(phases, np.int64), np.zeros(jobs, np.int64), np.zeros(jobs),
+        np.zeros((people, wide)), np.zeros((people, wide)), np.zeros(people, np.int64),
+        np.zeros((machines, long)), np.zeros((machines, long)), np.zeros(machines, np.int64),
+        np.zeros(machines, np.int64), np.zeros(phases), np.zeros(phases), np.zeros(phases, np.int64), np.zeros(jobs),
+        np.zeros(jobs, np.bool_), np.zeros(3),
+    )  # fmt: skip
+
+
+@njit(cache=True)
+def build(w: Laid, genes: Genes, bench: Bench, limit: float) -> float:
+    """Fills the bench from the genes.
+
+    Args:
+        w: the week laid out.
+        genes: order, people preferred, earliest begins.
+        bench: to be filled.
+        limit: stop as soon as the cost must exceed this.
+    Returns: the cost: weighted hours late plus a hair for finishing; inf where the limit was passed.
+    """
+    bench.busy[:] = 0
+    bench.held[:] = 0
+    bench.open_by[:] = -1
+    bench.sums[0] = bench.sums[1] = 0.0
+    for j in range(bench.at.size):
+        bench.at[j] = w.first[j]
+        bench.ready_s[j] = w.release_s[j]
+        bench.dead[j] = False
+        i = w.first[j]
+        _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
+    for j in genes.order:
+        if bench.dead[j] or bench.at[j] == w.first[j + 1]:
+            continue
+        _next_unit(w, genes, bench, j)
+        if bench.sums[0] + SOONER * bench.sums[1] > limit:
+            return np.inf
+    return bench.sums[0] + SOONER * bench.sums[1]
+
+
+@njit(cache=True)
+def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
+    """The job will end at `finish` at the earliest: into the sums."""
+    late = w.weight[j] * max(0.0, finish - w.due_s[j]) / 3600.0 if finish < np.inf else UNFINISHED_H * (1 + w.weight[j])
+    bench.sums[0] += late - before
+    bench.late[j] = late
+
+
+@njit(cache=True)
+def _next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
+    """Places the next unit of job j, or the whole step where it fits into a gap."""
+    i = bench.at[j]
+    m = w.machine[i]
+    unit_end = w.unit_end[i]
+    while True:
+        if m >= 0 and w.step_first[i] == i and unit_end < w.step_end[i] and bench.held[m] > 0:
+            if _place(w, genes, bench, i, w.step_end[i], bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
+                _commit(w, bench, j, i, w.step_end[i])
+                return
+            if bench.open_by[m] >= 0:
+                _finish_step(w, genes, bench, bench.open_by[m])
+                continue
+        code = _place(w, genes, bench, i, unit_end, bench.ready_s[j])
+        if code >= OPEN:
+            _finish_step(w, genes, bench, bench.open_by[code - OPEN])
+            continue
+        if code == NEVER:
+            _bury(w, bench, j)
+        else:
+            _commit(w, bench, j, i, unit_end)
+        return
+
+
+@njit(cache=True)
+def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
+    """Places what is left of the step that job j has open."""
+    last = w.step_end[bench.at[j]]
+    while bench.at[j] < last and not bench.dead[j]:
+        i = bench.at[j]
+        if _place(w, genes, bench, i, w.unit_end[i], bench.ready_s[j]) == PLACED:
+            _commit(w, bench, j, i, w.unit_end[i])
+        else:
+            _bury(w, bench, j)
+
+
+@njit(cache=True)
+def _bury(w: Laid, bench: Bench, j: int) -> None:
+    """Job j never ends; a machine that it holds is given back."""
+    bench.dead[j] = True
+    m = w.machine[bench.at[j]]
+    if m >= 0 and bench.open_by[m] == j:
+        bench.open_by[m] = -1
+        bench.held[m] -= 1
+    _count(w, bench, j, np.inf, bench.late[j])
+
+
+@njit(cache=True)
+def _place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float) -> int:
+    """Begins and ends of phases low to high - 1, as early as they can be; PLACED, NEVER, or OPEN + the open machine.
+
+    Lower limits only rise: where a phase would wait too long, the one before begins later; where a step does not fit
+    into its machine's gap, it goes to the next.
+    """
+    for i in range(low, high):
+        bench.low_s[i], bench.low_end_s[i], bench.gap[i] = 0.0, 0.0, -1
+    bench.low_s[low] = max(ready, genes.not_before_s[low])
+    i, turns = low, 0
+    while i < high:
+        turns += 1
+        if turns > MOST_TURNS:
+            return NEVER
+        earliest = bench.low_s[i] if i == low else max(bench.low_s[i], bench.end_s[i - 1])
+        m, opens = w.machine[i], w.step_first[i] == i
+        if m >= 0 and opens:
+            whole, n = w.step_end[i] <= high, bench.held[m]
+            g = n
+            if whole:
+                g = max(bench.gap[i], after(bench.held_to[m], n, earliest))
+                while g < n and bench.held_from[m, g] - max(earliest, bench.held_to[m, g - 1] if g else 0.0) < (
+                    w.need_s[i] - SMALL_S
+                ):
+                    g += 1
+            if g == n and bench.open_by[m] >= 0:
+                return OPEN + m
+            bench.gap[i] = g
+            if g > 0:
+                earliest = max(earliest, bench.held_to[m, g - 1])
+        if not _phase(w, genes, bench, i, earliest, float(bench.low_end_s[i])):
+            return NEVER
+        if m >= 0 and w.step_first[i] >= low:
+            s = w.step_first[i]
+            g = bench.gap[s]
+            if g < bench.held[m] and bench.end_s[i] > bench.held_from[m, g] + SMALL_S:
+                bench.gap[s] = g + 1
+                i = s
+                continue
+        if i > low and bench.begin_s[i] - bench.end_s[i - 1] > w.wait_s[i - 1] + SMALL_S:
+            bench.low_end_s[i - 1] = bench.begin_s[i] - w.wait_s[i - 1]
+            i -= 1
+            continue
+        i += 1
+    return PLACED
+
+
+@njit(cache=True)
+def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_ended_before: float) -> bool:
+    """The soonest end of one phase, over everyone who may do it; False: nobody ever can."""
+    takes = w.takes_s[i]
+    if w.who[i, 0] < 0:
+        bench.begin_s[i] = max(earliest, not_ended_before - takes)
+        bench.end_s[i], bench.by[i] = bench.begin_s[i] + takes, -1
+        return True
+    best = np.inf
+    for k in range(w.who.shape[1]):
+        p = w.who[i, k]
+        if p < 0:
+            break
+        if genes.prefer[i] >= 0 and genes.prefer[i] != p:
+            continue
+        hours_from, hours_to, hours = w.here_from[p], w.here_to[p], w.here_count[p]
+        busy_from, busy_to, busy = bench.busy_from[p], bench.busy_to[p], bench.busy[p]
+        if w.pauses[i]:
+            t = earliest
+            if not_ended_before > 0:
+                t = max(t, begun_to_end_at(hours_from, hours_to, hours, not_ended_before, takes))
+            begin, end = with_pauses(hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
+        else:
+            t = max(earliest, not_ended_before - takes)
+            begin = at_a_stretch(hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
+            end = begin + takes
+        if end < best:
+            best = end
+            bench.begin_s[i], bench.end_s[i], bench.by[i] = begin, end, p
+    return best < np.inf
+
+
+@njit(cache=True)
+def _commit(w: Laid, bench: Bench, j: int, low: int, high: int) -> None:
+    """What was placed becomes part of the plan."""
+    for i in range(low, high):
+        p = bench.by[i]
+        if p >= 0 and bench.end_s[i] > bench.begin_s[i]:
+            n = bench.busy[p]
+            k = n
+            while k > 0 and bench.busy_from[p, k - 1] > bench.begin_s[i]:
+                bench.busy_from[p, k], bench.busy_to[p, k] = bench.busy_from[p, k - 1], bench.busy_to[p, k - 1]
+                k -= 1
+            bench.busy_from[p, k], bench.busy_to[p, k] = bench.begin_s[i], bench.end_s[i]
+            bench.busy[p] = n + 1
+        m = w.machine[i]
+        if m < 0:
+            continue
+        if w.step_first[i] == i:
+            g = bench.gap[i]
+            for k in range(bench.held[m], g, -1):
+                bench.held_from[m, k], bench.held_to[m, k] = bench.held_from[m, k - 1], bench.held_to[m, k - 1]
+            bench.held_from[m, g], bench.held_to[m, g] = bench.begin_s[i], np.inf
+            bench.held[m] += 1
+            if w.step_end[i] <= high:
+                bench.held_to[m, g] = bench.end_s[w.step_end[i] - 1]
+            else:
+                bench.open_by[m] = j
+        elif w.step_end[i] == i + 1 and bench.open_by[m] == j:
+            bench.held_to[m, bench.held[m] - 1] = bench.end_s[i]
+            bench.open_by[m] = -1
+    bench.at[j] = high
+    bench.ready_s[j] = bench.end_s[high - 1]
+    bench.sums[2] += high - low
+    _count(w, bench, j, bench.ready_s[j] + w.tail_s[high - 1], bench.late[j])
+    if high == w.first[j + 1]:
+        bench.sums[1] += w.weight[j] * bench.ready_s[j] / 3600.0

@@ -1,0 +1,102 @@
+"""An outline as convex pieces: triangles of its own corners, merged as long as what comes out stays convex."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import constrained_delaunay_triangles
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+Floats = NDArray[np.float64]
+Corner = tuple[float, float]
+STRAIGHT = 1e-9
+
+
+def polygon(outline: Sequence[Corner], holes: Iterable[Sequence[Corner]] = ()) -> Polygon:
+    """An outline with holes as a polygon.
+
+    Args:
+        outline: its corners. holes: the corners of each.
+    Returns: the polygon.
+    """
+    return Polygon(outline, [tuple(ring) for ring in holes])
+
+
+def polygons(shape: BaseGeometry) -> tuple[Polygon, ...]:
+    """The polygons of any shape, those without area left out.
+
+    Args:
+        shape: whatever an overlay gave.
+    Returns: its polygons.
+    """
+    if isinstance(shape, Polygon):
+        return (shape,) if shape.area > 0 else ()
+    if isinstance(shape, MultiPolygon) or hasattr(shape, "geoms"):
+        return tuple(one for each in shape.geoms for one in polygons(each))
+    return ()
+
+
+def convex_pieces(shape: Polygon) -> tuple[Floats, ...]:
+    """Convex pieces that together are the polygon.
+
+    Args:
+        shape: simple, with or without holes.
+    Returns: the corners of each piece, (n, 2), counter-clockwise.
+    """
+    hull = shape.convex_hull
+    if not shape.interiors and isinstance(hull, Polygon) and hull.area - shape.area <= STRAIGHT * hull.area:
+        return (_array(_ring(shape)),)
+    pieces = [_ring(triangle) for triangle in constrained_delaunay_triangles(shape).geoms if triangle.area > 0]
+    return tuple(_array(piece) for piece in _merged(pieces))
+
+
+def _ring(shape: Polygon) -> list[Corner]:
+    corners = [(float(x), float(y)) for x, y in list(shape.exterior.coords)[:-1]]
+    return corners if shape.exterior.is_ccw else corners[::-1]
+
+
+def _array(corners: Sequence[Corner]) -> Floats:
+    """Corners, those on a straight line left out."""
+    kept = list(corners)
+    k = 0
+    while len(kept) > 3 and k < len(kept):
+        if abs(_bend(kept[k - 1], kept[k], kept[(k + 1) % len(kept)])) <= STRAIGHT:
+            kept.pop(k)
+        else:
+            k += 1
+    return np.array(kept, np.float64)
+
+
+def _bend(a: Corner, b: Corner, c: Corner) -> float:
+    """Sine of the turn to the left at b."""
+    ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], c[0] - b[0], c[1] - b[1]
+    return (ux * vy - uy * vx) / max(math.hypot(ux, uy) * math.hypot(vx, vy), 1e-300)
+
+
+def _merged(pieces: list[list[Corner]]) -> list[list[Corner]]:
+    """Longest shared edges first: few and round pieces."""
+    alive = dict(enumerate(pieces))
+    owner = {(a, b): k for k, piece in alive.items() for a, b in zip(piece, piece[1:] + piece[:1], strict=True)}
+    shared = [edge for edge in owner if edge < edge[::-1] and edge[::-1] in owner]
+    shared.sort(key=lambda edge: (-math.dist(*edge), edge))
+    for a, b in shared:
+        one, other = owner[a, b], owner[b, a]
+        if one == other:
+            continue
+        first, second = alive[one], alive[other]
+        i, j = first.index(b), second.index(a)
+        # From b round the first back to a, then on round the second to b.
+        joined = first[i:] + first[:i] + (second[j:] + second[:j])[1:-1]
+        at = len(first) - 1
+        corners = ((joined[at - 1], joined[at], joined[(at + 1) % len(joined)]), (joined[-1], joined[0], joined[1]))
+        if any(_bend(*corner) < -STRAIGHT for corner in corners):
+            continue
+        alive[one] = joined
+        del alive[other]
+        for edge in zip(joined, joined[1:] + joined[:1], strict=True):
+            owner[edge] = one
+    return list(alive.values())
