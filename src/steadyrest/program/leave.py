@@ -90,7 +90,8 @@ class Known:
     """What is known besides the program's text.
 
     machine: it is to run on. said: what the shop file says of the program; None where it does not name it.
-    metal: what is cut; None where nobody said. luck: the draws of the night. unit: of a file that names none, if somebody said.
+    metal: what is cut; None where nobody said. luck: the draws of the night. unit: of a file that names none,
+    None where nobody said it.
     timing: the machine's constants, None for those of the shop file; fitted: from how many timed programs they come.
     past: (computed, actual) seconds of timed runs. ends: how edges ended so far, by tool.
     """

@@ -90,6 +90,23 @@ def alone_figure(name: str) -> float:
 
 
 @cache
+def chip_loosening(metal: str, form: str) -> tuple[float, float]:
+    """How many times more room chips take than the metal that they were.
+
+    Args:
+        metal: "steel", "cast iron", "brass" or "aluminium". form: "broken" or "long".
+    Returns: least and most.
+    Raises: KeyError: no such row.
+    Source: chip-weights.
+    """
+    for row in rows("chip_weights"):
+        if row.text("metal") == metal and row.text("form") == form:
+            solid = row.number("solid_lb_ft3")
+            return solid / row.number("high_lb_ft3"), solid / row.number("low_lb_ft3")
+    raise KeyError(metal, form)
+
+
+@cache
 def bans() -> tuple[Ban, ...]:
     """The prohibition list, in its order."""
     return tuple(Ban(row.text("key"), row.text("fact")) for row in rows("prohibited"))
