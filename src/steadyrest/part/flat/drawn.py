@@ -142,7 +142,7 @@ def _take(walk: _Walk, record: Record, placed: Placement, layer: str) -> None:
     except Unread as why:
         walk.unread[str(why)] += 1
         return
-    curves = tuple(c for c in curves if c.closed or math.dist(c.start, c.end) > 0)
+    curves = tuple(c for c in curves if c.length > NOTHING_MM and (c.closed or math.dist(c.start, c.end) > NOTHING_MM))
     if not curves:
         walk.unread["flat.lost_degenerate"] += 1
         return

@@ -71,7 +71,7 @@ def meet(
         said so.
     """
     told = moves
-    moves = _read_only(_seen_at_ends(told, machine, home_mm))
+    moves = _read_only(seen_at_ends(told, machine, home_mm))
     n = len(moves)
     zero = _zero(moves)
     row, shapes = _rows(moves, tools)
@@ -127,7 +127,7 @@ def meet(
     )
 
 
-def _seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]) -> Moves:
+def seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]) -> Moves:
     """The same moves, but rapids of which one end is not known are judged at the other alone.
 
     One that brings another tool length into force: where the tool's point was before is not known, and a tool change

@@ -1,0 +1,216 @@
+"""How much too near two things stand: compiled, exact for convex pieces, summed over the pieces of a shape.
+
+Two convex pieces that overlap are parted along one of their edges' normals: the least of these shifts is how deep they
+stand in each other. Apart, their distance counts. `clear` more than that is wanted between them.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+
+class Kinds(NamedTuple):
+    """Shapes about the centre of their circle. A piece is a run of corners, a kind is a run of pieces.
+
+    x, y: corners, mm; nx, ny: the outward normal of the edge that begins there; corner_from: (pieces + 1,);
+    piece_from: (kinds + 1,); radius: (kinds,) mm.
+    """
+
+    x: Floats
+    y: Floats
+    nx: Floats
+    ny: Floats
+    corner_from: Whole
+    piece_from: Whole
+    radius: Floats
+
+
+class Floor(NamedTuple):
+    """Shapes as they stand. Slots: parts first, then one to try with, the plate's pockets, the plate's holes.
+
+    pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges on the plate; box: (pieces, 4);
+    corner_from: (slot pieces,) and corners: how many; piece_from: (slots + 1,); active: parts that take part.
+    """
+
+    kind: Whole
+    pose: Floats
+    x: Floats
+    y: Floats
+    nx: Floats
+    ny: Floats
+    nd: Floats
+    box: Floats
+    corner_from: Whole
+    corners: Whole
+    piece_from: Whole
+    active: NDArray[np.bool_]
+
+
+class Bounds(NamedTuple):
+    """The plate's hull as lines (nx x + ny y <= d), the last one the limit that is moved; and what is kept clear of what.
+
+    line_clear: from each line; gap: part to part; margin: part to pocket; hole_clear: part to hole.
+    """
+
+    nx: Floats
+    ny: Floats
+    d: Floats
+    line_clear: Floats
+    gap: float
+    margin: float
+    hole_clear: float
+
+
+@njit(cache=True, nogil=True)
+def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, cos: float, sin: float) -> None:
+    """Put a kind into a slot at a place. Corners of a mirrored kind are a kind of their own."""
+    floor.kind[slot] = kind
+    first_piece = kinds.piece_from[kind]
+    to_piece = floor.piece_from[slot]
+    to = floor.corner_from[to_piece]
+    for p in range(kinds.piece_from[kind + 1] - first_piece):
+        low, high = kinds.corner_from[first_piece + p], kinds.corner_from[first_piece + p + 1]
+        floor.corner_from[to_piece + p] = to
+        floor.corners[to_piece + p] = high - low
+        x0 = y0 = 1e300
+        x1 = y1 = -1e300
+        for k in range(low, high):
+            px = x + cos * kinds.x[k] - sin * kinds.y[k]
+            py = y + sin * kinds.x[k] + cos * kinds.y[k]
+            nx = cos * kinds.nx[k] - sin * kinds.ny[k]
+            ny = sin * kinds.nx[k] + cos * kinds.ny[k]
+            floor.x[to], floor.y[to] = px, py
+            floor.nx[to], floor.ny[to] = nx, ny
+            floor.nd[to] = nx * px + ny * py
+            x0, x1 = min(x0, px), max(x1, px)
+            y0, y1 = min(y0, py), max(y1, py)
+            to += 1
+        box = floor.box[to_piece + p]
+        box[0], box[1], box[2], box[3] = x0, y0, x1, y1
+
+
+@njit(cache=True, nogil=True)
+def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) -> float:
+    """The most that an edge of the first leaves between it and the second, signed; clear as soon as that is reached."""
+    most = -1e300
+    for e in range(a, a_end):
+        nx, ny = floor.nx[e], floor.ny[e]
+        least = 1e300
+        for k in range(b, b_end):
+            least = min(least, nx * floor.x[k] + ny * floor.y[k])
+        least -= floor.nd[e]
+        if least >= clear:
+            return clear
+        most = max(most, least)
+    return most
+
+
+@njit(cache=True, nogil=True)
+def nearest2(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> float:
+    """The square of the least distance from a corner of the second to an edge of the first."""
+    best = 1e300
+    for e in range(a, a_end):
+        f = e + 1 if e + 1 < a_end else a
+        ux, uy = floor.x[f] - floor.x[e], floor.y[f] - floor.y[e]
+        length2 = max(ux * ux + uy * uy, 1e-300)
+        for k in range(b, b_end):
+            vx, vy = floor.x[k] - floor.x[e], floor.y[k] - floor.y[e]
+            t = min(max((ux * vx + uy * vy) / length2, 0.0), 1.0)
+            wx, wy = vx - t * ux, vy - t * uy
+            best = min(best, wx * wx + wy * wy)
+    return best
+
+
+@njit(cache=True, nogil=True)
+def lack(floor: Floor, p: int, q: int, clear: float) -> float:
+    """How much is lacking of the clearance between two convex pieces, mm; 0: nothing."""
+    a, b = floor.corner_from[p], floor.corner_from[q]
+    a_end, b_end = a + floor.corners[p], b + floor.corners[q]
+    one = apart(floor, a, a_end, b, b_end, clear)
+    if one >= clear:
+        return 0.0
+    other = apart(floor, b, b_end, a, a_end, clear)
+    if other >= clear:
+        return 0.0
+    most = max(one, other)
+    if most <= 0:
+        return clear - most
+    near2 = min(nearest2(floor, a, a_end, b, b_end), nearest2(floor, b, b_end, a, a_end))
+    return max(0.0, clear - math.sqrt(near2))
+
+
+@njit(cache=True, nogil=True)
+def lack_between(floor: Floor, s: int, t: int, clear: float, limit: float) -> float:
+    """What is lacking between two slots: the sum over their pieces; given up once above the limit."""
+    total = 0.0
+    for p in range(floor.piece_from[s], floor.piece_from[s + 1]):
+        a = floor.box[p]
+        for q in range(floor.piece_from[t], floor.piece_from[t + 1]):
+            b = floor.box[q]
+            if (
+                a[0] >= b[2] + clear
+                or b[0] >= a[2] + clear
+                or a[1] >= b[3] + clear
+                or b[1] >= a[3] + clear
+            ):  # fmt: skip
+                continue
+            total += lack(floor, p, q, clear)
+            if total > limit:
+                return total
+    return total
+
+
+@njit(cache=True, nogil=True)
+def lack_inside(kinds: Kinds, floor: Floor, bounds: Bounds, slot: int, parts: int, limit: float) -> float:
+    """What is lacking between a slot and the plate: its hull, its pockets, its holes."""
+    kind = floor.kind[slot]
+    x, y = floor.pose[slot, 0], floor.pose[slot, 1]
+    first, last = floor.piece_from[slot], floor.piece_from[slot] + kinds.piece_from[kind + 1] - kinds.piece_from[kind]
+    low = floor.corner_from[first]
+    high = floor.corner_from[last - 1] + floor.corners[last - 1]
+    total = 0.0
+    for line in range(len(bounds.d)):
+        nx, ny, d = bounds.nx[line], bounds.ny[line], bounds.d[line] - bounds.line_clear[line]
+        if nx * x + ny * y + kinds.radius[kind] <= d:
+            continue
+        most = -1e300
+        for k in range(low, high):
+            most = max(most, nx * floor.x[k] + ny * floor.y[k])
+        if most > d:
+            total += most - d
+            if total > limit:
+                return total
+    total += lack_between(floor, slot, parts + 1, bounds.margin, limit - total)
+    if total > limit:
+        return total
+    return total + lack_between(floor, slot, parts + 2, bounds.hole_clear, limit - total)
+
+
+@njit(cache=True, nogil=True)
+def lack_at(
+    kinds: Kinds, floor: Floor, bounds: Bounds, weights: Floats, slot: int, me: int, parts: int, limit: float
+) -> float:
+    """What is lacking, weighted, if part `me` stood as the slot does; given up once above the limit."""
+    total = weights[me, me] * lack_inside(kinds, floor, bounds, slot, parts, limit / weights[me, me])
+    if total > limit:
+        return total
+    x, y, reach = floor.pose[slot, 0], floor.pose[slot, 1], kinds.radius[floor.kind[slot]] + bounds.gap
+    for j in range(parts):
+        if j == me or not floor.active[j]:
+            continue
+        dx, dy, r = floor.pose[j, 0] - x, floor.pose[j, 1] - y, reach + kinds.radius[floor.kind[j]]
+        if dx * dx + dy * dy >= r * r:
+            continue
+        w = weights[me, j]
+        total += w * lack_between(floor, slot, j, bounds.gap, (limit - total) / w)
+        if total > limit:
+            return total
+    return total
