@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-import numpy as np
-
-from steadyrest.part.features.frame import Frame, angle_between_lines, dot, line_distance, minus, plus
+from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, line_distance, minus, norm, plus
 from steadyrest.part.features.turned import Slack, best_radius_mm, loose_angle
 from steadyrest.part.patch import Joint, Patch, PatchGraph
 from steadyrest.shop.part import Pattern, Vec3
@@ -204,23 +204,30 @@ def ring_round(
     """The radius and names of those of a group that stand evenly on one circle round a centre."""
     if len(group) < 3 or angle_between_lines(group[0][1].main.axis, axis) > 0.02 + slack.angle_rad:
         return None
-    a = np.array(axis)
-    offsets = np.array([minus(hole.at_mm, point) for _, hole in group])
-    offsets -= np.outer(offsets @ a, a)
-    radii = np.linalg.norm(offsets, axis=1)
-    for radius in sorted(set(np.round(radii, 3)), reverse=True):
-        on = np.flatnonzero(np.abs(radii - radius) <= max(2e-3 * radius, slack.distance_mm))
-        if radius < 1e-6 or len(on) < 3:
+    places: list[tuple[float, float, str]] = []  # from the centre, the way round, whose
+    first: Vec3 | None = None
+    for name, hole in group:
+        offset = minus(hole.at_mm, point)
+        offset = plus(offset, axis, -dot(offset, axis))
+        radius = norm(offset)
+        if radius < 1e-6:
             continue
-        e1 = offsets[on[0]] / radii[on[0]]
-        turns = np.sort(np.arctan2(offsets[on] @ np.cross(a, e1), offsets[on] @ e1) % (2 * math.pi))
-        steps = np.diff([*turns, turns[0] + 2 * math.pi])
+        first = first or offset
+        places.append((radius, math.atan2(dot(offset, cross(axis, first)), dot(offset, first)), name))
+    radii = sorted(radius for radius, _, _ in places)
+    for radius in sorted({round(radius, 3) for radius in radii}, reverse=True):
+        wide = max(2e-3 * radius, slack.distance_mm)
+        if bisect_right(radii, radius + wide) - bisect_left(radii, radius - wide) < 3:
+            continue
+        on = [place for place in places if abs(place[0] - radius) <= wide]
+        turns = sorted(turn for _, turn, _ in on)
+        steps = [later - turn for turn, later in pairwise((*turns, turns[0] + 2 * math.pi))]
         if evenly(steps, 0.01 + 2 * slack.distance_mm / radius):
-            return float(radii[on].mean()), tuple(group[int(i)][0] for i in on)
+            return sum(place[0] for place in on) / len(on), tuple(name for _, _, name in on)
     return None
 
 
-def evenly(steps: np.ndarray[tuple[int], np.dtype[np.float64]], tolerance_rad: float) -> bool:
+def evenly(steps: Sequence[float], tolerance_rad: float) -> bool:
     """Whether the steps between holes are alike; of five and more, a few places of the circle may be empty.
 
     Fewer would make a circle of any rectangle's corners.
@@ -228,6 +235,6 @@ def evenly(steps: np.ndarray[tuple[int], np.dtype[np.float64]], tolerance_rad: f
     most = len(steps) if len(steps) < 5 else math.floor(1.35 * len(steps))
     for places in range(len(steps), most + 1):
         place = 2 * math.pi / places
-        if np.all(np.abs(steps - place * np.round(steps / place)) < tolerance_rad):
+        if all(abs(step - place * round(step / place)) < tolerance_rad for step in steps):
             return True
     return False

@@ -24,6 +24,7 @@ ASIDE = {
 }  # fmt: skip
 DEEPEST = 24  # blocks inside blocks
 MOST_CURVES = 150_000
+NOTHING_MM = 1e-9  # a line no longer than that is a point: its direction is lost in rounding
 MOST_VISITS = 300_000
 
 

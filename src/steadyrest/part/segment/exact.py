@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.bodies import bodies_of
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment import box, coaxial
@@ -82,7 +83,7 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
     return PatchGraph(
         patches=tuple(patches), joints=joints, scan=True, box_mm=box.corners(skin.points),
         area_mm2=float(skin.facet_areas.sum()), volume_mm3=mesh.volume,
-        solids=mesh.shells if mesh.volume is not None else None,
+        solids=max(1, len(bodies_of(mesh))) if mesh.volume is not None else None,
         axis=(box.vec(axis.point), box.vec(axis.direction)) if axis else None, turned_share=share if axis else 0.0,
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.bodies import bodies_of
 from steadyrest.part.fit.flat import Plane
 from steadyrest.part.fit.round import Turned
 from steadyrest.part.fit.solve import spread
@@ -79,7 +80,7 @@ def graph_of(mesh: Mesh, skin: Skin, at: Callable[[str, float], None]) -> PatchG
     spun = got.spun
     return PatchGraph(
         patches=tuple(patches), joints=joints, scan=True, box_mm=low_high, area_mm2=area, volume_mm3=mesh.volume,
-        solids=mesh.shells if mesh.volume is not None else None,
+        solids=max(1, len(bodies_of(mesh))) if mesh.volume is not None else None,
         noise_mm=got.noise_mm, correlation_mm=got.correlation_mm,
         axis=(box.vec(spun.axis.point), box.vec(spun.axis.direction)) if spun else None,
         turned_share=_turned_share(skin, got) if spun else 0.0, broken=_broken(skin, got) if spun else False,

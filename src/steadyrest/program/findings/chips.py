@@ -49,9 +49,7 @@ def chips(case: Case, met: Met, metal: Material | None) -> tuple[tuple[Finding, 
     if math.isinf(holds):
         return (), ()
     broken = bool(case.said and case.said.proved)
-    low, high = chips_litres(
-        float(met.removed_mm3.sum()), metal, lathe=case.machine.kind == "lathe", broken=broken
-    )
+    low, high = chips_litres(float(met.removed_mm3.sum()), metal, lathe=case.machine.kind == "lathe", broken=broken)
     middle = math.sqrt(low * high)
     if middle <= holds:
         full = high > 0.5 * holds

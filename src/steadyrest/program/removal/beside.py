@@ -102,9 +102,7 @@ def struck(
     return tuple(found)
 
 
-def _sizes(
-    moves: Moves, tools: Mapping[int, ToolShape], machine: str
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _sizes(moves: Moves, tools: Mapping[int, ToolShape], machine: str) -> tuple[FloatArray, FloatArray, FloatArray]:
     """(n,) each: radius of the tool, its stick-out, and radius of the holder; 0 where not known."""
     radius, out_mm, holder = np.zeros(len(moves)), np.zeros(len(moves)), np.zeros(len(moves))
     for number, tool in tools.items():

@@ -133,6 +133,12 @@ def seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]
     One that brings another tool length into force: where the tool's point was before is not known, and a tool change
     draws the spindle back. One from or to the machine's home: shop files place it by travel, not by how it lies to the
     stock. One along the height of home is left out.
+
+    Args:
+        moves: of a run, machine coordinates.
+        machine: "mill" or "lathe".
+        home_mm: where the spindle's nose is when the machine is home.
+    Returns: the moves, or copies of them.
     """
     rapid = moves.motion == Motion.RAPID
     up = np.zeros((len(moves), 3))
@@ -261,4 +267,7 @@ def _setting(moves: Moves, settings: Mapping[Rotary, Setting]) -> IntArray:
     found = np.full(len(moves), -1, dtype=np.int64)
     for place, rotary in enumerate(settings):
         found[np.abs(moves.rotary_deg - np.array(rotary)).max(axis=1, initial=0.0) <= ROTARY_DEG] = place
+    # A path run while the work turns lies in neither position.
+    turns = np.abs(np.diff(moves.rotary_deg, axis=0, prepend=moves.rotary_deg[:1])).max(axis=1, initial=0.0)
+    found[(turns > ROTARY_DEG) & (moves.length_mm > 0.0)] = -1
     return found

@@ -101,9 +101,6 @@ def _read(text: str, where: str, *, past: bool) -> QuoteList:
         if rows and (rows[0].rivals, rows[0].won) != (row.rivals, row.won):
             what = f"job {row.job} has other rivals or another won than on line {rows[0].line}."
             raise BadInput(where=f"{where}, line {row.line}", what=what, do="Write the same on all its rows.")
-        if any(row.step.step == other.step.step for other in rows):
-            what = f"job {row.job} has step {row.step.step} twice."
-            raise BadInput(where=f"{where}, line {row.line}", what=what, do="Name each step of a job once.")
         rows.append(row)
     quotes = tuple(Quote(job, rows[0].rivals, rows[0].won, tuple(r.step for r in rows)) for job, rows in jobs.items())
     every = [row for rows in jobs.values() for row in rows]

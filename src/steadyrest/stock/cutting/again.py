@@ -1,4 +1,4 @@
-"""A few opened bars are cut again, with the pieces that are still closed beside them; the better plan is kept."""
+"""A few opened bars are cut again, with or without the pieces still closed beside them; the better plan is kept."""
 
 from __future__ import annotations
 
@@ -35,12 +35,12 @@ def some_again(
             break
         size = int(generator.integers(bars[0], most + 1))
         lot = tuple(sorted(generator.choice(len(plan), min(size, len(plan)), replace=False).tolist()))
-        if lot in tried:
+        if lot in tried and size < 4:
             continue
         tried.add(lot)
         chosen = tuple(plan[k] for k in lot)
         others = tuple(one for k, one in enumerate(plan) if k not in lot)
-        part = _part(problem, chosen, others)
+        part = _part(problem, chosen, others, closed_too=bool(generator.integers(2)))
         found = best_of(part.problem, part.down(chosen))
         better = found is not None and plan_cost(part.problem, found) < plan_cost(part.problem, part.down(chosen))
         if found is not None and better:
@@ -72,9 +72,11 @@ class _Part:
         return tuple(found)
 
 
-def _part(problem: Problem, chosen: Plan, others: Plan) -> _Part:
+def _part(problem: Problem, chosen: Plan, others: Plan, *, closed_too: bool) -> _Part:
     counts = sum((one.filling for one in chosen), np.zeros(problem.parts, np.int64))
     many = problem.many - np.bincount([one.kind for one in others], minlength=problem.kinds)
+    if not closed_too:
+        many = np.bincount([one.kind for one in chosen], minlength=problem.kinds)
     rows, kinds = np.flatnonzero(counts).tolist(), np.flatnonzero(many > 0).tolist()
     small = problem.some(rows, kinds, counts, many)
     return _Part(problem, rows, kinds, small)

@@ -65,13 +65,14 @@ def filling_at(
 
 @njit(cache=True, nogil=True)
 def all_fillings(
-    table: IntArray, widths: IntArray, most: IntArray, worth: IntArray, slack: IntArray, cap: int
+    table: IntArray, widths: IntArray, most: IntArray, worth: IntArray, slack: IntArray, cap: int, cap_each: int
 ) -> tuple[IntArray, IntArray, bool]:  # pragma: no cover  compiled
     """Every filling that takes x and is worth at least table[n, x] - slack[x].
 
     Args:
         table: as tabulated from widths, most, worth. widths, most, worth: (n,).
         slack: (room + 1,) how much less will do; below 0: none with this x. cap: stop after so many.
+        cap_each: no more than so many for one x.
     Returns: (f, n) fillings, (f,) what each takes, and whether these are all.
     """
     n = len(widths)
@@ -80,13 +81,14 @@ def all_fillings(
     now = np.zeros(n, np.int64)
     at = np.zeros(n + 1, np.int64)
     left = np.zeros(n + 1, np.int64)
-    size = 0
+    size, complete = 0, True
     for x in range(1, table.shape[1]):
         if slack[x] < 0 or table[n, x] <= NEVER:
             continue
         i = n - 1
         at[n], left[n] = x, slack[x]
         now[i] = -1
+        begun = size
         while i < n:
             # Level i holds the count of part i that is tried; at[i + 1], left[i + 1] what came down to it.
             now[i] += 1
@@ -105,8 +107,11 @@ def all_fillings(
                 found[size] = now
                 takes[size] = x
                 size += 1
+                if size - begun == cap_each:
+                    complete = False
+                    break
                 continue
             at[i], left[i] = before, left[i + 1] - lost
             i -= 1
             now[i] = -1
-    return found[:size], takes[:size], True
+    return found[:size], takes[:size], complete

@@ -96,11 +96,14 @@ class Pricing:
                     found.append(filling_at(self.table, self.up, self.most, each, at))
         return found
 
-    def within(self, each: IntArray, margin: int, cap: int) -> tuple[IntArray, list[tuple[int, IntArray]], bool]:
+    def within(
+        self, each: IntArray, margin: int, cap: int, *, spread: bool = False
+    ) -> tuple[IntArray, list[tuple[int, IntArray]], bool]:
         """Every filling of every kind that costs at most `margin` more than the bound's own.
 
         Args:
             each: prices; the table must hold them. margin: money units over fine. cap: no more fillings than this.
+            spread: some for each use rather than all for a few.
         Returns: (f, n) fillings; for each kind the rows of those that will do; and whether these are all.
         """
         last = self.table[-1]
@@ -111,7 +114,8 @@ class Pricing:
             earned.append(min(0, self.least(j)[0]))
             room = margin + earned[j] - (self.cost[j] * self.fine - last[: end + 1])
             slack[: end + 1] = np.maximum(slack[: end + 1], np.where(last[: end + 1] > NEVER, room, -1))
-        found, takes, complete = all_fillings(self.table, self.up, self.most, each, slack, cap)
+        cap_each = max(1, cap // max(1, int(np.count_nonzero(slack >= 0)))) if spread else cap + 1
+        found, takes, complete = all_fillings(self.table, self.up, self.most, each, slack, cap, cap_each)
         worth, used = found @ each, found @ self.problem.widths
         rows = list[tuple[int, IntArray]]()
         for j in range(self.problem.kinds):

@@ -12,16 +12,18 @@ from steadyrest.stock.cutting.relaxed import Columns, FloatArray, relaxed
 from steadyrest.stock.cutting.whole import without_surplus
 
 ALMOST = 1e-6
+FULLER = 0.4
 
 
-def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float]) -> Plan | None:
+def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float], *, seed: int = 0) -> Plan | None:
     """A plan made by settling one filling after another.
 
     Args:
         problem: the list; all parts must be made. columns: fillings to begin with; they are not changed.
-        left_s: seconds left; 0: stop now.
+        left_s: seconds left; 0: stop now. seed: 0: the fullest fraction first; else by lot among the fuller ones.
     Returns: a plan of all parts, or None where it did not come out.
     """
+    generator = np.random.default_rng(seed) if seed else None
     counts, many = problem.counts.copy(), problem.many.copy()
     settled = list[Filled]()
     known = [(kind, filling) for kind, filling in zip(columns.kinds, columns.fillings, strict=True)]
@@ -42,7 +44,7 @@ def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float]) -> 
         fractions = relaxed(part, mine, left_s, pricing=Pricing(part))
         if fractions.lacking > ALMOST:
             return None
-        taken = _taken(fractions.x)
+        taken = _taken(fractions.x, generator)
         for k, times in taken:
             filling = np.zeros(problem.parts, np.int64)
             filling[rows] = mine.fillings[k]
@@ -58,12 +60,16 @@ def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float]) -> 
     return without_surplus(problem, settled)
 
 
-def _taken(x: FloatArray) -> list[tuple[int, int]]:
+def _taken(x: FloatArray, generator: np.random.Generator | None) -> list[tuple[int, int]]:
     """Which columns are settled now, and how many times each."""
     floors = np.floor(x + ALMOST).astype(int)
-    if floors.any():
-        return [(k, int(floors[k])) for k in np.flatnonzero(floors).tolist()]
-    return [(int(np.argmax(x)), 1)]
+    if generator is None:
+        if floors.any():
+            return [(k, int(floors[k])) for k in np.flatnonzero(floors).tolist()]
+        return [(int(np.argmax(x)), 1)]
+    share = np.where(x >= FULLER * x.max(), np.minimum(x, 1.0), 0.0)
+    k = int(generator.choice(len(x), p=share / share.sum()))
+    return [(k, max(1, int(floors[k])))]
 
 
 def _open(problem: Problem, counts: IntArray, many: IntArray) -> tuple[Problem, list[int], list[int]] | None:

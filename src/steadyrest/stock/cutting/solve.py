@@ -21,11 +21,13 @@ from steadyrest.stock.cutting.rounded import ALMOST, rounded
 from steadyrest.stock.cutting.whole import whole
 
 CAPS = (1_500, 6_000, 24_000)
-SECONDS = (4.0, 10.0, 30.0)
+SECONDS = (2.0, 6.0, 20.0)
+SHORT_SECONDS = 0.7
+DIVES = 8
 ROUNDS = 30
 TRIED = 12
 LOOKED_INTO = 4
-NARROWEST = 1e-5
+NARROWEST = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,20 +103,16 @@ class Near:
         gap = max(0, search.wanted * self.prices.fine - self.prices.bound)
         self.pricing.tabulated(self.prices.each)
         margin, all_of_them = gap, False
-        while margin >= gap * NARROWEST:
-            found, kinds, complete = self.pricing.within(self.prices.each, margin, cap)
-            some = sum(len(rows) for _, rows in kinds)
-            if complete and some <= cap:
-                all_of_them = margin == gap
+        while True:
+            narrowest = margin <= gap * NARROWEST
+            found, kinds, complete = self.pricing.within(self.prices.each, margin, cap, spread=narrowest)
+            if narrowest or (complete and sum(len(rows) for _, rows in kinds) <= cap):
+                all_of_them = margin == gap and complete
                 break
             margin //= 2
-            if not margin:
-                return
-        else:
-            return
         nearest = Columns(problem)
         for j, rows in kinds:
-            for row in rows.tolist():
+            for row in rows.tolist()[: cap if narrowest else None]:
                 nearest.add(j, found[row])
         if not all_of_them:
             for kind, filling in zip(self.columns.kinds, self.columns.fillings, strict=True):
@@ -179,8 +177,14 @@ def solve(
     for stage, cap in enumerate(caps):
         if search.proven or left_s() <= 0:
             break
-        near.look(cap, min(SECONDS[stage], left_s()))
+        near.look(cap, min(SECONDS[stage] if rounds else SHORT_SECONDS, left_s()))
         log("near", search.cost, search.bound)
+        for dive in range(stage * DIVES + 1, (stage + 1) * DIVES + 1) if rounds else ():
+            possible = [choice for choice in worth_trying[:TRIED] if choice.cost <= search.wanted]
+            if possible and left_s() > 0 and not search.proven:
+                choice = possible[dive % min(len(possible), LOOKED_INTO)]
+                search.offer(chosen_rounded(search, choice, columns, left_s, seed=dive))
+        log("dives", search.cost, search.bound)
         for choice in worth_trying[:LOOKED_INTO] if rounds else ():
             if choice.cost <= search.wanted and left_s() > 0 and not search.proven:
                 search.offer(chosen_near(search, choice, columns, cap, SECONDS[stage] / 2, left_s))
@@ -218,12 +222,14 @@ def chosen_by_hand(problem: Problem, choice: Chosen) -> Plan | None:
     return None if left.any() else tuple(Filled(kinds[one.kind], one.filling) for one in cut)
 
 
-def chosen_rounded(search: Search, choice: Chosen, columns: Columns, left_s: Callable[[], float]) -> Plan | None:
+def chosen_rounded(
+    search: Search, choice: Chosen, columns: Columns, left_s: Callable[[], float], *, seed: int = 0
+) -> Plan | None:
     """The pieces of this choice only, in fractions, then in whole bars; None where they cannot be worth it."""
     inside = _inside(search, choice, columns, left_s)
     if inside is None:
         return None
-    cut = rounded(inside.search.problem, inside.columns, left_s)
+    cut = rounded(inside.search.problem, inside.columns, left_s, seed=seed)
     return None if cut is None else inside.up(cut)
 
 

@@ -37,7 +37,7 @@ class Floor(NamedTuple):
     """Shapes as they stand. Slots: parts first, then one to try with, the plate's pockets, the plate's holes.
 
     pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges on the plate; box: (pieces, 4);
-    corner_from: (slot pieces,) and corners: how many; piece_from: (slots + 1,); active: parts that take part.
+    corner_from: (slot pieces,) and corners: how many; piece_from, piece_to: (slots,); active: parts that take part.
     """
 
     kind: Whole
@@ -51,6 +51,7 @@ class Floor(NamedTuple):
     corner_from: Whole
     corners: Whole
     piece_from: Whole
+    piece_to: Whole
     active: NDArray[np.bool_]
 
 
@@ -95,6 +96,7 @@ def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, 
             to += 1
         box = floor.box[to_piece + p]
         box[0], box[1], box[2], box[3] = x0, y0, x1, y1
+    floor.piece_to[slot] = to_piece + kinds.piece_from[kind + 1] - first_piece
 
 
 @njit(cache=True, nogil=True)
@@ -151,9 +153,9 @@ def lack(floor: Floor, p: int, q: int, clear: float) -> float:
 def lack_between(floor: Floor, s: int, t: int, clear: float, limit: float) -> float:
     """What is lacking between two slots: the sum over their pieces; given up once above the limit."""
     total = 0.0
-    for p in range(floor.piece_from[s], floor.piece_from[s + 1]):
+    for p in range(floor.piece_from[s], floor.piece_to[s]):
         a = floor.box[p]
-        for q in range(floor.piece_from[t], floor.piece_from[t + 1]):
+        for q in range(floor.piece_from[t], floor.piece_to[t]):
             b = floor.box[q]
             if (
                 a[0] >= b[2] + clear
@@ -173,7 +175,7 @@ def lack_inside(kinds: Kinds, floor: Floor, bounds: Bounds, slot: int, parts: in
     """What is lacking between a slot and the plate: its hull, its pockets, its holes."""
     kind = floor.kind[slot]
     x, y = floor.pose[slot, 0], floor.pose[slot, 1]
-    first, last = floor.piece_from[slot], floor.piece_from[slot] + kinds.piece_from[kind + 1] - kinds.piece_from[kind]
+    first, last = floor.piece_from[slot], floor.piece_to[slot]
     low = floor.corner_from[first]
     high = floor.corner_from[last - 1] + floor.corners[last - 1]
     total = 0.0
