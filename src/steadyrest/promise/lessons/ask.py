@@ -27,25 +27,28 @@ def job_hours(learned: Learned, quotes: Sequence[Quote], *, seed: int) -> FloatA
         learned: what history taught. quotes: the jobs. seed: of the draws.
     Returns: (jobs, n) seconds.
     """
-    stations = {name: i for i, name in enumerate(learned.names.stations)}
-    persons = {name: i for i, name in enumerate(learned.names.persons)}
     rows = [(quote, step) for quote in quotes for step in quote.steps]
-    new_stations: dict[str, int] = {}
-    new_persons: dict[str, int] = {}
-    # A name never seen is -1 - n: one unknown term for each such name, not one for each step.
-    station = [stations.get(s.station, -1 - new_stations.setdefault(s.station, len(new_stations))) for _, s in rows]
-    person = [persons.get(s.person, -1 - new_persons.setdefault(s.person, len(new_persons))) for _, s in rows]
+    station = _places([step.station for _, step in rows], learned.names.stations)
+    person = _places([step.person for _, step in rows], learned.names.persons)
     rng = np.random.Generator(np.random.PCG64([seed, 1]))
     return _hours(
         rng,
         learned.draws,
         np.array([step.estimate_s for _, step in rows], np.float64),
-        np.array(station, np.int64),
-        np.array(person, np.int64),
+        station,
+        person,
         np.cumsum([0, *(len(quote.steps) for quote in quotes)], dtype=np.int64),
         np.array([quote.rivals for quote in quotes], np.int64),
         AGAIN,
     )
+
+
+def _places(names: Sequence[str], known: Sequence[str]) -> IntArray:
+    """The place of each name; a name never seen is -1 - n: one unknown term for each such name, not for each step."""
+    place = {name: i for i, name in enumerate(known)}
+    strange = {name: -1 - n for n, name in enumerate(dict.fromkeys(name for name in names if name not in place))}
+    every = place | strange
+    return np.array([every[name] for name in names], np.int64)
 
 
 @njit(cache=True, nogil=True)
