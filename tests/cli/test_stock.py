@@ -54,6 +54,30 @@ length_mm = 90
 id = "R2"
 length_mm = 260
 """
+CUT = """
+kerf_mm = 2.5
+end_trim_mm = 5
+grip_mm = 60
+currency = "EUR"
+rest_keep_mm = 500
+rest_value_per_mm = "0.008"
+[[piece]]
+id = "R1"
+length_mm = 3000
+cost = "31.50"
+[[piece]]
+id = "R2"
+length_mm = 2200
+cost = 20
+[[part]]
+id = "P1"
+length_mm = 742.5
+count = 4
+[[part]]
+id = "P2"
+length_mm = 300
+count = 2
+"""
 
 
 def run(capsys, tmp_path, what, text):
@@ -94,9 +118,54 @@ def test_keep_answers_a_value_a_piece(capsys, tmp_path):
     assert answer["pieces"][0]["value"] == "0.36"
 
 
+def test_cut_answers_with_cuts_that_add_up_their_cost_and_how_sure_it_is(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "cut", CUT)
+    answer = json.loads(out)
+    assert code == 0
+    assert {"cuts", "unplaced", "cost", "currency", "proven", "bound", "gap", "doubts"} <= set(answer)
+    # Both pieces are needed: 4 x 742.5 + 2 x 300 and seven kerfs are more than one takes with trim and grip.
+    lengths, pieces = {"P1": 742.5, "P2": 300.0}, {"R1": (3000, 31.5), "R2": (2200, 20.0)}
+    cost = 0.0
+    for one in answer["cuts"]:
+        length, piece_cost = pieces[one["piece"]]
+        assert 7.5 + sum(lengths[part] + 2.5 for part in one["parts"]) + one["rest_mm"] == length
+        assert one["rest_mm"] >= 60
+        cost += piece_cost - (0.008 * one["rest_mm"] if one["rest_mm"] >= 500 else 0)
+    assert sorted(part for one in answer["cuts"] for part in one["parts"]) == ["P1"] * 4 + ["P2"] * 2
+    assert answer["cost"] == f"{cost:.2f}"
+    assert answer["unplaced"] == []
+    assert answer["proven"]
+    assert (answer["gap"], answer["currency"]) == ("0.00", "EUR")
+
+
+def test_cut_says_what_cannot_be_made_and_exits_0(capsys, tmp_path):
+    text = CUT.replace("count = 4", "count = 9") + '[[part]]\nid = "P3"\nlength_mm = 4000\ncount = 2\n'
+    code, out, _ = run(capsys, tmp_path, "cut", text)
+    answer = json.loads(out)
+    assert code == 0
+    assert {"part": "P3", "count": 2} in answer["unplaced"]
+    made = [part for one in answer["cuts"] for part in one["parts"]]
+    left = {one["part"]: one["count"] for one in answer["unplaced"]}
+    assert {name: made.count(name) + left.get(name, 0) for name in ("P1", "P2")} == {"P1": 9, "P2": 2}
+    assert any("P3" in doubt for doubt in answer["doubts"])
+
+
+def test_cut_in_words_says_the_same(capsys, tmp_path):
+    file = tmp_path / "request.toml"
+    file.write_text(CUT, encoding="utf-8")
+    assert status(["stock", "cut", str(file)]) == 0
+    assert "nothing is cheaper" in capsys.readouterr()[0]
+
+
 @pytest.mark.parametrize(
     ("what", "text", "said"),
     [
+        ("cut", CUT.replace("kerf_mm = 2.5", "kerf_mm = -1"), "kerf_mm"),
+        ("cut", CUT.replace("length_mm = 742.5", "length_mm = 0"), "length_mm"),
+        ("cut", CUT.replace('"P2"', '"P1"'), "2 times"),
+        ("cut", CUT.replace("count = 2", "count = 30000"), "count"),
+        ("cut", CUT.replace("cost = 20", 'cost = "dear"'), "amount"),
+        ("cut", CUT.replace("kerf_mm = 2.5", ""), "kerf_mm is missing"),
         ("carry", "", "empty"),
         ("carry", CARRY.replace("count = 10", "count = 0"), "count"),
         ("carry", CARRY.replace("count = 10", "count = 2.5"), "whole number"),
@@ -121,7 +190,7 @@ def test_a_key_that_nobody_reads_is_told(capsys, tmp_path):
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_request_is_our_fault(capsys, tmp_path, data):
-    what, text = data.draw(st.sampled_from([("carry", CARRY), ("keep", KEEP)]))
+    what, text = data.draw(st.sampled_from([("carry", CARRY), ("keep", KEEP), ("cut", "time_limit_s = 2" + CUT)]))
     at = data.draw(st.integers(0, len(text)))
     more = data.draw(st.text(alphabet="0123456789.-e[]{}=\"'\nabxyz_", max_size=8))
     cut = data.draw(st.integers(0, 12))

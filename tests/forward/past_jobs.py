@@ -1,8 +1,8 @@
 """Invented shops whose past is known: how they estimate, who gets the job, how long it then takes.
 
 Written from the trade, not from the learner's model, and imports nothing of steadyrest. The work of a job is a true
-time. We and every rival estimate that time, each with errors of our own; a way of choosing gives the job to one; what it
-then takes is the true time, slower or faster with whoever does it, with luck and now and then with trouble.
+time. We and every rival estimate that time, each with errors of our own; a way of choosing gives the job to one; what
+it then takes is the true time, slower or faster with whoever does it, with luck and now and then with trouble.
 """
 
 from __future__ import annotations
@@ -51,9 +51,9 @@ class Floor:
     """How a shop errs.
 
     choosing: "lowest" of all estimates; "noisy": lowest of prices, which are estimates times a margin of the day;
-    "friends": one job in four comes without looking at the others; "blind": nothing to do with the estimate; "soft": the
-    dearer, the less likely, against a rival's middle. trouble: "now and then" a step takes twice to five times; "skew":
-    own luck is exponential-like; "shared": now and then the whole job takes longer.
+    "friends": one job in four comes without looking at the others; "blind": nothing to do with the estimate; "soft":
+    the dearer, the less likely, against a rival's middle. trouble: "now and then" a step takes twice to five times;
+    "skew": own luck is exponential-like; "shared": now and then the whole job takes longer.
     """
 
     seed: int

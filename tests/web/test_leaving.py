@@ -23,15 +23,26 @@ def hand_in(app, data: bytes, name: str, **words: str):
     return app.client.post("/leave", data=form, files={"file": (name, data)})
 
 
+def done(app, answer) -> str:
+    """Where a check that was handed in ended up: the page asks until it is done, as a browser does."""
+    assert answer.status_code == 303, answer.text
+    waits = answer.headers["location"]
+    for _ in range(600):
+        page = app.client.get(waits)
+        if page.status_code == 303:
+            return page.headers["location"]
+        assert "progress" in page.text, page.text
+        app.client.get(f"{waits}/watch")  # ends when the task does
+    raise AssertionError(waits)
+
+
 @pytest.fixture(scope="module")
 def checked(app, programs: Path) -> dict[str, str]:
     """The demo's programs, handed in: the address of each answer."""
     found = {}
     for name in PROGRAMS:
         machine = "mill" if name == "keyway.nc" else "lathe"
-        answer = hand_in(app, (programs / name).read_bytes(), name, machine=machine)
-        assert answer.status_code == 303, answer.text
-        found[name] = answer.headers["location"]
+        found[name] = done(app, hand_in(app, (programs / name).read_bytes(), name, machine=machine))
     return found
 
 
@@ -79,9 +90,19 @@ def test_what_was_handed_in_can_be_picked_again(app, checked) -> None:
     form = app.client.get("/leave").text
     number = re.search(r'<option value="(\d+)">spacers.nc', form)
     assert number is not None
-    again = hand_in(app, b"", "", kept=number[1])
-    assert again.status_code == 303
-    assert again.headers["location"] != checked["spacers.nc"]
+    again = done(app, hand_in(app, b"", "", kept=number[1]))
+    assert again.startswith("/leave/")
+    assert again != checked["spacers.nc"]
+
+
+def test_a_check_that_waits_can_be_stopped_and_nothing_is_written_down(app, programs: Path) -> None:
+    before = app.client.get("/leave").text.count("/leave/")
+    long = b"G21 G90 G54\nT1 M6\n#1=0\nWHILE [#1 LT 400000] DO1\n#1=#1+1\nG1 X[#1 MOD 7] F100\nEND1\nM30\n"
+    waits = hand_in(app, long, "long.nc", machine="mill").headers["location"]
+    assert app.client.post(f"{waits}/stop", data={"guard": app.guard}).status_code == 303
+    app.client.get(f"{waits}/watch")
+    assert "Stopped" in app.client.get(waits).text
+    assert app.client.get("/leave").text.count("/leave/") == before
 
 
 @pytest.mark.parametrize(

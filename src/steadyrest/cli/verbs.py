@@ -209,6 +209,9 @@ def leave_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument(
         "--blank", metavar="WORDS", help='such as "box 0,0,-20 100,60,0" or "round 40 -80,2", mm, work coordinates'
     )
+    one.add_argument(
+        "--part", type=Path, metavar="FILE", help="the finished part in the program's work coordinates: STEP, STL, ..."
+    )
 
 
 def leave(asked: argparse.Namespace) -> int:
@@ -225,6 +228,7 @@ def leave(asked: argparse.Namespace) -> int:
         unit=asked.unit,
         seed=asked.seed,
         ends=edge_record.ends_in(asked.data, asked.machine),
+        part=asked.part,
         progress=progress,
         stop=never,
     )

@@ -1,4 +1,4 @@
-"""Ask the stock: how to cut a list of bars, what a carry blank should be, which remnants are worth keeping."""
+"""Ask the stock: how to cut a list of bars, how to nest parts on a plate, what a carry blank should be, which remnants are worth keeping."""
 
 from __future__ import annotations
 
@@ -11,13 +11,17 @@ from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.asked.carry import read_carry
 from steadyrest.stock.asked.cut import read_cut
 from steadyrest.stock.asked.keep import read_keep
+from steadyrest.stock.asked.nest import read_nest
 from steadyrest.stock.carry import CarryOption, CarryWanted, best_option, carry_options
 from steadyrest.stock.cutting.plan import CutPlan
 from steadyrest.stock.cutting.plan import cut as cut_plan
 from steadyrest.stock.cutting.wanted import CutWanted
 from steadyrest.stock.keep import KeepWanted, Worth, worths
+from steadyrest.stock.nesting.plan import nest as nest_plan
+from steadyrest.stock.nesting.wanted import NestPlan, NestWanted
 
 LIFT_ALONE_KG = 15.0  # above this a caution stands beside it; common practice, no source
+SHARE_OF_TIME = 0.9  # the rest is for judging and writing
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,21 @@ class CutAnswer:
     unread: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class NestAnswer:
+    """Where parts go on a plate. seed: of the luck. unread: keys that said nothing."""
+
+    wanted: NestWanted
+    plan: NestPlan
+    seed: int
+    unread: tuple[str, ...]
+
+    @property
+    def cautions(self) -> tuple[Reason, ...]:
+        """What to mind when it is cut and lifted off."""
+        return (because("nest.caution_cut"),)
+
+
 def cut(file: Path, *, left_of: Callable[[float], float]) -> CutAnswer:
     """How a list of bars is cut at least cost.
 
@@ -67,6 +86,22 @@ def cut(file: Path, *, left_of: Callable[[float], float]) -> CutAnswer:
     """
     (wanted, seconds), unread = asked(file, read_cut)
     return CutAnswer(wanted, cut_plan(wanted, lambda: left_of(seconds)), unread)
+
+
+def nest(
+    file: Path, *, seed: int, left_of: Callable[[float], float], told: Callable[[str, float], None]
+) -> NestAnswer:
+    """Where parts go on a plate.
+
+    Args:
+        file: the request, TOML. seed: of the luck. left_of: how many of so many seconds are left; 0 or less: stop with
+            the best so far. told: what is being done, and how much is lacking.
+    Returns: the nest.
+    Raises: BadInput: the file cannot be read, or something in it cannot be meant.
+    """
+    (wanted, seconds), unread = asked(file, read_nest)
+    plan = nest_plan(wanted, lambda: left_of(SHARE_OF_TIME * seconds), seed=seed, told=told)
+    return NestAnswer(wanted, plan, seed, unread)
 
 
 def carry(file: Path) -> CarryAnswer:

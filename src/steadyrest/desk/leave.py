@@ -11,12 +11,15 @@ from typing import Literal
 from steadyrest.desk import read_part
 from steadyrest.desk.timed import taught
 from steadyrest.desk.which_shop import OWN, example_text, text_of
+from steadyrest.part.outside import Outside
 from steadyrest.program.leave import Known, LeavingAnswer, leave
+from steadyrest.program.removal.blank import MeshBlank
 from steadyrest.program.tool_life import EdgeEnd
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.leaving import Blank, BoxBlank, LeavingMachine, ProgramSaid, RoundBlank, Vector
 from steadyrest.shop.leaving_file import machine_called, read_leaving, said_of
 from steadyrest.trouble import BadInput
+from steadyrest.workers.reading import read_outside
 
 Progress = Callable[[str, float], None]
 Stop = Callable[[], bool]
@@ -69,6 +72,7 @@ def leave_file(
     unit: str | None = None,
     seed: int = 1,
     ends: Ends | None = None,
+    part: Path | None = None,
     progress: Progress,
     stop: Stop,
 ) -> LeavingAnswer:
@@ -82,10 +86,11 @@ def leave_file(
         unit: "mm" or "in" for a program that names none.
         seed: of the draws of the night.
         ends: how edges of the machine's tools ended so far, by number.
+        part: a file of the finished part in the program's work coordinates; read in a process of its own.
         progress: told what is being done.
         stop: asked now and then.
     Returns: the answer.
-    Raises: BadInput: no such file, machine or blank, or no NC program.
+    Raises: BadInput: no such file, machine or blank, no NC program, or no part in its file.
     """
     try:
         if program.is_file() and program.stat().st_size > TOO_LARGE_BYTES:
@@ -104,6 +109,7 @@ def leave_file(
         unit=unit,
         seed=seed,
         ends=ends,
+        part=None if part is None else read_outside(part, unit=unit, progress=progress, stop=stop),
         progress=progress,
         stop=stop,
     )
@@ -119,6 +125,7 @@ def leave_bytes(
     unit: str | None = None,
     seed: int = 1,
     ends: Ends | None = None,
+    part: Outside | None = None,
     progress: Progress,
     stop: Stop,
 ) -> LeavingAnswer:
@@ -128,6 +135,7 @@ def leave_bytes(
         source: the program file's bytes.
         name: its path or name; the shop file may name it by either.
         machine, shop, blank, unit, seed, ends, progress, stop: as in `leave_file`.
+        part: corners (n, 3) in mm and triangles (m, 3) of the finished part, in the program's work coordinates.
     Returns: the answer.
     Raises: BadInput: no such machine or blank, or no NC program.
     """
@@ -147,6 +155,7 @@ def leave_bytes(
         fitted=lessons.fitted,
         past=lessons.past,
         ends=ends,
+        part=None if part is None else MeshBlank(*part),
     )
     return leave(source, Path(name).name, known, progress=progress, stop=stop)
 

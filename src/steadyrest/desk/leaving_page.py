@@ -79,7 +79,7 @@ class Shelf:
 
 def check(
     store: Store, shelf: Shelf, handed: HandedProgram, data: bytes, *, shop: Shop, text: ShopText, now: datetime,
-    stop: Stop,
+    stop: Stop, progress: Progress = lambda _what, _share: None,
 ) -> int:  # fmt: skip
     """Judge a program that was handed in, keep it, and write the check down.
 
@@ -92,6 +92,7 @@ def check(
         text: the shop file.
         now: aware moment.
         stop: asked now and then; True ends it.
+        progress: told what is being done.
     Returns: the check's number.
     Raises: BadInput: no file, too large, no such machine, or no NC program. Stopped, Failed: see workers/running.py.
     """
@@ -100,7 +101,8 @@ def check(
         raise BadInput(where=name or "the file", what="the file is empty.", do="Choose the file once more.")
     if len(data) > LARGEST_BYTES:
         raise BadInput(where=name, what="it is larger than 100 MB.", do="Split the program, or use the command line.")
-    shown = judged(data, handed, shop=shop, text=text, ends=edge_record.ends(store, handed.machine), now=now, stop=stop)
+    ends = edge_record.ends(store, handed.machine)
+    shown = judged(data, handed, shop=shop, text=text, ends=ends, now=now, stop=stop, progress=progress)
     store.files.keep(data)
     noted = Noted(name, handed.machine, shown.sha256, shown.answer, HOUSE, now, unit=handed.unit, blank=handed.blank)
     with store.writing() as session:

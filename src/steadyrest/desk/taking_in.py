@@ -1,4 +1,4 @@
-"""Take a part in: the file is kept, then read and planned while the person goes on.
+"""Take a part in: the file is kept, then read and planned while the person goes on. Programs to be checked wait too.
 
 What waits stands in the store's queue, so a restart takes it up again. One thread works the queue; the reading itself
 runs in a worker process with limits.
@@ -14,13 +14,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from steadyrest.desk import keeping, plan_part, read_part
+from steadyrest.desk import checking, keeping, plan_part, read_part
+from steadyrest.desk.leave import ShopText
+from steadyrest.desk.leaving_page import Shelf
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.store import plans, work_queue
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
 from steadyrest.workers.reading import PRELOAD
-from steadyrest.workers.running import Failed, Stopped, Workers
+from steadyrest.workers.running import Failed, Progress, Stop, Stopped, Workers
 
 log = logging.getLogger("steadyrest.desk")
 KIND = "read and plan"
@@ -45,7 +47,10 @@ class Handed:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A task as a person sees it. share: 0 to 1. trouble: one line if it failed. job: the number it became, or 0."""
+    """A task as a person sees it. share: 0 to 1. trouble: one line if it failed.
+
+    job, check: the number it became, or 0: a part becomes a job, a program a check.
+    """
 
     id: int
     what: str
@@ -54,6 +59,8 @@ class Seen:
     share: float
     trouble: str
     job: int
+    check: int = 0
+    kind: str = KIND
 
 
 def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: datetime, seed: int = 1) -> int:
@@ -118,6 +125,8 @@ def task(store: Store, number: int) -> Seen:
         share=found.share,
         trouble=result.get("trouble", ""),
         job=result.get("job", 0),
+        check=result.get("check", 0),
+        kind=found.kind,
     )
 
 
@@ -144,13 +153,14 @@ def stop_task(store: Store, number: int, *, now: datetime) -> None:
 class Queue:
     """Works the store's queue in a thread of its own until closed.
 
-    store: an open data folder. said: the shop. clock: the door's clock.
+    store: an open data folder. said: the shop. clock: the door's clock. shelf: answers of the leaving check at hand.
     """
 
     def __init__(self, store: Store, said: ShopSaid, clock: Callable[[], datetime]) -> None:
         self.store = store
         self.said = said
         self.clock = clock
+        self.shelf = Shelf()
         self.closing = threading.Event()
         self.rung = threading.Event()
         self.ready = Workers(PRELOAD)
@@ -184,12 +194,15 @@ class Queue:
             self.one(taken)
 
     def one(self, taken: work_queue.Task) -> None:
-        """Read and plan one file; whatever happens, the task ends with a word on it."""
+        """Do one task; whatever happens, it ends with a word on it."""
         asked = json.loads(taken.asked)
         state: work_queue.Ending = "done"
         result: dict[str, Any]
         try:
-            result = {"job": self.read_and_plan(taken, asked)}
+            if taken.kind == checking.KIND:
+                result = {"check": self.check_program(taken, asked)}
+            else:
+                result = {"job": self.read_and_plan(taken, asked)}
         except Stopped:
             if self.closing.is_set():
                 return  # it stays "running" and is taken up again at the next start
@@ -205,7 +218,8 @@ class Queue:
         with self.store.writing() as session:
             work_queue.end(session, taken.id, state=state, result=json.dumps(result), now=self.clock())
 
-    def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+    def telling(self, taken: work_queue.Task) -> tuple[Progress, Stop]:
+        """How a task tells how far it is, and asks whether to stop."""
         told = -1.0
         stopped = False
 
@@ -224,6 +238,18 @@ class Queue:
                 stopped = now_there is None or now_there.stop
             return stopped or self.closing.is_set()
 
+        return progress, stop
+
+    def check_program(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Judge one program: the number of its check."""
+        progress, stop = self.telling(taken)
+        text = ShopText(self.said.text, self.said.where, example=self.said.example)
+        shop, now = self.said.shop, self.clock()
+        return checking.work(self.store, self.shelf, asked, shop=shop, text=text, now=now, progress=progress, stop=stop)
+
+    def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Read and plan one file: the number of its job."""
+        progress, stop = self.telling(taken)
         now = self.clock()
         file = self.store.files.path(asked["sha256"])
         part = read_part.read_part(

@@ -8,14 +8,26 @@ the upper edge of a mixture, not the mean (too low by half the wear) and not the
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.built_up import built_up
+from steadyrest.part.seat_cells import (
+    COARSE,
+    DRIFT,
+    FINE,
+    Cells,
+    Seat,
+    cells_of,
+    evened_out,
+    lasting,
+    location,
+)
+from steadyrest.part.seat_shapes import shallow_wear
+
 FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
 
 CLEAR = 3.0  # sigmas of a cell below the level from which it counts as worn
 EVEN = 1.3  # times what noise alone scatters: a seat as even as that needs no closer look
@@ -23,39 +35,20 @@ EVEN_SHIFTED = 1.15  # the same, once a shift is taken out
 LEAST_DEPTH = 1.6  # sigmas of a point: shallower is left to larger cells
 LEAST_DEPTH_MM = 0.03  # shallower is drift or film
 LEAST_SPREAD_MM = 0.06  # wear over most of a seat shows only in means so wide that drift shows too
-NEIGHBOURLY = 1.4  # cells two correlation lengths wide still share a little with their neighbours
-BESIDE = 5  # of nine cells that a wide mean must have
-LEAST_SHARE = 0.008  # of the seat's cells
 FEWEST_CELLS = 24
-FINE, COARSE = 2500, 200  # most cells
-DRIFT = 0.12  # of the noise: what no averaging takes away
+SHAPE = 400  # most cells in which a shape is looked for
 OF_A_DEPTH, OF_A_LONE_DEPTH = 0.04, 0.1  # of wear that was taken out, how much may be wrong; alone its axis may err too
+OF_A_REPAIR = 0.05  # of what stands proud may hide in the rest
 SHIFTED_MM = 0.1  # a scan bends by this much at most between a seat and the axis of the whole; judgement
 OF_A_SHIFT = 0.2  # of a shift may have been wear on one side after all
-
-
-@dataclass(frozen=True, slots=True)
-class Seat:
-    """A round stretch seen from its axis, flattened.
-
-    angle: (n,) rad. along: (n,) mm. radius: (n,) mm. sign: +1 shaft, -1 bore.
-    noise_mm, correlation_mm: of the scan. lone: no other stretch helps to place the axis.
-    """
-
-    angle: FloatArray
-    along: FloatArray
-    radius: FloatArray
-    sign: int
-    noise_mm: float
-    correlation_mm: float
-    lone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Unworn:
     """radius_mm: before wear. u_mm: 1 sigma. depth_mm: 95th percentile of the wear; 0 none, None cannot be judged.
 
-    along_mm: worn stretch. share: of the seat that is worn.
+    along_mm: worn stretch. share: of the seat that is worn. proud_mm: how far an earlier repair stands above the seat,
+    0 for none; proud_along_mm: its stretch.
     """
 
     radius_mm: float
@@ -63,19 +56,8 @@ class Unworn:
     depth_mm: float | None
     along_mm: tuple[float, float] | None = None
     share: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Cells:
-    """Means over a grid of angle and length. row, column: where. sigma_mm: scatter of an unworn cell's mean."""
-
-    level: FloatArray
-    angle: FloatArray
-    along: FloatArray
-    row: IntArray
-    column: IntArray
-    columns: int
-    sigma_mm: float
+    proud_mm: float = 0.0
+    proud_along_mm: tuple[float, float] | None = None
 
 
 def unworn(seat: Seat) -> Unworn:
@@ -87,27 +69,43 @@ def unworn(seat: Seat) -> Unworn:
         be judged (depth None).
     Source: own; checked in tests/part/test_worn.py against a forward model that shares nothing with it.
     """
-    cells = _cells(seat, FINE)
+    cells = cells_of(seat, FINE)
     plain = float(np.median(seat.radius))
     if len(cells.level) < FEWEST_CELLS:
         return Unworn(plain, _least_u(seat, cells, len(cells.level)), None)
+    repair = built_up(cells)
+    if repair is not None:
+        u = _least_u(seat, cells, int(repair.rest.sum()), mean_direction=_lopsided(cells.angle[repair.rest]))
+        u = float(np.hypot(u, OF_A_REPAIR * repair.proud_mm))
+        return Unworn(seat.sign * repair.level_mm, u, 0.0, proud_mm=repair.proud_mm, proud_along_mm=repair.along_mm)
     shifted = _only_shifted(seat, cells)
     if shifted is not None:
-        return shifted
+        return _shaped(seat) or shifted
     # Small cells show where deep wear begins; large ones are calm enough to show wear no deeper than the noise.
     for many in (FINE, COARSE):
-        judged = cells if many == FINE else _cells(seat, many)
+        judged = cells if many == FINE else cells_of(seat, many)
         found = _with_wear(seat, judged, least_mm=LEAST_DEPTH * seat.noise_mm if many == FINE else LEAST_DEPTH_MM)
         if found is not None:
             return found
     if _uneven(cells):
-        found = _with_wear(seat, _evened_out(seat, cells), least_mm=LEAST_SPREAD_MM)
+        found = _with_wear(seat, evened_out(seat, cells), least_mm=LEAST_SPREAD_MM)
         if found is not None:
             return found
-    return Unworn(seat.sign * _location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+    return _shaped(seat) or Unworn(seat.sign * location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
 
 
-def _only_shifted(seat: Seat, cells: _Cells) -> Unworn | None:
+def _shaped(seat: Seat) -> Unworn | None:
+    """Wear that no cell shows but all together do, by its shape."""
+    cells = cells_of(seat, SHAPE)
+    shape = shallow_wear(seat, cells)
+    if shape is None:
+        return None
+    deep = shape.worn > 0.3
+    where = (float(cells.along[deep].min()), float(cells.along[deep].max()))
+    return Unworn(seat.sign * shape.level_mm, shape.u_mm, shape.depth_mm, where, float(deep.mean()))
+
+
+def _only_shifted(seat: Seat, cells: Cells) -> Unworn | None:
     """An unworn seat a little beside the axis, which a scan's drift does to it; None where that does not explain it.
 
     A shifted seat rises on one side by what it falls on the other. One-sided wear falls and does not rise: with its
@@ -125,23 +123,23 @@ def _only_shifted(seat: Seat, cells: _Cells) -> Unworn | None:
         return None
     if float(np.sqrt(np.mean(np.square(off)))) > EVEN_SHIFTED * cells.sigma_mm:
         return None
-    if _lasting(-off > CLEAR * cells.sigma_mm, cells, len(level)).any():
+    if lasting(-off > CLEAR * cells.sigma_mm, cells, len(level)).any():
         return None
     u = float(np.hypot(_least_u(seat, cells, len(level)), OF_A_SHIFT * shift))
     return Unworn(seat.sign * float(found[0]), u, 0.0)
 
 
-def _with_wear(seat: Seat, cells: _Cells, *, least_mm: float) -> Unworn | None:
+def _with_wear(seat: Seat, cells: Cells, *, least_mm: float) -> Unworn | None:
     """Level and wear as cells of one size show them; None where they show none deeper than the least."""
     if len(cells.level) < FEWEST_CELLS:
         return None
-    middle = _location(cells)
+    middle = location(cells)
     even = float(np.sqrt(np.mean(np.square(cells.level - middle)))) < EVEN * cells.sigma_mm
-    if even and not _lasting(middle - cells.level > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
+    if even and not lasting(middle - cells.level > CLEAR * cells.sigma_mm, cells, len(cells.level)).any():
         return None
     level, scatter = _upper_edge(cells)
     deficit = level - cells.level
-    worn = _lasting(deficit > max(CLEAR * max(scatter, cells.sigma_mm), 0.5 * least_mm), cells, len(cells.level))
+    worn = lasting(deficit > max(CLEAR * max(scatter, cells.sigma_mm), 0.5 * least_mm), cells, len(cells.level))
     if not worn.any():
         return None
     depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
@@ -154,67 +152,13 @@ def _with_wear(seat: Seat, cells: _Cells, *, least_mm: float) -> Unworn | None:
     return Unworn(seat.sign * level, u, depth, where, float(worn.mean()))
 
 
-def _cells(seat: Seat, most: int) -> _Cells:
-    """Means over cells at least twice as wide as the noise hangs together, at most so many of them."""
-    low, high = float(seat.along.min()), float(seat.along.max())
-    radius = float(np.median(seat.radius))
-    girth = 2 * np.pi * radius
-    size = max(2.2 * seat.correlation_mm, float(np.sqrt(girth * max(high - low, 1e-9) / most)))
-    columns = max(12, round(girth / size))
-    rows = max(1, round((high - low) / size))
-    row = np.minimum(((seat.along - low) / max(high - low, 1e-9) * rows).astype(np.int64), rows - 1)
-    column = ((seat.angle / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
-    key = row * columns + column
-    count = np.bincount(key, minlength=rows * columns)
-    full = count >= max(2.0, 0.3 * float(np.median(count[count > 0])))
-    safe = np.maximum(count, 1)
-    level = np.bincount(key, weights=seat.sign * seat.radius, minlength=rows * columns) / safe
-    along = np.bincount(key, weights=seat.along, minlength=rows * columns) / safe
-    angle = ((np.arange(rows * columns) % columns) + 0.5) / columns * 2 * np.pi - np.pi
-    many = max(float(np.median(count[full])), 1.0) if full.any() else 1.0
-    wide, long = girth / columns, max(high - low, 1e-9) / rows
-    shared = max(_kept(wide, seat.correlation_mm) * _kept(long, seat.correlation_mm), 1.0 / many)
-    sigma = seat.noise_mm * float(np.hypot(np.sqrt(shared), DRIFT))
-    at = np.flatnonzero(full)
-    return _Cells(level[at], angle[at], along[at], at // columns, at % columns, columns, sigma)
-
-
-def _uneven(cells: _Cells) -> bool:
+def _uneven(cells: Cells) -> bool:
     """Whether cells scatter more than noise could, though none of them stands out: by three standard errors."""
-    scatter = float(np.sqrt(np.mean(np.square(cells.level - _location(cells)))))
+    scatter = float(np.sqrt(np.mean(np.square(cells.level - location(cells)))))
     return scatter > (1 + 3 / np.sqrt(2 * len(cells.level))) * cells.sigma_mm
 
 
-def _evened_out(seat: Seat, cells: _Cells) -> _Cells:
-    """Each cell the mean of itself and its neighbours: wear over most of a seat is too shallow for single ones."""
-    rows = int(cells.row.max()) + 1
-    total, count = np.zeros((rows + 2, cells.columns)), np.zeros((rows + 2, cells.columns))
-    total[cells.row + 1, cells.column] = cells.level
-    count[cells.row + 1, cells.column] = 1.0
-    steps = [(r, c) for r in (-1, 0, 1) for c in (-1, 0, 1)]
-    sums = np.sum([np.roll(total, step, axis=(0, 1)) for step in steps], axis=0)[cells.row + 1, cells.column]
-    many = np.sum([np.roll(count, step, axis=(0, 1)) for step in steps], axis=0)[cells.row + 1, cells.column]
-    drift = (DRIFT * seat.noise_mm) ** 2
-    sigma = float(np.sqrt(max(cells.sigma_mm**2 - drift, 0.0) * NEIGHBOURLY / 9 + drift))
-    full = many >= BESIDE
-    return _Cells(
-        (sums / np.maximum(many, 1.0))[full], cells.angle[full], cells.along[full], cells.row[full],
-        cells.column[full], cells.columns, sigma,
-    )  # fmt: skip
-
-
-def _kept(width_mm: float, correlation_mm: float) -> float:
-    """Share of the noise's variance that a mean over such a width keeps, correlated as exp(-d^2 / 2 L^2).
-
-    Source: twice the integral of (a - x) exp(-x^2 / 2) from 0 to a, over a^2, with a = width / L.
-    """
-    a = width_mm / max(correlation_mm, 1e-9)
-    if a < 1e-3:
-        return 1.0
-    return min(1.0, 2 * (a * math.sqrt(math.pi / 2) * math.erf(a / math.sqrt(2)) - 1 + math.exp(-a * a / 2)) / a**2)
-
-
-def _upper_edge(cells: _Cells) -> tuple[float, float]:
+def _upper_edge(cells: Cells) -> tuple[float, float]:
     """Level and scatter of the unworn cells: normal about the level, mixed with wear spread evenly below it.
 
     Likelihood maximised over level, scatter and share of the wear; the scatter stays within what the noise allows.
@@ -252,43 +196,7 @@ def _upper_edge(cells: _Cells) -> tuple[float, float]:
     return float(best.x[0]), float(sigma * np.exp(np.clip(best.x[1], -0.5, 0.9)))
 
 
-def _location(cells: _Cells) -> float:
-    """Centre of an unworn seat's cells, the odd ones counted less."""
-    level = float(np.median(cells.level))
-    width = 5 * max(cells.sigma_mm, 1.4826 * float(np.median(np.abs(cells.level - level))), 1e-12)
-    for _ in range(8):
-        w = np.square(np.maximum(0.0, 1.0 - np.square((cells.level - level) / width)))
-        level = float(w @ cells.level) / float(w.sum())
-    return level
-
-
-def _lasting(worn: npt.NDArray[np.bool_], cells: _Cells, total: int) -> npt.NDArray[np.bool_]:
-    """Worn cells that hang together in patches large enough to be wear and not a dent or a stray point."""
-    rows = int(cells.row.max()) + 1
-    grid = np.full((rows, cells.columns), -1, dtype=np.int64)
-    grid[cells.row[worn], cells.column[worn]] = np.flatnonzero(worn)
-    out = np.zeros_like(worn)
-    seen = np.zeros_like(worn)
-    for seed in np.flatnonzero(worn):
-        if seen[seed]:
-            continue
-        patch, stack = [int(seed)], [int(seed)]
-        seen[seed] = True
-        while stack:
-            k = stack.pop()
-            r, c = int(cells.row[k]), int(cells.column[k])
-            for a, b in ((r - 1, c), (r + 1, c), (r, (c - 1) % cells.columns), (r, (c + 1) % cells.columns)):
-                j = int(grid[a, b]) if 0 <= a < rows else -1
-                if j >= 0 and not seen[j]:
-                    seen[j] = True
-                    patch.append(j)
-                    stack.append(j)
-        if len(patch) >= max(6.0, LEAST_SHARE * total):
-            out[patch] = True
-    return out
-
-
-def _evened(deficit: FloatArray, worn: npt.NDArray[np.bool_], cells: _Cells) -> FloatArray:
+def _evened(deficit: FloatArray, worn: npt.NDArray[np.bool_], cells: Cells) -> FloatArray:
     """Depths of worn cells averaged with their worn neighbours: a high percentile of single cells would add noise."""
     rows = int(cells.row.max()) + 1
     total, count = np.zeros((rows + 2, cells.columns)), np.zeros((rows + 2, cells.columns))
@@ -306,8 +214,8 @@ def _lopsided(angle: FloatArray) -> float:
     return float(np.hypot(np.cos(angle).mean(), np.sin(angle).mean())) if len(angle) else 1.0
 
 
-def _least_u(seat: Seat, cells: _Cells, good: int, mean_direction: float = 0.0) -> float:
+def _least_u(seat: Seat, cells: Cells, good: int, mean_direction: float = 0.0) -> float:
     """One sigma of a level: scatter of the good cells, the axis' error on the side that is left, and drift."""
     scatter = cells.sigma_mm / np.sqrt(max(good, 1))
     axis = 0.12 * seat.noise_mm * mean_direction
-    return float(np.sqrt(scatter**2 + axis**2 + (0.12 * seat.noise_mm) ** 2))
+    return float(np.sqrt(scatter**2 + axis**2 + (DRIFT * seat.noise_mm) ** 2))

@@ -137,9 +137,7 @@ class Runner:
             return
         block = control.sort(line_read.words, line) if line_read.words else None
         if line_read.sets:
-            settings = [(which(control.store), value(control.store)) for which, value in line_read.sets]
-            for which, value in settings:
-                control.store.set(index_of(which), value)
+            self._set(line_read)
         if block is None:
             return
         run(control, block)
@@ -152,12 +150,27 @@ class Runner:
         elif "return" in block.does.values():
             self._return(block)
 
+    def _set(self, line_read: Line) -> None:
+        """Give variables their values, all of a line at once; which come from a probe goes with them."""
+        store = self.control.store
+        settings: list[tuple[float | None, float | None, bool]] = []
+        for which, value in line_read.sets:
+            store.probed = False
+            settings.append((which(store), value(store), store.probed))
+        for which, value, probed in settings:
+            number = index_of(which)
+            store.probed = probed
+            store.set(number, value)
+
     # ---- jumps and loops -----------------------------------------------------------------------------------------
 
     def _flow(self, flow: Flow, line: int, at: int) -> bool:
         """Follow a jump; whether the rest of the line is still to be run."""
         store = self.control.store
+        store.probed = False
         holds = flow.test is None or bool(flow.test(store))
+        if store.probed:
+            self.control.said.odd("probed", line)
         target = 0 if flow.target is None else index_of(flow.target(store))
         if flow.kind == "then":
             return holds

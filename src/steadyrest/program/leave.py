@@ -20,7 +20,6 @@ from steadyrest.program.findings.coolant import coolant
 from steadyrest.program.findings.finding import Case, Finding
 from steadyrest.program.findings.hold_point import hold_points as hold_points_missing
 from steadyrest.program.findings.speed import speed
-from steadyrest.program.findings.stock import stock
 from steadyrest.program.findings.stops import stops
 from steadyrest.program.findings.text import doubted, text, unread_calls
 from steadyrest.program.findings.tools import missing, worn
@@ -31,17 +30,17 @@ from steadyrest.program.machine_time import MachineTiming, ToolTime, run_time, t
 from steadyrest.program.prohibited import Circumstance, cautions, not_said
 from steadyrest.program.read import read
 from steadyrest.program.removal import blank as removal_blank
-from steadyrest.program.removal.meet import Met, meet
-from steadyrest.program.removal.tool_shape import ToolShape, tool_shape
+from steadyrest.program.removal.met import Met
 from steadyrest.program.run import EventKind, FloatArray, Run
 from steadyrest.program.stretches import clock, first_stop_s, stretches
 from steadyrest.program.survival import Edge, GoodParts, edges_of, night
 from steadyrest.program.time_spread import time_spread
 from steadyrest.program.tool_life import EdgeEnd
+from steadyrest.program.with_stock import with_stock
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Material
-from steadyrest.shop.leaving import Bar, Blank, BoxBlank, LeavingMachine, ProgramSaid
+from steadyrest.shop.leaving import Bar, Blank, LeavingMachine, ProgramSaid
 
 Answered = Literal["yes", "no", "yes if"]
 Progress = Callable[[str, float], None]
@@ -94,6 +93,7 @@ class Known:
     None where nobody said it.
     timing: the machine's constants, None for those of the shop file; fitted: from how many timed programs they come.
     past: (computed, actual) seconds of timed runs. ends: how edges ended so far, by tool.
+    part: the finished part, in the program's work coordinates; None where nobody gave it.
     """
 
     machine: LeavingMachine
@@ -105,6 +105,7 @@ class Known:
     fitted: int = 0
     past: tuple[tuple[float, float], ...] = ()
     ends: Mapping[int, Sequence[EdgeEnd]] | None = None
+    part: removal_blank.MeshBlank | None = None
 
 
 def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: Stop) -> LeavingAnswer:
@@ -123,13 +124,11 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     run = read(source, dialect_of(machine, said, known.unit or "mm"), name=name, progress=progress, stop=stop)
     time = run_time(run, known.timing or timing_of(machine))
     case = Case(run, time, machine, said)
-    met = _met(case, progress, stop)
+    cut = with_stock(case, known.metal, known.part, progress=progress, stop=stop)
     circumstance = _circumstance(known)
     ask_each = (stops, missing, worn, travel, speed, hold_points_missing, coolant, bar, text)
     against = [finding for ask in ask_each for finding in ask(case)]
-    against += alone(case, circumstance)
-    if met is not None:
-        against += stock(case, met, known.metal)
+    against += (*alone(case, circumstance), *cut.findings)
     unsized = known.unit is None and any(odd.kind == "units" for odd in run.odds)
     findings = worst_first(_sized(against) if unsized else against)
     spread = time_spread(time.total_s, known.past)
@@ -148,7 +147,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         machine=machine,
         run=run,
         blank=said.blank if said else None,
-        met=met,
+        met=cut.met,
         time=Figure(time.total_s, "s", _time_why(run, time.event_s, spread.runs, known.fitted)),
         time_spread_s=(spread.p10_s, spread.p90_s),
         move_s=time.move_s,
@@ -161,13 +160,14 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
             {tool.number: 0.5 * tool.diameter_mm for tool in machine.tools},
             lathe=machine.kind == "lathe",
         ),
-        before_leaving=(*cures, *words),
+        before_leaving=(*cures, *words, *cut.before_leaving),
         good_parts=expected,
         left=left_standing(run, lathe=machine.kind == "lathe"),
         cautions=cautions(),
         doubts=(
             *((because("leave.no_unit"),) if unsized else ()),
             *_doubts(case),
+            *cut.doubts,
             *_lives(case, edges),
             *doubted(case),
             *unread_calls(case),
@@ -178,7 +178,10 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
 
 
 # What is worth nothing while nobody knows whether the program is in inches or millimetres.
-HANGS_ON_UNIT = ("travel", "rapid", "holder", "overload", "tool worn", "speed", "arc", "hold point", "dead spindle")
+HANGS_ON_UNIT = (
+    "travel", "rapid", "holder", "overload", "tool worn", "speed", "arc", "hold point", "dead spindle", "collision",
+    "gouge", "chips",
+)  # fmt: skip
 
 
 def _sized(against: Sequence[Finding]) -> list[Finding]:
@@ -229,62 +232,10 @@ def dialect_of(machine: LeavingMachine, said: ProgramSaid | None, unit: Literal[
     )
 
 
-def shapes_of(machine: LeavingMachine) -> dict[int, ToolShape]:
-    """The shapes of a machine's tools, by number.
-
-    Args:
-        machine: as the shop file has it.
-    Returns: for the stock model.
-    """
-    return {
-        tool.number: tool_shape(
-            tool.number,
-            tool.kind,
-            diameter_mm=tool.diameter_mm,
-            role=tool.role,
-            length_mm=tool.length_mm,
-            edge_mm=tool.edge_mm,
-            width_mm=tool.width_mm,
-            reach_mm=tool.max_depth_mm,
-            teeth=tool.teeth,
-            lead_rad=tool.lead_rad,
-        )
-        for tool in machine.tools
-    }
-
-
-def stock_blank(blank: Blank) -> removal_blank.Blank:
-    """The blank as the stock model takes it.
-
-    Args:
-        blank: as the shop file has it.
-    Returns: the same.
-    """
-    if isinstance(blank, BoxBlank):
-        return removal_blank.BoxBlank(blank.min_mm, blank.max_mm)
-    return removal_blank.RoundBlank(blank.diameter_mm, blank.z_mm, blank.inside_mm)
-
-
 def _passes(machine: LeavingMachine, there: Bar | None) -> int:
     if there is None or machine.bar_feed is None:
         return 1
     return max(1, math.floor((there.length_mm - machine.bar_feed.rest_mm) / there.per_part_mm + 1e-9))
-
-
-def _met(case: Case, progress: Progress, stop: Stop) -> Met | None:
-    blank = case.said.blank if case.said else None
-    if blank is None or not len(case.run.moves):
-        return None
-    breaks = [event.before for event in case.events(EventKind.HOLD_POINT) if event.value > 0]
-    return meet(
-        case.run.moves,
-        stock_blank(blank),
-        shapes_of(case.machine),
-        machine=case.machine.kind,
-        breaks=breaks,
-        stop=stop,
-        progress=lambda share: progress("meeting the stock", share),
-    )
 
 
 def _circumstance(known: Known) -> Circumstance:
@@ -333,7 +284,7 @@ def _lives(case: Case, edges: Mapping[int, Edge]) -> tuple[Reason, ...]:
 
 def _doubts(case: Case) -> list[Reason]:
     """What could not be judged, since nobody said it."""
-    machine, said, moves = case.machine, case.said, case.run.moves
+    machine, said = case.machine, case.said
     doubts: list[Reason] = []
     if said is None:
         doubts.append(because("leave.no_program"))
@@ -352,7 +303,7 @@ def _doubts(case: Case) -> list[Reason]:
         doubts.append(because("leave.no_rapid", axes=", ".join(unknown)))
     if not case.run.ended:
         doubts.append(because("leave.not_ended"))
-    if len(moves) and bool((moves.rotary_deg != moves.rotary_deg[0]).any()):
-        doubts.append(because("leave.rotary"))
+    if math.isinf(machine.bin_litres):
+        doubts.append(because("leave.no_bin"))
     doubts += [because("leave.strange_key", name=name, machine=machine.name) for name in machine.doubts]
     return doubts

@@ -113,7 +113,7 @@ class Odd:
 
     kind: one of the contract's text findings: word, units, arc, subprogram, feed; or what stops or bends the run
     otherwise: loop, end, file, alarm, variable, gouge; or what the reader went on without: motion, offset,
-    compensation, kinematics.
+    compensation, kinematics, probed.
     line: from 1; None where no line is meant. given: what its sentence needs (key "program.odd.<kind>").
     """
 

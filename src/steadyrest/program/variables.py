@@ -21,9 +21,15 @@ _MOST = 100_000
 
 
 class Store:
-    """Values by number. zeros: work zeros by their word, machine position, mm; changed in place."""
+    """Values by number. zeros: work zeros by their word, machine position, mm; changed in place.
 
-    __slots__ = ("_control", "_shared", "changes", "fix_toward_zero", "line", "own", "skipped_mm", "zeros")
+    probed: a value was looked at, since it was last put to False, that comes from where a skip move ended.
+    """
+
+    __slots__ = (
+        "_control", "_from_probe", "_shared", "changes", "fix_toward_zero", "line", "own", "probed", "skipped_mm",
+        "zeros",
+    )  # fmt: skip
 
     def __init__(self, control: Control) -> None:
         self._control = control
@@ -32,6 +38,8 @@ class Store:
         self.fix_toward_zero = control.dialect.fix_toward_zero
         self.line = 0
         self.changes = 0
+        self.probed = False
+        self._from_probe: set[int] = set()
         self.skipped_mm: tuple[float, ...] = (0.0, 0.0, 0.0)
         self.zeros = {word: list(place) for word, place in control.dialect.offsets_mm.items()}
         self.zeros.setdefault("G54", control.state.zero)
@@ -44,6 +52,8 @@ class Store:
             number: behind the #.
         Returns: None where nothing has set it.
         """
+        if self._from_probe and number in self._from_probe:
+            self.probed = True
         if 1 <= number <= 33:
             return self.own.get(number)
         if number in self._shared:
@@ -60,6 +70,7 @@ class Store:
         Raises: AlarmError: #0, which stays empty, or #3000, which is an alarm by itself.
         """
         control = self._control
+        seen = self.probed
         self.changes += 1 if number >= 1000 else self.get(number) != value
         if number == 0 or number > _MOST:
             raise AlarmError(f"#{number}")
@@ -78,6 +89,10 @@ class Store:
             self._shared.pop(number, None)
         else:
             self._shared[number] = value
+        if seen:
+            self._from_probe.add(number)
+        else:
+            self._from_probe.discard(number)
 
     def _seen(self, number: int) -> float | None:
         """What the control shows of itself."""
@@ -88,6 +103,7 @@ class Store:
             zero = self.zeros.get(_ZEROS[(number - 5221) // 20], (0.0, 0.0, 0.0))
             return zero[axis] / state.scale
         if 5061 <= number <= 5063:
+            self.probed = True
             return (self.skipped_mm[axis] - offset[axis]) / state.scale
         if 5001 <= number <= 5003 or 5041 <= number <= 5043:
             length = state.length_mm if axis == 2 else 0.0

@@ -39,10 +39,11 @@ class PowerCurve:
 class Tool:
     """A tool in a machine's drawer or magazine.
 
-    kind: "turning", "facing", "boring", "grooving", "part-off", "threading", "drill", "centre drill", "end mill",
-        "slot drill", "face mill", "wheel", "blade".
+    kind: "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill",
+        "centre drill", "end mill", "slot drill", "face mill", "wheel", "blade".
     length_mm: stick-out. made_of: "carbide" or "hss". edge_mm: nose radius of a turning tool, else 0.
     lead_rad: the cutting edge's angle to the feed (90 degrees = pi/2). max_depth_mm: deepest cut the edge takes.
+    pitch_mm: the one pitch that a tap, die or full-form threading edge cuts; 0: a threading edge for any pitch.
     """
 
     number: int
@@ -60,6 +61,7 @@ class Tool:
     life_s: float
     used_s: float
     needs_coolant: bool
+    pitch_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

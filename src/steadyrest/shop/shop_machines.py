@@ -44,13 +44,14 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "bench": ("max_load_kg",),
 }  # fmt: skip
 TOOL_KINDS = (
-    "turning", "facing", "boring", "grooving", "part-off", "threading", "drill", "centre drill", "end mill",
-    "slot drill", "face mill", "wheel", "blade", "probe",
+    "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill", "centre drill",
+    "end mill", "slot drill", "face mill", "wheel", "blade", "probe",
 )  # fmt: skip
 ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
 TOOL_KEYS = (
     "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
     "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant", "point_deg", "holder_mm", "stick_out_mm",
+    "pitch_mm",
 )  # fmt: skip
 
 
@@ -108,6 +109,7 @@ def _tool(fields: Fields) -> Tool:
         life_s=fields.number("life_s", above=True),
         used_s=fields.number("used_s", 0.0),
         needs_coolant=fields.flag("needs_coolant", False),
+        pitch_mm=fields.number("pitch_mm", 0.0, high=100),
     )
 
 

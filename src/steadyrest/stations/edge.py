@@ -257,3 +257,48 @@ def tool_bend_mm(force_n: float, *, length_mm: float, diameter_mm: float, e_mpa:
     """
     second_mm4 = math.pi * (core * diameter_mm) ** 4 / 64.0
     return force_n * length_mm**3 / (3.0 * e_mpa * second_mm4)
+
+
+def thread_depths_mm(height_mm: float, *, passes: int, first_share: float) -> tuple[float, ...]:
+    """How deep a thread is after each pass, so that the chip falls: H sqrt(k / (n - 1)), k = first share, 1, 2, ...
+
+    Args:
+        height_mm: whole depth of the thread on the radius; > 0.
+        passes: n; >= 2.
+        first_share: what the first pass counts as; 0 < first_share < 1.
+    Returns: depth after each pass, mm; the last is the whole.
+    Raises: ValueError: fewer than two passes.
+    Source: insert makers' handbooks, from memory. Checked in tests/checks/test_threading.py.
+    """
+    if passes < 2:
+        raise ValueError(f"thread_depths_mm: passes {passes!r} must be at least 2")
+    return tuple(height_mm * math.sqrt((k or first_share) / (passes - 1)) for k in range(passes))
+
+
+def thread_force(kc11_mpa: float, mc: float, *, deep_mm: float, infeed_mm: float) -> float:
+    """Main cutting force of one radial pass in a 60 degree groove: both flanks cut, infeed / 2 thick.
+
+    Args:
+        kc11_mpa, mc: of the material.
+        deep_mm: depth of the groove after the pass; > 0.
+        infeed_mm: of the pass, on the radius; > 0.
+    Returns: N.
+    Raises: ValueError: an argument out of range.
+    Source: Kienzle 1952 on the two flanks, each deep / cos 30 wide. Checked in tests/checks/test_threading.py.
+    """
+    half = math.radians(30.0)
+    return cutting_force(
+        kc11_mpa, mc, chip_mm=infeed_mm * math.sin(half), width_mm=2.0 * deep_mm / math.cos(half)
+    )  # fmt: skip
+
+
+def tapping_torque_nm(specific_mpa: float, *, diameter_mm: float, pitch_mm: float) -> float:
+    """Torque of a sharp tap or die: P**2 D kc / 8000, about a quarter of P squared of metal at half the diameter.
+
+    Args:
+        specific_mpa: specific cutting force at the tap's chip.
+        diameter_mm, pitch_mm: of the thread; > 0.
+    Returns: Nm.
+    Source: tap makers' handbooks, from memory. Checked in tests/checks/test_threading.py.
+    """
+    return pitch_mm**2 * diameter_mm * specific_mpa / 8000.0

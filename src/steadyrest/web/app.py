@@ -95,11 +95,11 @@ async def new(request: Request) -> Response:
 
 
 async def reading(request: Request) -> Response:
-    """How far a reading is; once done, the job."""
+    """How far a reading or a check is; once done, what it became."""
     at = house(request)
     seen = await run_in_threadpool(taking_in.task, at.place.store, number(request, "task"))
     if seen.state == "done":
-        return RedirectResponse(f"/jobs/{seen.job}", status_code=303)
+        return RedirectResponse(f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}", status_code=303)
     return show.page("reading.html", few_words.reading(at.place.said.shop, seen, token=at.token.value))
 
 
@@ -112,7 +112,7 @@ async def watch(request: Request) -> Response:
         last = ""
         for _ in range(int(LONGEST_WATCH_S / LOOK_AGAIN_S)):
             seen = await run_in_threadpool(taking_in.task, at.place.store, task)
-            said = json.dumps({"state": seen.state, "says": seen.says, "tenths": int(10 * seen.share), "job": seen.job})
+            said = json.dumps({"state": seen.state, "says": seen.says, "tenths": int(10 * seen.share)})
             if said != last:
                 last = said
                 yield f"data: {said}\n\n"

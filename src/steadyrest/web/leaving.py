@@ -12,9 +12,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import edge_record, leaving_page, release_program
+from steadyrest.desk import checking, edge_record, leaving_page, release_program
 from steadyrest.desk.leave import ShopText
-from steadyrest.desk.leaving_page import HandedProgram, Shelf
+from steadyrest.desk.leaving_page import HandedProgram
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.showing import leaving as showing
@@ -33,7 +33,6 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         house: what every handler needs.
     Returns: routes for the app.
     """
-    shelf = Shelf()
 
     async def leave(request: Request) -> Response:
         """The form, or what it brought."""
@@ -49,16 +48,17 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             name = (file.filename if isinstance(file, UploadFile) else "") or ""
         handed = HandedProgram(name, words.get("machine", ""), words.get("unit", ""), words.get("blank", ""))
         try:
-            check = await run_in_threadpool(check_it, at, shelf, handed, data, words.get("kept", ""))
+            task = await run_in_threadpool(hand_in, at, handed, data, words.get("kept", ""))
         except BadInput as trouble:
             page = await run_in_threadpool(form_page, at, handed, trouble.line())
             return show.page("leave.html", page, status=422)
-        return RedirectResponse(f"/leave/{check}", status_code=303)
+        at.queue.ring()
+        return RedirectResponse(f"/reading/{task}", status_code=303)
 
     async def leaving(request: Request) -> Response:
         """The answer of a check."""
         at, check = house(request), number(request)
-        return show.page("leaving.html", await run_in_threadpool(answer_page, at, shelf, check))
+        return show.page("leaving.html", await run_in_threadpool(answer_page, at, check))
 
     async def hand_over(request: Request) -> Response:
         """Hand it over to its machine."""
@@ -70,7 +70,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         try:
             await run_in_threadpool(release_it, at, check, words.get("by", ""), attended="attended" in words)
         except BadInput as trouble:
-            page = await run_in_threadpool(answer_page, at, shelf, check, trouble.line())
+            page = await run_in_threadpool(answer_page, at, check, trouble.line())
             return show.page("leaving.html", page, status=422)
         return RedirectResponse(f"/leave/{check}#release", status_code=303)
 
@@ -84,15 +84,15 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         try:
             await run_in_threadpool(write_edge, at, check, words)
         except BadInput as trouble:
-            page = await run_in_threadpool(answer_page, at, shelf, check, edge_trouble=trouble.line())
+            page = await run_in_threadpool(answer_page, at, check, edge_trouble=trouble.line())
             return show.page("leaving.html", page, status=422)
-        shelf.clear()
+        at.queue.shelf.clear()
         return RedirectResponse(f"/leave/{check}#tools", status_code=303)
 
     async def picture(request: Request) -> Response:
         """A picture as SVG."""
         at, asked = house(request), request.path_params
-        found = await run_in_threadpool(found_of, at, shelf, number(request))
+        found = await run_in_threadpool(found_of, at, number(request))
         drawn = found.pictures.get((asked["picture"], asked["look"]), "")
         if not drawn:
             raise HTTPException(404, "There is no such picture.")
@@ -101,7 +101,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
     async def paper(request: Request) -> Response:
         """The leaving sheet as PDF."""
         at, check = house(request), number(request)
-        found = await run_in_threadpool(found_of, at, shelf, check)
+        found = await run_in_threadpool(found_of, at, check)
         pdf = await run_in_threadpool(leaving_page.sheet, found, shop=at.place.said.shop, made=at.clock())
         named = f'inline; filename="leaving-sheet-{check}.pdf"'
         return Response(pdf, media_type="application/pdf", headers={"Content-Disposition": named})
@@ -144,24 +144,20 @@ def form_page(at: House, handed: HandedProgram | None = None, trouble: str = "")
     )
 
 
-def check_it(at: House, shelf: Shelf, handed: HandedProgram, data: bytes, kept: str) -> int:
-    """Judge what was handed in, or what was picked among the programs kept."""
+def hand_in(at: House, handed: HandedProgram, data: bytes, kept: str) -> int:
+    """Put what was handed in, or picked among the programs kept, into the queue."""
     store = at.place.store
     if not data and kept.isdecimal() and len(kept) < 19:
         noted = leaving_page.check_of(store, int(kept))
         data = leaving_page.kept_program(store, noted)
         handed = HandedProgram(noted.program, handed.machine, handed.unit, handed.blank)
-    return leaving_page.check(
-        store, shelf, handed, data, shop=at.place.said.shop, text=text_of(at), now=at.clock(),
-        stop=at.queue.closing.is_set,
-    )  # fmt: skip
+    return checking.hand_in(store, handed, data, text=text_of(at), now=at.clock())
 
 
-def found_of(at: House, shelf: Shelf, check: int) -> leaving_page.LeavingShown:
+def found_of(at: House, check: int) -> leaving_page.LeavingShown:
     """The answer of a check."""
-    return leaving_page.shown(
-        at.place.store, shelf, check, shop=at.place.said.shop, text=text_of(at), stop=at.queue.closing.is_set
-    )
+    shop, stop = at.place.said.shop, at.queue.closing.is_set
+    return leaving_page.shown(at.place.store, at.queue.shelf, check, shop=shop, text=text_of(at), stop=stop)
 
 
 def asked_of(at: House, check: int, by: str, *, attended: bool) -> release_program.Asked:
@@ -173,10 +169,10 @@ def asked_of(at: House, check: int, by: str, *, attended: bool) -> release_progr
     )
 
 
-def answer_page(at: House, shelf: Shelf, check: int, trouble: str = "", edge_trouble: str = "") -> object:
+def answer_page(at: House, check: int, trouble: str = "", edge_trouble: str = "") -> object:
     """The answer, with the release before it where there is a folder to release to."""
     noted = leaving_page.check_of(at.place.store, check)
-    found = found_of(at, shelf, check)
+    found = found_of(at, check)
     try:
         before = release_program.before_release(at.place.store, asked_of(at, check, "", attended=False))
     except BadInput:

@@ -10,6 +10,7 @@ from steadyrest.trouble import BadInput
 from steadyrest.workers.running import Progress, Stop, Workers, run
 
 if TYPE_CHECKING:
+    from steadyrest.part.outside import Outside
     from steadyrest.shop.part import Part
 
 PRELOAD = ("steadyrest.part.read",)
@@ -64,6 +65,41 @@ def read_part(
     )
 
 
+def read_outside(
+    path: Path, *, unit: str | None, progress: Progress, stop: Stop, limits: ReadingLimits | None = None
+) -> Outside:
+    """The outside of a part, as triangles, in a process of its own.
+
+    Args:
+        path: the file.
+        unit: "mm", "in" or "m" for a file that names none; None if the person has not said.
+        progress: called with words and a share from 0 to 1.
+        stop: asked every 50 ms; True ends the reading.
+        limits: on time, memory and the file itself.
+    Returns: corners in mm and triangles.
+    Raises: BadInput: no such file, or one line on what is wrong with it. Stopped, Failed: see running.run.
+    """
+    limits = limits or ReadingLimits()
+    name = path.name or str(path)
+    check(path, name, limits)
+    return run(
+        outside_in_child,
+        (str(path.absolute()), name, unit),
+        name=name,
+        time_s=limits.time_s,
+        memory_mb=limits.memory_mb,
+        progress=progress,
+        stop=stop,
+    )
+
+
+def outside_in_child(path: str, name: str, unit: str | None, *, progress: Progress) -> Outside:
+    """What the worker process does."""
+    from steadyrest.part.outside import outside
+
+    return outside(bytes_of(path, name), name, unit=unit, progress=progress, stop=never)
+
+
 def check(path: Path, name: str, limits: ReadingLimits) -> None:
     """Raise BadInput for what can be seen without opening the file."""
     try:
@@ -84,11 +120,15 @@ def read_in_child(path: str, name: str, unit: str | None, body: int | None, *, p
     """What the worker process does. Nothing of part/ is imported on this side of it."""
     from steadyrest.part.read import read
 
+    return read(bytes_of(path, name), name, unit=unit, body=body, progress=progress, stop=never)
+
+
+def bytes_of(path: str, name: str) -> bytes:
+    """The file's bytes. Raises: BadInput: they cannot be had."""
     try:
-        data = Path(path).read_bytes()
+        return Path(path).read_bytes()
     except OSError as fault:
         raise BadInput(where=name, what=f"cannot be read ({fault.strerror}).", do="Check who may read it.") from None
-    return read(data, name, unit=unit, body=body, progress=progress, stop=never)
 
 
 def never() -> bool:

@@ -14,11 +14,11 @@ import numpy.typing as npt
 from steadyrest.part.fit.round import Turned, turned_slopes
 from steadyrest.part.fit.solve import across, unit
 from steadyrest.part.patch import Patch, PatchGraph
+from steadyrest.part.segment.patches import DRIFT_MM
 from steadyrest.shop.part import Vec3
 
 FloatArray = npt.NDArray[np.float64]
 
-DRIFT_MM = 0.006  # a scanner's slow drift over a patch, which no averaging takes away; common practice, no source
 LEAST_POINTS = 12
 CLOSE = 3.0  # sigmas of noise within which a point speaks for its patch
 
@@ -73,6 +73,7 @@ def standing_of(graph: PatchGraph, patch: Patch, at: int) -> Standing | None:
         return None
     direction, point = np.array(patch.axis), np.array(patch.point)
     u, v = across(direction)
+    heard = graph.noise_mm
     if patch.kind == "plane":
         off = (patch.points - point) @ direction
         points = patch.points[np.abs(off) < CLOSE * graph.noise_mm]
@@ -83,20 +84,22 @@ def standing_of(graph: PatchGraph, patch: Patch, at: int) -> Standing | None:
         q = points - middle
         slopes = np.stack((np.ones(len(q)), q @ u, q @ v), axis=1)
     else:
+        # A scanner sees less well into a hole than onto a face: a wall that fits worse than the noise is known worse.
+        heard = max(heard, patch.rms_mm)
         surface = Turned(point, direction, patch.radius_mm)
-        points = patch.points[np.abs(surface.distances(patch.points)) < CLOSE * graph.noise_mm]
+        points = patch.points[np.abs(surface.distances(patch.points)) < CLOSE * heard]
         if len(points) < LEAST_POINTS:
             return None
         middle = point
         slopes = turned_slopes(surface, points)[1][:, :5]
     reach = float(np.quantile(np.linalg.norm(points - middle, axis=1), 0.95))
     independent = max(4.0, min(patch.area_mm2 / (2 * np.pi * max(graph.correlation_mm, 0.3) ** 2), len(points)))
-    information = slopes.T @ slopes * (independent / len(points)) / graph.noise_mm**2
+    information = slopes.T @ slopes * (independent / len(points)) / heard**2
     scale = np.sqrt(np.maximum(np.diag(information), 1e-300))
     values, vectors = np.linalg.eigh(information / np.outer(scale, scale))
     covariance = (vectors / np.maximum(values, 1e-9)) @ vectors.T / np.outer(scale, scale)
     tilt = DRIFT_MM / max(reach, 1e-9)
-    drift = [DRIFT_MM, tilt, tilt] if patch.kind == "plane" else [DRIFT_MM, DRIFT_MM, tilt, tilt, DRIFT_MM / 2]
+    drift = [DRIFT_MM, tilt, tilt] if patch.kind == "plane" else [DRIFT_MM, DRIFT_MM, tilt, tilt, DRIFT_MM]
     covariance += np.diag(np.square(drift))
     return Standing(patch, at, len(drift), middle, direction, u, v, covariance, reach, independent)
 

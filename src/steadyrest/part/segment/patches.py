@@ -22,6 +22,7 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 SLOPES_OF = 6000  # points that an uncertainty looks at
+DRIFT_MM = 0.006  # a scanner's slow drift over a patch, which no averaging takes away; common practice, no source
 FULL_ROUND = 0.66  # rad: a gap up to 37 degrees between strips is none
 
 
@@ -118,6 +119,8 @@ def _cylinder(
     heard = scan.noise_mm if found.coaxial or scan.noise_mm == 0 else max(scan.noise_mm, rms)
     cov = covariance(_some_slopes(surface, points, 5), heard, _thinned(shared, len(points)))
     u_radius, u_axis = float(np.sqrt(cov[4, 4])), float(np.sqrt(max(cov[2, 2], cov[3, 3])))
+    if scan.noise_mm > 0 and not found.coaxial:
+        u_radius = float(np.hypot(u_radius, DRIFT_MM))
     axis, at = surface.axis, surface.point
     if found.coaxial and scan.axis is not None:
         axis, at = scan.axis.direction, scan.axis.point

@@ -16,6 +16,7 @@ from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment import box, regions, turned
 from steadyrest.part.segment.beside import cones_beside, cones_on_lines, walls_beside
+from steadyrest.part.segment.bolt_circles import on_circles
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.inner import placed_inside
 from steadyrest.part.segment.invented import invented_points
@@ -37,6 +38,7 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 SCANNED_SMOOTH_RAD = 0.3  # a scan's surfaces do not end quite where they touch
+ASTRAY_MM = (0.15, 0.06, 0.06, 0.03)  # how far a worn seat may have drawn the axis off, by how many place it; judgement
 RINGS = 4  # how far labels grow over rounded edges before joints are looked for
 
 
@@ -108,7 +110,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         found = surfaces_of(skin, free, noise_mm=noise_mm)
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
-        before = levels_before_wear(skin, found, noise_mm=noise_mm, correlation_mm=far)
+        before = levels_before_wear(skin, found, noise_mm=noise_mm, correlation_mm=far, seen=~made_up)
         return Sorted(tuple(found), before, None, noise_mm, far, made_up)
     noise_mm = spun.noise_mm
     limits = regions.limits_of(skin, noise_mm)
@@ -129,6 +131,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
     beside = settled(skin, reunited(skin, beside, limits=limits), limits=limits)
+    beside = on_circles(skin, _left_over(spun, [], made_up), beside, spun.axis, limits=limits)
     beside = cones_on_lines(skin, rest, beside, limits=limits)
     beside += cones_beside(skin, rest, beside, limits=limits)
     beside += walls_beside(skin, _left_over(spun, beside, made_up), beside, spun.axis.direction, limits=limits)
@@ -169,6 +172,7 @@ def _with_wear(
         before.append(unworn(Seat(
             angle=spun.rim.angle[inner], along=spun.rim.along[inner], radius=spun.rim.radius[inner], sign=band.sign,
             noise_mm=spun.noise_mm, correlation_mm=far, lone=straight < 2,
+            astray_mm=ASTRAY_MM[min(straight, len(ASTRAY_MM)) - 1],
         )) if len(inner) else None)  # fmt: skip
     found += [*spun.faces, *beside]
     before += [None] * (len(spun.faces) + len(beside))

@@ -16,6 +16,7 @@ from steadyrest.part.fit import round as rounds
 from steadyrest.part.fit.round import Turned
 from steadyrest.part.fit.solve import across, tukey
 from steadyrest.part.segment.found import Found, outward
+from steadyrest.part.segment.lone_wear import lone_level
 from steadyrest.part.segment.regions import SMOOTH, Limits, sectors_of
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.walks import pieces_of
@@ -80,34 +81,48 @@ def round_piece(skin: Skin, members: npt.NDArray[np.int64]) -> Found | None:
 
 
 def levels_before_wear(
-    skin: Skin, found: Sequence[Found], *, noise_mm: float, correlation_mm: float
+    skin: Skin, found: Sequence[Found], *, noise_mm: float, correlation_mm: float, seen: BoolArray | None = None
 ) -> tuple[Unworn | None, ...]:
     """The level before wear of every full round; None where there is too little of one to judge.
 
     Args:
         skin: the mesh made ready. found: finds of a scan that is not turned. noise_mm, correlation_mm: of the scan.
+        seen: (n,) points that the scanner saw; all if None.
     Returns: one for each find.
     """
-    return tuple(level_of(skin, one, noise_mm=noise_mm, correlation_mm=correlation_mm) for one in found)
+    there = np.ones(len(skin.points), dtype=np.bool_) if seen is None else seen
+    return tuple(level_of(skin, one, there, noise_mm=noise_mm, correlation_mm=correlation_mm) for one in found)
 
 
-def level_of(skin: Skin, found: Found, *, noise_mm: float, correlation_mm: float) -> Unworn | None:
-    """The level before wear of one find."""
+def level_of(
+    skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float
+) -> Unworn | None:
+    """The level before wear of one find: by its wear as one window, else as a seat whose axis is known."""
+    seat = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
+    if seat is None:
+        return None
+    return lone_level(seat) or unworn(seat)
+
+
+def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Seat | None:
+    """A full round with the worn surface beside it that lies too deep for the fit; None where there is too little."""
     surface = found.surface
     if not isinstance(surface, Turned) or surface.half_angle_rad or len(found.members) < LEAST_POINTS:
         return None
-    points = skin.points[found.members]
-    if sectors_of(surface, points, SECTORS) < SECTORS - 1:
+    if sectors_of(surface, skin.points[found.members], SECTORS) < SECTORS - 1:
         return None
-    radius, along = surface.local(points)
-    low, high = np.quantile(along, (0.005, 0.995))
+    low, high = np.quantile(surface.local(skin.points[found.members])[1], (0.005, 0.995))
     edge = min(END_SPACINGS * skin.spacing_mm, 0.2 * float(high - low))
-    inner = (along > low + edge) & (along < high - edge)
-    if np.count_nonzero(inner) < LEAST_POINTS:
+    radius, along = surface.local(skin.points)
+    near = (np.abs(radius - surface.radius_mm) < DEEPEST_MM) & (along > low + edge) & (along < high - edge) & seen
+    some = np.flatnonzero(near)
+    lean = np.einsum("ij,ij->i", outward(surface, False, skin.points[some]), skin.normals[some])
+    some = some[(-lean if found.inside else lean) > AGREES]
+    if len(some) < LEAST_POINTS:
         return None
     u, v = across(surface.axis)
-    q = points[inner] - surface.point
-    return unworn(Seat(
-        angle=np.arctan2(q @ v, q @ u), along=along[inner], radius=radius[inner], sign=-1 if found.inside else 1,
+    q = skin.points[some] - surface.point
+    return Seat(
+        angle=np.arctan2(q @ v, q @ u), along=along[some], radius=radius[some], sign=-1 if found.inside else 1,
         noise_mm=noise_mm, correlation_mm=correlation_mm, lone=True,
-    ))  # fmt: skip
+    )  # fmt: skip

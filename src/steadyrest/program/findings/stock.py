@@ -15,6 +15,9 @@ from steadyrest.shop.floor import Material
 
 # Engagements narrower than this share of a cell cannot be told; power from them is noise.
 LEAST_RATE_MM3_MIN = 100.0
+SAME_MM = 1e-6
+# More lines than this in which one tool hurries through stock have one cause.
+MANY = 5
 
 
 def stock(case: Case, met: Met, metal: Material | None) -> tuple[Finding, ...]:
@@ -34,15 +37,29 @@ def _name(case: Case, at: int) -> str:
 
 
 def _rapids(case: Case, met: Met) -> Iterator[Finding]:
-    """Once a line, and once a plunge: the rapids that follow it at its depth tell nothing new."""
+    """Once a line, and once a plunge: the rapids that follow it at its depth tell nothing new.
+
+    A tool that does it in many lines has one cause for all of them: its height, its length, or the blank.
+    """
     moves = case.run.moves
-    told: set[int] = set()
+    by_tool: dict[int, dict[int, float]] = {}
+    before, line = -2, 0
+    out = 0 if case.machine.kind == "lathe" else 2
     for at in met.rapids_into_stock:
-        line = int(moves.line[at])
-        if line not in told:
-            told.add(line)
-            what = because("rapid.what", tool=_name(case, int(at)), depth_mm=float(met.rapid_mm[at]))
-            yield Finding("rapid", line, what, because("rapid.do"))
+        # The rapid straight behind one that struck, and no farther out, comes of the same plunge.
+        if at != before + 1 or moves.end_mm[at, out] > moves.start_mm[at, out] + SAME_MM:
+            line = int(moves.line[at])
+        before = int(at)
+        lines = by_tool.setdefault(int(moves.tool[at]), {})
+        lines[line] = max(lines.get(line, 0.0), float(met.rapid_mm[at]))
+    for number, lines in by_tool.items():
+        if len(lines) > MANY:
+            deepest = max(lines.values())
+            what = because("rapid.often", tool=f"T{number}", depth_mm=deepest, lines=str(len(lines)))
+            yield Finding("rapid", min(lines), what, because("rapid.do_often", tool=f"T{number}"))
+            continue
+        for line, deep in lines.items():
+            yield Finding("rapid", line, because("rapid.what", tool=f"T{number}", depth_mm=deep), because("rapid.do"))
 
 
 def _once_a_tool(case: Case, moves_at: IntArray) -> Iterator[int]:

@@ -8,7 +8,7 @@ from steadyrest.shop.figure import Reason, because
 
 # The reader went on with what it could know; it says so, and the answer does not hang on it. An offset that the shop
 # file does not list may well stand in the control.
-DOUBTED = ("compensation", "kinematics", "motion", "offset")
+DOUBTED = ("compensation", "kinematics", "motion", "offset", "probed")
 
 
 def text(case: Case) -> tuple[Finding, ...]:

@@ -52,9 +52,9 @@ def _places(names: Sequence[str], known: Sequence[str]) -> IntArray:
 
 
 @njit(cache=True, nogil=True)
-def _hours(  # type: ignore[no-untyped-def]
-    rng, draws: Draws, estimate_s: FloatArray, station: IntArray, person: IntArray, first: IntArray, rivals: IntArray,
-    again: int,
+def _hours(
+    rng: np.random.Generator, draws: Draws, estimate_s: FloatArray, station: IntArray, person: IntArray,
+    first: IntArray, rivals: IntArray, again: int,
 ) -> FloatArray:  # fmt: skip
     """The draws of job_hours. station, person: index of a known name, or -1 - n of an unknown one."""
     jobs, count = len(rivals), len(draws.shop)

@@ -3,15 +3,15 @@
     log(actual / estimate) of a step = shop + station + person + job + own
 
 station, person ~ normal (0; their own learned sd): a name seen often stands on its own, a name seen seldom stays near
-the shop's mean, a name never seen is drawn. own ~ Student's t with a learned sd for each station, job ~ Student's t: one
-wild actual must not move the rest. The job's term is shared by its steps, so a job's hours spread wider than a sum of
-unrelated steps.
+the shop's mean, a name never seen is drawn. own ~ Student's t with a learned sd for each station, job ~ Student's t:
+one wild actual must not move the rest. The job's term is shared by its steps, so a job's hours spread wider than a
+sum of unrelated steps.
 
 Winning: P(won | job, rivals) = asked * Phi(level + edge * job) ** rivals. Each of the rivals is beaten if the job was
 under-estimated by more than the rival did; level 0 and edge 1 / sd(job) are rivals as good as we. Prices that are not
 times and customers who do not take the lowest make the edge smaller; customers who take nobody are in `asked`. Past won
-jobs are selected so, lost quotes the other way round, and the new jobs, which were won too, against their own rivals. So
-what winning does is counted once: the shop's term is that of all quotes, the job's term that of the ones won.
+jobs are selected so, lost quotes the other way round, and the new jobs, which were won too, against their own rivals.
+So what winning does is counted once: the shop's term is that of all quotes, the job's term that of the ones won.
 
 A sum of log-normals with a common factor has no closed form: quantiles come from draws.
 """
@@ -30,7 +30,7 @@ from steadyrest.promise.lessons.past import Quote
 from steadyrest.shop.draws import FloatArray
 
 IntArray = npt.NDArray[np.int64]
-MOST_NAMES = 300  # of stations, and of persons; rarer ones are taken as never seen, so that no list takes for ever
+MOST_NAMES = 100  # of stations, and of persons; rarer ones are taken as never seen, so that no list takes for ever
 
 
 class Prior(NamedTuple):
@@ -55,8 +55,8 @@ class Prior(NamedTuple):
 class Flat(NamedTuple):
     """The history for counting: rows with an actual time, in the order of their jobs; then every quote.
 
-    ratio: (n,) log(actual / estimate). station, person: (n,) index of the name; -1: as never seen. first: (J + 1,) where
-    the rows of each quote begin. rivals, won: (J,).
+    ratio: (n,) log(actual / estimate). station, person: (n,) index of the name; -1: as never seen. first: (J + 1,)
+    where the rows of each quote begin. rivals, won: (J,).
     """
 
     ratio: FloatArray
@@ -115,8 +115,8 @@ class Draws(NamedTuple):
     """What was learned: n draws from the posterior, one line of each array a draw.
 
     shop, job_sd, station_sd, person_sd, own_sd, unlike, level, edge, asked: (n,). own_sd is the middle over stations,
-    unlike the sd of its logarithm. job_tail, own_tail: (n,) degrees of freedom. station: (n, S), person: (n, P) effects.
-    station_own_sd: (n, S).
+    unlike the sd of its logarithm. job_tail, own_tail: (n,) degrees of freedom. station: (n, S), person: (n, P)
+    effects. station_own_sd: (n, S).
     """
 
     shop: FloatArray

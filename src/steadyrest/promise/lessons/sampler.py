@@ -1,10 +1,10 @@
 """Learning, compiled: what model.py says, turned round by Gibbs sampling in counted sweeps.
 
 A sweep draws, each given all the rest: the shop's, stations' and persons' terms together (one normal block: apart they
-would hardly move, since only their sums are seen); each job's term from the normal that its steps leave, accepted by how
-likely what happened to its quote is; a shift between the shop's term and all the jobs' at once; how far each row and job
-is an outlier (the gamma weights of Student's t); the standard deviations; how winning works. Steps of the random walks
-are tuned while warming up and then kept.
+would hardly move, since only their sums are seen); each job's term from the normal that its steps leave, accepted by
+how likely what happened to its quote is; a shift between the shop's term and all the jobs' at once; how far each row
+and job is an outlier (the gamma weights of Student's t); the standard deviations; how winning works. Steps of the
+random walks are tuned while warming up and then kept.
 
 Source: Gibbs sampling with data augmentation as in Gelman and others, Bayesian Data Analysis (from memory); recovered
 parameters and a slow twin are in tests/promise/lessons.
@@ -17,7 +17,7 @@ import math
 import numpy as np
 from numba import njit
 
-from steadyrest.promise.lessons.model import Draws, Flat, Prior
+from steadyrest.promise.lessons.model import Draws, Flat, IntArray, Prior
 from steadyrest.promise.lessons.winning import log_outcome
 from steadyrest.shop.draws import FloatArray
 
@@ -33,7 +33,10 @@ def _log_sd_prior(sd: float, middle: float, spread: float) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _walk_sd(rng, sd, squares, count, middle, spread, lower, upper):  # type: ignore[no-untyped-def]
+def _walk_sd(
+    rng: np.random.Generator, sd: float, squares: float, count: float, middle: float, spread: float, lower: float,
+    upper: float,
+) -> float:  # fmt: skip
     """A standard deviation given the sum of squares of what it spreads: three steps of a walk in its logarithm."""
     step = 2.0 / math.sqrt(2.0 * count + 1.0 / (spread * spread))
     for _ in range(3):
@@ -48,8 +51,8 @@ def _walk_sd(rng, sd, squares, count, middle, spread, lower, upper):  # type: ig
 
 
 @njit(cache=True, nogil=True)
-def _tail(rng, squares):  # type: ignore[no-untyped-def]
-    """Degrees of freedom of scaled residuals, from the grid. squares: (n,) their squares."""
+def _tail(rng: np.random.Generator, squares: FloatArray) -> float:
+    """Degrees of freedom of scaled residuals, from the grid, each as likely beforehand. squares: (n,)."""
     logs = np.empty(len(TAILS))
     for i in range(len(TAILS)):
         nu = TAILS[i]
@@ -64,7 +67,10 @@ def _tail(rng, squares):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def _block(rng, history, job, of, weight, own, effects, spread):  # type: ignore[no-untyped-def]
+def _block(
+    rng: np.random.Generator, history: Flat, job: FloatArray, of: IntArray, weight: FloatArray, own: FloatArray,
+    effects: FloatArray, spread: FloatArray,
+) -> None:  # fmt: skip
     """Shop, stations and persons together. spread: (1 + S + P,) prior sds. Writes effects in place."""
     size, stations = len(effects), len(own) - 1
     a, b = np.zeros((size, size)), np.zeros(size)
@@ -91,14 +97,22 @@ def _block(rng, history, job, of, weight, own, effects, spread):  # type: ignore
         for k in range(i):
             a[i, k] = a[k, i]
     low = np.linalg.cholesky(a)
-    half = np.linalg.solve(low, b)
+    # The mean solves a x = b; normals divided by the factor have just its spread.
     for i in range(size):
-        half[i] += rng.standard_normal()
-    effects[:] = np.linalg.solve(low.T, half)
+        for k in range(i):
+            b[i] -= low[i, k] * b[k]
+        b[i] /= low[i, i]
+    for i in range(size - 1, -1, -1):
+        total = b[i] + rng.standard_normal()
+        for k in range(i + 1, size):
+            total -= low[k, i] * effects[k]
+        effects[i] = total / low[i, i]
 
 
 @njit(cache=True, nogil=True)
-def sweeps(rng, history: Flat, prior: Prior, stations: int, persons: int, warm: int, kept: int, every: int) -> Draws:  # type: ignore[no-untyped-def]
+def sweeps(
+    rng: np.random.Generator, history: Flat, prior: Prior, stations: int, persons: int, warm: int, kept: int, every: int
+) -> Draws:
     """Draws of everything that is believed, given the history.
 
     Args:
@@ -178,17 +192,13 @@ def sweeps(rng, history: Flat, prior: Prior, stations: int, persons: int, warm: 
         for r in range(rows):
             off = (left[r] - job[of[r]]) / own[history.station[r]]
             squares[r] = off * off
-        if rows:
-            own_tail = _tail(rng, squares)
-            for r in range(rows):
-                weight[r] = rng.standard_gamma(0.5 * (own_tail + 1)) / (0.5 * (own_tail + squares[r]))
-        if jobs:
-            job_tail = _tail(rng, (job / job_sd) ** 2)
-            for j in range(jobs):
-                off = job[j] / job_sd
-                job_weight[j] = rng.standard_gamma(0.5 * (job_tail + 1)) / (0.5 * (job_tail + off * off))
-        else:
-            job_tail, own_tail = TAILS[rng.integers(len(TAILS))], TAILS[rng.integers(len(TAILS))]
+        own_tail = _tail(rng, squares)
+        for r in range(rows):
+            weight[r] = rng.standard_gamma(0.5 * (own_tail + 1)) / (0.5 * (own_tail + squares[r]))
+        job_tail = _tail(rng, (job / job_sd) ** 2)
+        for j in range(jobs):
+            off = job[j] / job_sd
+            job_weight[j] = rng.standard_gamma(0.5 * (job_tail + 1)) / (0.5 * (job_tail + off * off))
 
         # Standard deviations. The job's goes with the edge, whose prior is in its units.
         total = 0.0
@@ -261,7 +271,10 @@ def _happened(history: Flat, job: FloatArray, level: float, edge: float, asked: 
 
 
 @njit(cache=True, nogil=True)
-def _own_sds(rng, history, left, job, of, weight, own, unlike, prior):  # type: ignore[no-untyped-def]
+def _own_sds(
+    rng: np.random.Generator, history: Flat, left: FloatArray, job: FloatArray, of: IntArray, weight: FloatArray,
+    own: FloatArray, unlike: float, prior: Prior,
+) -> None:  # fmt: skip
     """Own sd of each station around their middle (the last of `own`), then the middle. Writes own in place."""
     stations = len(own) - 1
     total, count = np.zeros(stations + 1), np.zeros(stations + 1)

@@ -10,11 +10,13 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from steadyrest.promise.search.builder import SOONER, Bench, Genes, build
+from steadyrest.promise.search.builder import Bench, Genes, build
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
 from steadyrest.shop.draws import FloatArray
 
+NOTHING, CHANGED, ONLY_BETTER = 0, 1, 2
+PREFER, HOLD, TOGETHER, SHIFT, SWAP = 0.05, 0.1, 0.3, 0.4, 0.55  # up to where of 0 to 1; the rest: one entry elsewhere
 NEAR = 12  # how far an entry is moved in the order, mostly
 FAR_SHARE = 0.15
 LATER_S = 8 * 3600.0  # by how much a unit is held back at most
@@ -44,16 +46,17 @@ def copied(genes: Genes) -> Genes:
     return Genes(genes.order.copy(), genes.prefer.copy(), genes.not_before_s.copy())
 
 
-def walk_from(w: Laid, genes: Genes, bench: Bench) -> Walk:
+def walk_from(w: Laid, genes: Genes, bench: Bench, sooner: float) -> Walk:
     """A walk that begins with these genes.
 
     Args:
         w: the week laid out.
         genes: the first plan's.
         bench: scratch, filled with the first plan.
+        sooner: as in build.
     Returns: the walk, its best the first plan.
     """
-    cost = build(w, genes, bench, np.inf)
+    cost = build(w, genes, bench, sooner, np.inf)
     phases = np.arange(w.takes_s.size)
     opens = np.concatenate(([True], w.unit_end[1:] != w.unit_end[:-1]))
     return Walk(
@@ -71,7 +74,7 @@ def _set(to: Genes, genes: Genes) -> None:
 
 
 @njit(cache=True)
-def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, heat: float, work: int) -> None:
+def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, sooner: float, heat: float, work: int) -> None:
     """Walks on at one heat until so many phases were placed.
 
     Args:
@@ -79,6 +82,7 @@ def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, heat:
         walk: changed in place.
         bench: scratch.
         chance: the source of all chance.
+        sooner: as in build; the walk must have begun with the same.
         heat: how much worse, in weighted hours, is still taken at times.
         work: phases to place, about.
     """
@@ -86,10 +90,11 @@ def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, heat:
     while bench.sums[2] < until:
         _set(walk.trial, walk.now)
         bench.sums[2] += 1  # so that a change that ends at once is counted too
-        if not _change(w, walk, chance):
+        change = _change(w, walk, chance)
+        if change == NOTHING:
             continue
-        limit = walk.values[0] - heat * np.log(1.0 - chance.random())
-        cost = build(w, walk.trial, bench, limit)
+        limit = walk.values[0] - 1e-9 if change == ONLY_BETTER else walk.values[0] - heat * np.log(1.0 - chance.random())
+        cost = build(w, walk.trial, bench, sooner, limit)
         if cost > limit:
             continue
         _set(walk.now, walk.trial)
@@ -97,52 +102,80 @@ def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, heat:
         walk.begin_s[:] = bench.begin_s
         walk.end_s[:] = bench.end_s
         walk.late[:] = bench.late
-        late = cost - SOONER * bench.sums[1]
+        late = bench.sums[0]
         if late < walk.values[1] - 1e-9 or (late < walk.values[1] + 1e-9 and cost < walk.values[2]):
             walk.values[1], walk.values[2] = late, cost
             _set(walk.best, walk.now)
 
 
 @njit(cache=True)
-def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> bool:
-    """One small change of the trial; False: it would change nothing."""
+def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
+    """One small change of the trial: NOTHING, CHANGED, or ONLY_BETTER, to be kept only if it helps.
+
+    A rule that does no good today (this person and no other, not before three) would only be in the way tomorrow.
+    """
     kind = chance.random()
-    order, n = walk.trial.order, walk.trial.order.size
-    if kind < 0.08 and walk.choices.size:
-        i = walk.choices[_below(chance, walk.choices.size)]
-        k = _below(chance, w.who.shape[1] + 1) - 1
-        p = w.who[i, k] if k >= 0 else -1
-        if p == walk.trial.prefer[i]:
-            return False
-        walk.trial.prefer[i] = p
-        return True
-    if kind < 0.14:
+    if kind < PREFER and walk.choices.size:
+        return _preferred(w, walk, chance)
+    if kind < HOLD:
         return _held_back(walk, chance)
+    order, n = walk.trial.order, walk.trial.order.size
     if n < 2:
-        return False
+        return NOTHING
     a = _below(chance, n)
     if walk.late[order[a]] == 0.0:
         a = _below(chance, n)
-    reach = n if chance.random() < FAR_SHARE else min(n, NEAR)
+    far = chance.random() < FAR_SHARE
+    reach = n if far else min(n, NEAR)
     b = min(n - 1, max(0, a + _below(chance, 2 * reach + 1) - reach))
+    if kind < TOGETHER:
+        _together(walk, a, _below(chance, n) if far else b)
+        return CHANGED
     if a == b:
-        return False
-    if kind < 0.3:
-        return _shift_job(walk, a, b - a, chance.random() < 0.5)
+        return NOTHING
+    if kind < SHIFT:
+        _shift_job(walk, a, b - a, chance.random() < 0.5)
+        return CHANGED
     if order[a] == order[b]:
-        return False
-    if kind < 0.45:
-        order[a], order[b] = order[b], order[a]
-        return True
+        return NOTHING
     j = order[a]
-    if a < b:
-        for q in range(a, b):
-            order[q] = order[q + 1]
-    else:
-        for q in range(a, b, -1):
-            order[q] = order[q - 1]
+    if kind < SWAP:
+        order[a], order[b] = order[b], j
+        return CHANGED
+    step = 1 if a < b else -1
+    for q in range(a, b, step):
+        order[q] = order[q + step]
     order[b] = j
-    return True
+    return CHANGED
+
+
+@njit(cache=True)
+def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
+    """A phase gets a person of its own choice, or loses it."""
+    i = walk.choices[_below(chance, walk.choices.size)]
+    if walk.trial.prefer[i] >= 0:
+        walk.trial.prefer[i] = -1
+        return CHANGED
+    walk.trial.prefer[i] = w.who[i, _below(chance, w.who.shape[1])]
+    return NOTHING if walk.trial.prefer[i] < 0 else ONLY_BETTER
+
+
+@njit(cache=True)
+def _together(walk: Walk, a: int, b: int) -> None:
+    """All entries of the job at place a stand together, the first of them at place b."""
+    order, old, n = walk.trial.order, walk.now.order, walk.now.order.size
+    j, mine, q = old[a], 0, 0
+    for p in range(n):
+        mine += old[p] == j
+    b = min(b, n - mine)
+    for p in range(n):
+        if b <= p < b + mine:
+            order[p] = j
+            continue
+        while old[q] == j:
+            q += 1
+        order[p] = old[q]
+        q += 1
 
 
 @njit(cache=True)
@@ -151,29 +184,28 @@ def _below(chance: np.random.Generator, n: int) -> int:
 
 
 @njit(cache=True)
-def _held_back(walk: Walk, chance: np.random.Generator) -> bool:
+def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     """A unit may not begin before something else begins or ends; or it may again."""
     i = walk.starts[_below(chance, walk.starts.size)]
     if walk.trial.not_before_s[i] > 0.0:
         walk.trial.not_before_s[i] = 0.0
-        return True
+        return CHANGED
     for _ in range(10):
         k = _below(chance, walk.begin_s.size)
         t = walk.begin_s[k] if chance.random() < 0.5 else walk.end_s[k]
         if walk.begin_s[i] < t < walk.begin_s[i] + LATER_S:
             walk.trial.not_before_s[i] = t
-            return True
-    return False
+            return ONLY_BETTER
+    return NOTHING
 
 
 @njit(cache=True)
-def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> bool:
+def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> None:
     """The entries of one job, all or from place a on, so many places earlier or later."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size
     j = old[a]
     low = 0 if whole else a
     walk.moved[:] = False
-    filled = 0
     for q in range(low, n):
         if old[q] == j:
             to = min(n - 1, max(0, q + by))
@@ -185,7 +217,6 @@ def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> bool:
                     to -= 1
             walk.moved[to] = True
             order[to] = j
-            filled += 1
     q = 0
     for p in range(n):
         if walk.moved[p]:
@@ -194,4 +225,3 @@ def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> bool:
             q += 1
         order[p] = old[q]
         q += 1
-    return filled > 0

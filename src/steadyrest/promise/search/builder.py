@@ -19,7 +19,6 @@ from steadyrest.shop.draws import FloatArray
 PLACED, NEVER, OPEN = 0, 1, 2
 MOST_TURNS = 10_000
 UNFINISHED_H = 1e4  # a job that never ends counts as so late, so that any plan that ends it is better
-SOONER = 1e-5  # hair's weight on being done sooner, so that plans without lateness can be told apart
 
 
 class Genes(NamedTuple):
@@ -82,15 +81,16 @@ def empty_bench(w: Laid) -> Bench:
 
 
 @njit(cache=True)
-def build(w: Laid, genes: Genes, bench: Bench, limit: float) -> float:
+def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> float:
     """Fills the bench from the genes.
 
     Args:
         w: the week laid out.
         genes: order, people preferred, earliest begins.
         bench: to be filled.
+        sooner: what an hour sooner is worth where nothing is late, against an hour late.
         limit: stop as soon as the cost must exceed this.
-    Returns: the cost: weighted hours late plus a hair for finishing; inf where the limit was passed.
+    Returns: the cost: weighted hours late, plus `sooner` for each weighted hour till the finish; inf where the limit was passed.
     """
     bench.busy[:] = 0
     bench.held[:] = 0
@@ -106,9 +106,9 @@ def build(w: Laid, genes: Genes, bench: Bench, limit: float) -> float:
         if bench.dead[j] or bench.at[j] == w.first[j + 1]:
             continue
         _next_unit(w, genes, bench, j)
-        if bench.sums[0] + SOONER * bench.sums[1] > limit:
+        if bench.sums[0] + sooner * bench.sums[1] > limit:
             return np.inf
-    return bench.sums[0] + SOONER * bench.sums[1]
+    return bench.sums[0] + sooner * bench.sums[1]
 
 
 @njit(cache=True)

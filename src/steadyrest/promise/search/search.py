@@ -14,12 +14,13 @@ from steadyrest.promise.week import IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
 WORK = 6_000_000  # phases placed; some 10 s on one core
-AT_ONCE = 50_000  # between two looks at whether to stop
+AT_ONCE = 10_000  # between two looks at whether to stop
 ROUNDS = (0.06, 0.06, 0.06, 0.06, 0.16, 0.2, 0.4)  # each round's share of the work; the first ones begin anew
 ANEW = 4
 HOT, COLD = 0.03, 0.0003  # heat at a round's begin and end, as a share of the lateness
 LEAST_HEAT_H = 0.01
 ALIKE_H = 1e-6
+SOONER = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def least_late(
         jobs = np.flatnonzero(able)
         starts = _starts(w, jobs)
         best, late = _searched(w, bench, starts, total, chance, work, progress, stop)
-        build(w, best, bench, np.inf)
+        build(w, best, bench, 0.0, np.inf)
         if not bench.dead[jobs].any():
             break
         # What does not get done within the hours given must not stand in the way of what does.
@@ -78,7 +79,7 @@ def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, np.ndarray[tuple[int], np
     """(J,) weighted hours late of each job if it were the only one, and whether it can be done at all."""
     late, able = np.zeros(w.release_s.size), np.zeros(w.release_s.size, np.bool_)
     for j in range(w.release_s.size):
-        build(w, _genes(w, np.full(_units(w)[j], j)), bench, np.inf)
+        build(w, _genes(w, np.full(_units(w)[j], j)), bench, 0.0, np.inf)
         late[j], able[j] = bench.late[j], not bench.dead[j]
     return late, able
 
@@ -114,13 +115,13 @@ def _searched(
     progress: Callable[[str, float], None], stop: Callable[[], bool],
 ) -> tuple[Genes, float]:  # fmt: skip
     """The best genes found and their weighted hours late."""
-    walks = sorted((walk_from(w, genes, bench) for genes in starts), key=lambda walk: float(walk.values[2]))
+    walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
     best, late, cost = walks[0].best, float(walks[0].values[1]), float(walks[0].values[2])
     done = 0.0
     for number, share in enumerate(ROUNDS):
         if late <= bound + ALIKE_H:
             break
-        walk: Walk = walks[number % len(walks)] if number < ANEW else walk_from(w, best, bench)
+        walk: Walk = walks[number % len(walks)] if number < ANEW else walk_from(w, best, bench, SOONER)
         hot = HOT if number <= ANEW else HOT / 2 ** (number - ANEW)
         chunks = max(1, round(work * share / AT_ONCE))
         for chunk in range(chunks):
@@ -128,7 +129,7 @@ def _searched(
             if stop():
                 return best, late
             heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * (COLD / hot) ** (chunk / chunks)
-            anneal(w, walk, bench, chance, heat, min(AT_ONCE, int(work * share)))
+            anneal(w, walk, bench, chance, SOONER, heat, min(AT_ONCE, int(work * share)))
             if walk.values[1] <= bound + ALIKE_H:
                 break
         done += share

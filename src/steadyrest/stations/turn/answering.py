@@ -10,20 +10,20 @@ from decimal import Decimal
 from steadyrest.measure.gauges import best_gauge
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import LatheLimits, Machine
-from steadyrest.shop.part import Feature, Profile
+from steadyrest.shop.part import Feature, Profile, Stretch
 from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
-from steadyrest.stations.turn import bores, holding
-from steadyrest.stations.turn.clamping import Clamping, clamped, parts_off
+from steadyrest.stations.turn import bores, holding, thread_choice, threads
+from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off
 from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.passes import Setting
 from steadyrest.stations.turn.side import EASE, Side, SidePlan, plan
 from steadyrest.stock.blank import SAME_MM, Need, need
 from steadyrest.tables.practice import rule
 
-TURNED = ("face", "shaft", "bore", "cone", "fillet", "chamfer", "groove")
+TURNED = ("face", "shaft", "bore", "cone", "fillet", "chamfer", "groove", "thread")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,8 @@ def answer(ask: Ask) -> Answer:
         return none_made(ask, "turn", (because("turn.no_lathe"),))
     if profile is None or not ask.part.axisymmetric:
         return none_made(ask, "turn", (_no_axis(ask),))
+    ask = replace(ask, part=threads.bored(ask.part))
+    profile = ask.part.profile or profile
     turned, undone = _wanted(ask, profile)
     if not turned and ask.features:
         return Answer((), ask.state, tuple(undone))
@@ -98,7 +100,7 @@ def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
         if feature.kind in EASE or (feature.kind in TURNED and sizes.coaxial(feature, profile)):
             turned.append(feature)
         else:
-            key = "turn.not_planned" if feature.kind in ("thread", "sphere") else "turn.not_turned"
+            key = "turn.not_planned" if feature.kind == "sphere" else "turn.not_turned"
             undone.append(
                 refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=sizes.called(feature)),))
             )
@@ -167,7 +169,8 @@ def _at_speeds(
         return
     if tool.made_of == "hss":
         low, high = ask.material.vc_hss_m_min
-    others = tuple(feature for name, feature in features.items() if name not in named)
+    cut_last = tuple(feature for feature in features.values() if feature.kind == "thread")
+    others = tuple(f for name, f in features.items() if name not in named and f.kind != "thread")
     middle = math.sqrt(low * high)
     for speed in (middle, math.sqrt(low * middle), low):
         setting = Setting(
@@ -177,11 +180,27 @@ def _at_speeds(
         parted = parts_off(ask, wants, ask.state.blank.size_mm[0])
         spare_mm = wants.sides.spare_mm if clamping.number == 2 and not parted else 0.0
         part_off = parted and clamping.number == 1
-        side = Side(setting, mine, way, others, spare_mm, features, as_stock, part_off)
+        turned = {name: feature for name, feature in features.items() if feature.kind != "thread"}
+        ends = _ends(ask, wants, clamping, mine, part_off)
+        side = Side(setting, mine, way, others, spare_mm, turned, as_stock, ends, cut_last, part_off)
         made = plan(ask, side)
         changes, left_s = _edges(machine, made, speed, middle, ask.quantity)
         lot_s = ask.quantity * (made.all_cut_s + made.travel_s) + changes * rule("edge_change_s")
         yield Chosen(setting, made, changes, left_s, lot_s)
+
+
+def _ends(ask: Ask, wants: Need, clamping: Clamping, mine: tuple[Stretch, ...], part_off: bool) -> threads.Ends:
+    """What lies beside the threads of one side: behind its last stretch a groove to be parted off, or thin bar."""
+    assert ask.part.profile is not None
+    assert ask.machine is not None
+    beyond_mm = 0.0
+    if part_off:
+        blade = part_off_tool(ask.machine.tools, clamping.raw_mm)
+        beyond_mm = blade.width_mm if blade else 0.0
+    elif mine and clamping.raw_mm <= mine[-1].largest_mm + SAME_MM:
+        beyond_mm = max(clamping.reach_mm - sum(stretch.length_mm for stretch in mine), 0.0)
+    end_high = wants.sides.from_high == (clamping.number == 1)
+    return threads.Ends(ask.part.profile, end_high, mine, beyond_mm, thread_choice.bench(ask.shop))
 
 
 def _edges(machine: Machine, made: SidePlan, speed: float, known: float, quantity: int) -> tuple[int, float]:
@@ -230,7 +249,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         phases=phases,
         makes=tuple(made.made),
         limits=figures,
-        cautions=(*setting.hold.cautions, *_chips(ask)),
+        cautions=(*setting.hold.cautions, *dict.fromkeys(made.cautions), *_chips(ask)),
         hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
         unattended=runs_alone,
         unattended_why=why_not,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from steadyrest.shop.floor import Habits, LatheLimits
+from steadyrest.shop.floor import Habits, LatheLimits, Tool
 from steadyrest.shop.part import Stretch
 from steadyrest.stations.answer import Ask
 from steadyrest.stations.turn.beam import Beam
@@ -137,7 +137,13 @@ def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
     tools = ask.machine.tools if ask.machine else ()
     # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
     long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
-    return long_enough and any(t.kind == "part-off" and raw_mm / 2.0 <= t.max_depth_mm for t in tools)
+    return long_enough and part_off_tool(tools, raw_mm) is not None
+
+
+def part_off_tool(tools: tuple[Tool, ...], bar_mm: float) -> Tool | None:
+    """The narrowest part-off tool that reaches the middle of a bar; None where none does."""
+    reach = [tool for tool in tools if tool.kind == "part-off" and bar_mm / 2.0 <= tool.max_depth_mm]
+    return min(reach, key=lambda tool: tool.width_mm, default=None)
 
 
 def _without_stock(stretches: tuple[Stretch, ...], raw_mm: float) -> tuple[Stretch, ...]:

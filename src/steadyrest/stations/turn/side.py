@@ -11,7 +11,11 @@ from steadyrest.shop.work import Undone
 from steadyrest.stations import edge, sizes
 from steadyrest.stations.answer import Ask, refusal
 from steadyrest.stations.turn import bores, passes
+from steadyrest.stations.turn.clamping import part_off_tool
+from steadyrest.stations.turn.grooves import groove
 from steadyrest.stations.turn.passes import Cut, Setting
+from steadyrest.stations.turn.thread_choice import choose
+from steadyrest.stations.turn.threads import Ends
 from steadyrest.stock.blank import SAME_MM
 from steadyrest.tables.practice import rule
 
@@ -24,6 +28,7 @@ class Side:
 
     stretches: from the end inwards. bores: nearest first. others: faces, chamfers, grooves that no stretch stands for.
     spare_mm: faced off the end besides. features: by id, those asked for. part_off: cut off from the bar at the end.
+    threads: cut last, when all about them is finished; ends: what lies beside them.
     """
 
     setting: Setting
@@ -33,6 +38,8 @@ class Side:
     spare_mm: float
     features: dict[str, Feature]
     as_stock: bool
+    ends: Ends
+    threads: tuple[Feature, ...] = ()
     part_off: bool = False
 
 
@@ -47,6 +54,7 @@ class SidePlan:
     held: list[Feature] = field(default_factory=list[Feature])
     undone: list[Undone] = field(default_factory=list[Undone])
     impossible: list[Reason] = field(default_factory=list[Reason])
+    cautions: list[Reason] = field(default_factory=list[Reason])
     roughs: bool = False
     left_as_stock: bool = False
 
@@ -69,6 +77,8 @@ def plan(ask: Ask, side: Side) -> SidePlan:
     _turned(ask, side, done)
     for feature in side.others:
         _other(ask, side, done, feature)
+    for feature in side.threads:
+        _threaded(ask, side, done, feature)
     if side.part_off:
         _parted(side, done)
     for _ in done.cut_s:
@@ -100,10 +110,13 @@ def _count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float) -> 
     done.travel_s += cut.passes * (2.0 * lift_s + back_s)
 
 
-def _refuse(ask: Ask, side: Side, done: SidePlan, name: str | None, reasons: tuple[Reason, ...]) -> None:
+def _refuse(
+    ask: Ask, side: Side, done: SidePlan, name: str | None, reasons: tuple[Reason, ...], nearest: Reason | None = None
+) -> None:
     """A feature that cannot be made; a stretch that nobody asked for stops the whole side."""
-    if name is not None and name in side.features:
-        done.undone.append(refusal(ask, "turn", (name,), reasons))
+    asked = name in side.features or any(thread.id == name for thread in side.threads)
+    if name is not None and asked:
+        done.undone.append(refusal(ask, "turn", (name,), reasons, nearest))
     else:
         done.impossible.extend(reasons)
 
@@ -135,7 +148,7 @@ def _ends(side: Side, done: SidePlan) -> None:
 
 def _parted(side: Side, done: SidePlan) -> None:
     """Cut off from the bar, through the solid."""
-    tool = tool_of(side, "part-off")
+    tool = part_off_tool(side.setting.machine.tools, side.setting.clamping.raw_mm)
     assert tool is not None, "a side is parted off only where a part-off tool reaches"
     setting = side.setting.with_tool(tool)
     cut = passes.plunge(setting, from_mm=setting.clamping.raw_mm, to_mm=0.0, width_mm=tool.width_mm)
@@ -290,14 +303,13 @@ def _dip(
     at: tuple[float, float],
 ) -> None:  # fmt: skip
     setting = side.setting
-    tool = tool_of(side, "grooving")
-    if tool is None:
-        why = because("turn.no_tool", machine=setting.machine.name, kind="grooving")
-        _refuse(ask, side, done, stretch.feature, (why,))
-        return
     small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
-    cut = passes.plunge(setting.with_tool(tool), from_mm=before_mm, to_mm=small, width_mm=stretch.length_mm)
-    if not cut.refused and feature is not None and sizes.limits_mm(feature) is not None:
+    way = groove(setting, from_mm=before_mm, to_mm=small, width_mm=stretch.length_mm)
+    tool, cut = way.tool, way.cut
+    if tool is None:
+        _refuse(ask, side, done, stretch.feature, cut.refused, way.nearest)
+        return
+    if feature is not None and sizes.limits_mm(feature) is not None:
         fine = passes.finish(
             setting.with_tool(tool), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
             width_mm=sizes.width_mm(feature), share=rule("plunge_speed_share"),
@@ -328,9 +340,23 @@ def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     done.made.append(feature.id)
 
 
+def _threaded(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
+    if any(feature.id in no.features for no in done.undone):
+        return  # what it is cut on could not be turned
+    choice = choose(side.setting, feature, side.ends)
+    way = choice.way
+    if way.tool is None:
+        done.undone.append(refusal(ask, "turn", (feature.id,), way.cut.refused, choice.nearest))
+        return
+    done.cut_s[way.tool.number] = done.cut_s.get(way.tool.number, 0.0) + way.cut.cut_s
+    done.travel_s += way.travel_s
+    done.figures.extend(way.cut.figures)
+    done.cautions.extend(way.cautions)
+    done.made.append(feature.id)
+
+
 def _groove(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     setting = side.setting
-    tool = tool_of(side, "grooving")
     carrier = next((other for other in ask.part.features if other.id == feature.on), None)
     around = sizes.value_mm(carrier, "diameter_mm") if carrier else setting.clamping.raw_mm
     width = sizes.value_mm(feature, "width_mm")
@@ -340,16 +366,19 @@ def _groove(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     floor = sizes.value_mm(feature, "diameter_mm")
     if floor is None and depth is not None and around is not None:
         floor = around - 2.0 * depth
-    if tool is None or width is None or around is None or floor is None or feature.inside or not 0 < floor < around:
-        key = "turn.no_tool" if tool is None else "turn.groove_unknown"
-        why = because(key, machine=setting.machine.name, kind="grooving", feature=feature.id)
+    if feature.inside:
+        why = because("turn.groove_inside", feature=feature.id)
+        done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
+        return
+    if width is None or around is None or floor is None or not 0 < floor < around:
+        why = because("turn.groove_unknown", feature=feature.id)
         done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
         return
     if _capability(ask, side, done, feature):
         return
-    cut = passes.plunge(setting.with_tool(tool), from_mm=around, to_mm=floor, width_mm=width)
-    if cut.refused:
-        done.undone.append(refusal(ask, "turn", (feature.id,), cut.refused))
+    way = groove(setting, from_mm=around, to_mm=floor, width_mm=width)
+    if way.tool is None:
+        done.undone.append(refusal(ask, "turn", (feature.id,), way.cut.refused, way.nearest))
         return
-    _count(side, done, tool, cut, width)
+    _count(side, done, way.tool, way.cut, width)
     _make(side, done, feature)

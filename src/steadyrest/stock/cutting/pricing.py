@@ -18,8 +18,9 @@ from steadyrest.stock.cutting.problem import IntArray, Problem
 
 FloatArray = npt.NDArray[np.float64]
 
-MOST_CELLS = 30_000_000
-MOST_STEPS = 1_000_000
+MOST_CELLS = 16_000_000
+COARSE_CELLS = 6_000_000
+OFFERS = 30
 LARGEST = 2**57
 DEAR = 100.0  # a part that is not made, in the cost of the dearest piece
 
@@ -47,9 +48,8 @@ class Pricing:
         self.problem = problem
         longest = int(problem.room.max())
         grain = int(np.gcd.reduce(problem.widths))
-        cells = MOST_CELLS // (problem.parts + 1)
-        self.step = max(grain, -(-longest // min(cells, MOST_STEPS)))
-        self.exact = self.step == grain
+        self.exact = longest // grain * (problem.parts + 1) <= MOST_CELLS
+        self.step = grain if self.exact else -(-longest // (COARSE_CELLS // (problem.parts + 1)))
         self.room = longest // self.step
         self.up = -(-problem.widths // self.step)
         self.down = problem.widths // self.step
@@ -83,7 +83,7 @@ class Pricing:
         return (int(reduced[at]), at + 1) if len(reduced) else (LARGEST, 0)
 
     def offers(self, each: IntArray, kind: int) -> list[IntArray]:
-        """The best filling whose rest is kept, and the best whose rest is not."""
+        """The best fillings whose rest is kept, and the best whose rest is not; several of each where kinds are few."""
         end = int(self.ends[kind])
         kept_to = min(end, (int(self.problem.free[kind]) - self.problem.keep) // self.step)
         last = self.table[-1, : end + 1]
@@ -91,9 +91,11 @@ class Pricing:
         found = list[IntArray]()
         for low, high in ((1, kept_to), (max(1, kept_to + 1), end)):
             if high >= low:
-                at = low + int(np.argmin(reduced[low : high + 1]))
-                if reduced[at] < LARGEST:
-                    found.append(filling_at(self.table, self.up, self.most, each, at))
+                some = reduced[low : high + 1]
+                most = min(len(some), max(1, OFFERS // self.problem.kinds))
+                for at in np.sort(np.argpartition(some, most - 1)[:most]).tolist():
+                    if some[at] < LARGEST:
+                        found.append(filling_at(self.table, self.up, self.most, each, low + at))
         return found
 
     def within(

@@ -16,6 +16,7 @@ from steadyrest.stock.cutting.problem import Filled, IntArray, Problem
 FloatArray = npt.NDArray[np.float64]
 
 MOST_ROUNDS = 2000
+MOST_ALIVE = 1200
 SMALL = 1e-9
 
 
@@ -97,8 +98,10 @@ def relaxed(
     pricing = pricing or Pricing(problem)
     best = Prices(np.zeros(problem.parts, np.int64), pricing.fine, -(2**62))
     master, ended = None, False
+    alive = np.arange(len(columns))
     for _ in range(MOST_ROUNDS):
-        master = _master(problem, columns) or master
+        known = len(columns)
+        master = _master(problem, columns, alive) or master
         if master is None:
             break
         ours = whole_prices(problem, master.each, pricing.fine)
@@ -115,6 +118,7 @@ def relaxed(
             break
         if left_s() <= 0:
             break
+        alive = np.concatenate([_useful(problem, columns, alive, master), np.arange(known, len(columns))])
     x = np.zeros(len(columns))
     if master is None:
         return Relaxed(x, np.inf, np.inf, best, ended)
@@ -136,13 +140,22 @@ def _offered(
     return added
 
 
-def _master(problem: Problem, columns: Columns) -> _Master | None:
+def _useful(problem: Problem, columns: Columns, alive: IntArray, master: _Master) -> IntArray:
+    """Of these columns, those that may matter in the next rounds: the cheapest by the master's prices."""
+    if len(alive) <= MOST_ALIVE:
+        return alive
+    prices = np.concatenate([-master.each, master.gain])
+    reduced = np.array(columns.costs, float)[alive] - columns.matrix().T[alive] @ prices
+    return np.sort(alive[np.argsort(reduced, kind="stable")[: MOST_ALIVE // 2]])
+
+
+def _master(problem: Problem, columns: Columns, alive: IntArray) -> _Master | None:
     """The cheapest mixture of the columns there are; what they do not make is dear."""
     n = problem.parts
     scale = scale_of(problem)
     spare = problem.skip / scale if problem.skip is not None else np.full(n, DEAR)
-    cost = np.concatenate([np.array(columns.costs, float) / scale, spare])
-    whole = hstack([columns.matrix(), vstack([-eye_array(n), csc_array((problem.kinds, n))])], format="csr")
+    cost = np.concatenate([np.array(columns.costs, float)[alive] / scale, spare])
+    whole = hstack([columns.matrix()[:, alive], vstack([-eye_array(n), csc_array((problem.kinds, n))])], format="csr")
     wanted, many = -problem.counts.astype(float), problem.many.astype(float)
     if problem.exactly:
         solved = linprog(
@@ -153,5 +166,6 @@ def _master(problem: Problem, columns: Columns) -> _Master | None:
     if solved.status != 0:
         return None
     dual = np.concatenate([solved.eqlin.marginals, solved.ineqlin.marginals]) * scale
-    x = solved.x
-    return _Master(x[:-n], float(solved.fun) * scale, float(x[-n:].sum()), -dual[:n], dual[n:])
+    x = np.zeros(len(columns))
+    x[alive] = solved.x[:-n]
+    return _Master(x, float(solved.fun) * scale, float(solved.x[-n:].sum()), -dual[:n], dual[n:])

@@ -102,14 +102,14 @@ class Near:
         search, problem = self.search, self.search.problem
         gap = max(0, search.wanted * self.prices.fine - self.prices.bound)
         self.pricing.tabulated(self.prices.each)
-        margin, all_of_them = gap, False
+        margin, all_of_them, narrowest = gap, False, False
         while True:
-            narrowest = margin <= gap * NARROWEST
             found, kinds, complete = self.pricing.within(self.prices.each, margin, cap, spread=narrowest)
             if narrowest or (complete and sum(len(rows) for _, rows in kinds) <= cap):
                 all_of_them = margin == gap and complete
                 break
             margin //= 2
+            narrowest = margin <= gap * NARROWEST
         nearest = Columns(problem)
         for j, rows in kinds:
             for row in rows.tolist()[: cap if narrowest else None]:

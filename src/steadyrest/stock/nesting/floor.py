@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from shapely import minimum_bounding_circle
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
@@ -24,7 +25,11 @@ ENOUGH_MM = 0.002
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """A nest as arrays. each: the part of every slot; centres: (kinds, 2) of a kind's circle, in the part's own frame."""
+    """A nest as arrays.
+
+    each: the part of every slot; centres: (kinds, 2) of a kind's circle, in the part's own frame; room: (4,) the box
+    that no part may leave.
+    """
 
     wanted: NestWanted
     each: tuple[NestPart, ...]
@@ -33,6 +38,7 @@ class Ground:
     bounds: Bounds
     ways: Ways
     centres: Floats
+    room: Floats
     plate: Polygon
     holes: tuple[Polygon, ...]
 
@@ -53,11 +59,11 @@ class Ground:
         return Placed(self.each[slot], x, y, turn_deg, mirrored)
 
 
-def ground(wanted: NestWanted) -> Ground:
+def ground(wanted: NestWanted, rough_mm: float = 0.0) -> Ground:
     """Every part ready to be set down on the plate, none standing yet.
 
     Args:
-        wanted: parts, plate, gaps.
+        wanted: parts, plate, gaps. rough_mm: so far outlines may be off, for a quick look; 0: exact.
     Returns: the arrays, each part wanted having a slot.
     """
     plate = polygon(wanted.plate_mm)
@@ -72,42 +78,48 @@ def ground(wanted: NestWanted) -> Ground:
             )
             centre = _centre(shape)
             centres.append(centre)
-            rows.append(tuple(piece - np.array(centre) for piece in convex_pieces(shape)))
+            rows.append(tuple(piece - np.array(centre) for piece in convex_pieces(_rough(shape, rough_mm))))
     hull = polygons(plate.convex_hull)[0]
-    pockets = polygons(hull.difference(plate))
-    rows.append(_pieces(pockets))
-    rows.append(_pieces(polygons(unary_union([*holes]).intersection(hull)) if holes else ()))
+    rows.append(_pieces(hull.difference(plate), rough_mm))
+    rows.append(_pieces(unary_union(holes).intersection(hull), rough_mm))
     kinds = _kinds(rows)
     each = tuple(part for part in wanted.parts for _ in range(part.count))
     kind = np.array([2 * k for k, part in enumerate(wanted.parts) for _ in range(part.count)], np.int64)
     floor = _floor(kinds, kind, len(rows))
     x0, y0, x1, y1 = plate.bounds
     turns = wanted.turns_deg or (0.0,)
+    room = np.array([x0, y0, x1, y1]) + wanted.margin_mm * np.array([1.0, 1.0, -1.0, -1.0])
     ways = Ways(
         kind=kind,
         turns=np.radians(np.array(turns, np.float64)),
         free=wanted.turns_deg is None,
         mirror=wanted.may_mirror,
-        box=np.array([x0, y0, x1, y1]) + wanted.margin_mm * np.array([1.0, 1.0, -1.0, -1.0]),
+        box=room.copy(),
         pull=np.zeros(2),
         wide=WIDE,
         near=NEAR,
         fine=FINE_MM,
-        enough=ENOUGH_MM,
+        enough=max(ENOUGH_MM, 0.2 * rough_mm),
     )
-    return Ground(wanted, each, kinds, floor, _bounds(hull, wanted), ways, np.array(centres), plate, holes)
+    return Ground(wanted, each, kinds, floor, _bounds(_rough(hull, rough_mm), wanted), ways, np.array(centres), room, plate, holes)
 
 
 def _centre(shape: Polygon) -> tuple[float, float]:
     """The middle of the smallest circle about a shape."""
-    from shapely import minimum_bounding_circle
-
     middle = minimum_bounding_circle(shape).centroid
     return float(middle.x), float(middle.y)
 
 
-def _pieces(shapes: tuple[BaseGeometry, ...]) -> tuple[Floats, ...]:
-    return tuple(piece for shape in shapes for one in polygons(shape) for piece in convex_pieces(one))
+def _rough(shape: Polygon, rough_mm: float) -> Polygon:
+    """The same with fewer corners, if that can be had."""
+    if rough_mm <= 0:
+        return shape
+    found = polygons(shape.simplify(rough_mm))
+    return found[0] if len(found) == 1 and found[0].is_valid else shape
+
+
+def _pieces(shape: BaseGeometry, rough_mm: float) -> tuple[Floats, ...]:
+    return tuple(piece for one in polygons(shape) for piece in convex_pieces(_rough(one, rough_mm)))
 
 
 def _kinds(rows: list[tuple[Floats, ...]]) -> Kinds:
@@ -147,6 +159,7 @@ def _floor(kinds: Kinds, kind: np.ndarray[tuple[int], np.dtype[np.int64]], rows:
         ny=np.zeros(corner_at[-1]),
         nd=np.zeros(corner_at[-1]),
         box=np.zeros((int(piece_from[-1]), 4)),
+        whole=np.full((len(slots), 4), np.nan),
         corner_from=corner_from,
         corners=np.zeros(piece_from[-1], np.int64),
         piece_from=piece_from[:-1].copy(),

@@ -61,6 +61,11 @@ def put(kinds: Kinds, floor: Floor, ways: Ways, slot: int, part: int, pose: Floa
     kind = ways.kind[part] + (1 if pose[3] > 0 else 0)
     if floor.kind[slot] == kind and now[2] == pose[2]:
         dx, dy = pose[0] - now[0], pose[1] - now[1]
+        whole = floor.whole[slot]
+        whole[0] += dx
+        whole[1] += dy
+        whole[2] += dx
+        whole[3] += dy
         for p in range(floor.piece_from[slot], floor.piece_to[slot]):
             box = floor.box[p]
             box[0] += dx
@@ -93,12 +98,8 @@ def value_at(
     put(kinds, floor, ways, parts, part, pose)
     pulled = 0.0
     if ways.pull[0] != 0 or ways.pull[1] != 0:
-        x = y = -1e300
-        for p in range(floor.piece_from[parts], floor.piece_to[parts]):
-            box = floor.box[p]
-            x = max(x, box[2] * ways.pull[0], box[0] * ways.pull[0])
-            y = max(y, box[3] * ways.pull[1], box[1] * ways.pull[1])
-        pulled = x + y
+        whole, pull = floor.whole[parts], ways.pull
+        pulled = max(whole[0] * pull[0], whole[2] * pull[0]) + max(whole[1] * pull[1], whole[3] * pull[1])
     return pulled + lack_at(kinds, floor, bounds, weights, parts, part, parts, limit - pulled)
 
 
@@ -132,11 +133,7 @@ def some_pose(
     elif how < 0.9:
         turn = luck(rng) * 2 * math.pi
     stand(kinds, floor, parts, kind, 0.0, 0.0, math.cos(turn), math.sin(turn))
-    x0 = y0 = 1e300
-    x1 = y1 = -1e300
-    for p in range(floor.piece_from[parts], floor.piece_to[parts]):
-        box = floor.box[p]
-        x0, y0, x1, y1 = min(x0, box[0]), min(y0, box[1]), max(x1, box[2]), max(y1, box[3])
+    x0, y0, x1, y1 = floor.whole[parts]
     now = floor.pose[parts]
     now[0], now[1], now[2], now[3] = 0.0, 0.0, turn, mirrored
     pose[0] = ways.box[0] - x0 + luck(rng) * (ways.box[2] - x1 - ways.box[0] + x0)

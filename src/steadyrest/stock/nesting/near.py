@@ -36,7 +36,7 @@ class Kinds(NamedTuple):
 class Floor(NamedTuple):
     """Shapes as they stand. Slots: parts first, then one to try with, the plate's pockets, the plate's holes.
 
-    pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges on the plate; box: (pieces, 4);
+    pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges on the plate; box: (pieces, 4), whole: (slots, 4);
     corner_from: (slot pieces,) and corners: how many; piece_from, piece_to: (slots,); active: parts that take part.
     """
 
@@ -48,6 +48,7 @@ class Floor(NamedTuple):
     ny: Floats
     nd: Floats
     box: Floats
+    whole: Floats
     corner_from: Whole
     corners: Whole
     piece_from: Whole
@@ -77,6 +78,9 @@ def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, 
     first_piece = kinds.piece_from[kind]
     to_piece = floor.piece_from[slot]
     to = floor.corner_from[to_piece]
+    whole = floor.whole[slot]
+    whole[0] = whole[1] = 1e300
+    whole[2] = whole[3] = -1e300
     for p in range(kinds.piece_from[kind + 1] - first_piece):
         low, high = kinds.corner_from[first_piece + p], kinds.corner_from[first_piece + p + 1]
         floor.corner_from[to_piece + p] = to
@@ -96,10 +100,12 @@ def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, 
             to += 1
         box = floor.box[to_piece + p]
         box[0], box[1], box[2], box[3] = x0, y0, x1, y1
+        whole[0], whole[1], whole[2], whole[3] = min(whole[0], x0), min(whole[1], y0), max(whole[2], x1), max(whole[3], y1)
     floor.piece_to[slot] = to_piece + kinds.piece_from[kind + 1] - first_piece
 
 
-@njit(cache=True, nogil=True)
+# No corner is NaN: without that care the least of many is found several at a time.
+@njit(cache=True, nogil=True, fastmath={"nnan", "nsz"})
 def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) -> float:
     """The most that an edge of the first leaves between it and the second, signed; clear as soon as that is reached."""
     most = -1e300
@@ -115,7 +121,7 @@ def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) ->
     return most
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, fastmath={"nnan", "nsz"})
 def nearest2(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> float:
     """The square of the least distance from a corner of the second to an edge of the first."""
     best = 1e300
@@ -150,19 +156,25 @@ def lack(floor: Floor, p: int, q: int, clear: float) -> float:
 
 
 @njit(cache=True, nogil=True)
+def clear_of(a: Floats, b: Floats, clear: float) -> bool:
+    """Whether two boxes are at least that far apart, across x or y."""
+    return a[0] >= b[2] + clear or b[0] >= a[2] + clear or a[1] >= b[3] + clear or b[1] >= a[3] + clear
+
+
+@njit(cache=True, nogil=True)
 def lack_between(floor: Floor, s: int, t: int, clear: float, limit: float) -> float:
     """What is lacking between two slots: the sum over their pieces; given up once above the limit."""
     total = 0.0
+    mine, other = floor.whole[s], floor.whole[t]
+    if clear_of(mine, other, clear):
+        return total
     for p in range(floor.piece_from[s], floor.piece_to[s]):
         a = floor.box[p]
+        if clear_of(a, other, clear):
+            continue
         for q in range(floor.piece_from[t], floor.piece_to[t]):
             b = floor.box[q]
-            if (
-                a[0] >= b[2] + clear
-                or b[0] >= a[2] + clear
-                or a[1] >= b[3] + clear
-                or b[1] >= a[3] + clear
-            ):  # fmt: skip
+            if clear_of(a, b, clear):
                 continue
             total += lack(floor, p, q, clear)
             if total > limit:

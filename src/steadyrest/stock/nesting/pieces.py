@@ -7,13 +7,14 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import constrained_delaunay_triangles
+from shapely import constrained_delaunay_triangles, is_valid_reason
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 Floats = NDArray[np.float64]
 Corner = tuple[float, float]
 STRAIGHT = 1e-9
+SMALLEST_MM2 = 1e-6
 
 
 def polygon(outline: Sequence[Corner], holes: Iterable[Sequence[Corner]] = ()) -> Polygon:
@@ -38,6 +39,21 @@ def polygons(shape: BaseGeometry) -> tuple[Polygon, ...]:
     if isinstance(shape, MultiPolygon) or hasattr(shape, "geoms"):
         return tuple(one for each in shape.geoms for one in polygons(each))
     return ()
+
+
+def wrong_with(corners: Sequence[Corner], holes: Iterable[Sequence[Corner]] = ()) -> str | None:
+    """What keeps corners from being an outline.
+
+    Args:
+        corners: in order. holes: the corners of each.
+    Returns: what is wrong, in words, with the place; None: nothing.
+    """
+    shape = polygon(corners, holes)
+    if not shape.is_valid:
+        why, _, place = is_valid_reason(shape).partition("[")
+        near = f" near {', '.join(place.rstrip(']').split())}" if place else ""
+        return f"the outline crosses or touches itself{near}." if "Hole" not in why else f"a hole lies outside{near}."
+    return "the outline bounds no area." if shape.area <= SMALLEST_MM2 else None
 
 
 def convex_pieces(shape: Polygon) -> tuple[Floats, ...]:

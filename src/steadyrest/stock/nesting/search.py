@@ -10,14 +10,16 @@ from collections.abc import Callable
 import numpy as np
 
 from steadyrest.stock.nesting.floor import FAR, Ground
-from steadyrest.stock.nesting.moves import one_round, put, reckon, set_down, settle
+from steadyrest.stock.nesting.moves import one_round, reckon, set_down, settle
 from steadyrest.stock.nesting.near import Floats
+from steadyrest.stock.nesting.pieces import polygon
 
 MOST = 50
 PATIENCE = 40
 SHAKES = 8
 GAINED = 0.98
 PULL = 1e-3
+NARROWEST = 0.004
 
 Left = Callable[[], float]
 Told = Callable[[str, float], None]
@@ -28,7 +30,7 @@ def silent(_what: str, _much: float) -> None:
 
 
 class Search:
-    """Parts on their way to a nest. evals and rounds are counted for whoever measures."""
+    """Parts on their way to a nest. rounds: counted, for whoever measures."""
 
     def __init__(self, ground: Ground, seed: int, told: Told = silent) -> None:
         self.ground = ground
@@ -39,8 +41,9 @@ class Search:
         self.weights = np.ones((self.parts, self.parts))
         self.lacks = np.zeros((self.parts, self.parts))
         self.rounds = 0
-        shapes = ground.kinds.radius[ground.ways.kind]
-        self.order = np.argsort(-shapes * _girth(ground), kind="stable")
+        ground.floor.active[:] = True
+        self.areas = np.array([polygon(part.outline_mm, part.holes_mm).area for part in ground.each])
+        self.order = np.argsort(-ground.kinds.radius[ground.ways.kind] * self.areas**0.5, kind="stable")
 
     @property
     def poses(self) -> Floats:
@@ -51,9 +54,10 @@ class Search:
         g = self.ground
         return g.kinds, g.floor, g.bounds, g.ways
 
-    def lay(self, left_s: Left, *, mixed: float = 0.0) -> None:
-        """Every part to a first place, the largest first; mixed: how far the order is shuffled."""
+    def lay(self, *, mixed: float = 0.0) -> None:
+        """Every part that takes part to a first place, the largest first; mixed: how far the order is shuffled."""
         floor = self.ground.floor
+        wanted = floor.active.copy()
         rank = np.arange(self.parts) + mixed * self.parts * self.luck.random(self.parts)
         self.weights[:] = 1.0
         floor.active[:] = False
@@ -61,6 +65,8 @@ class Search:
         side = self.luck.choice((-1.0, 1.0), 2) if mixed else np.ones(2)
         pull[:] = PULL * side * self.luck.permutation((1.0, 0.1)) if mixed else (PULL, 0.1 * PULL)
         for part in self.order[np.argsort(rank, kind="stable")]:
+            if not wanted[part]:
+                continue
             set_down(*self._all, self.weights, self.rng, int(part))
             floor.active[part] = True
         pull[:] = 0.0
@@ -68,7 +74,8 @@ class Search:
 
     def reckon(self) -> None:
         """What everything lacks, anew."""
-        for part in range(self.parts):
+        self.lacks[:] = 0.0
+        for part in np.flatnonzero(self.ground.floor.active):
             reckon(*self._all, self.lacks, part)
 
     def restore(self, poses: Floats) -> None:
@@ -106,8 +113,8 @@ class Search:
     def shake(self) -> None:
         """Two parts change places, large ones more often; what weighed more is forgotten."""
         self.weights[:] = 1.0
-        share = (1.0 / (1.0 + np.argsort(np.argsort(-self.ground.kinds.radius[self.ground.ways.kind])))) ** 0.5
-        if self.parts < 2:
+        share = (1.0 / (1.0 + np.argsort(self.order))) ** 0.5 * self.ground.floor.active
+        if np.count_nonzero(share) < 2:
             return
         a, b = self.luck.choice(self.parts, 2, replace=False, p=share / share.sum())
         one, other = self.poses[a].copy(), self.poses[b].copy()
@@ -116,29 +123,63 @@ class Search:
             settle(self.ground.kinds, self.ground.floor, self.ground.ways, int(part), pose)
             reckon(*self._all, self.lacks, int(part))
 
-    def found(self, left_s: Left, *, tries: int, rounds: int) -> bool:
-        """From several beginnings, until nothing lacks. Returns: whether that came about; if not, the best stands."""
-        best, kept = np.inf, None
-        for n in range(tries):
-            self.lay(left_s, mixed=0.0 if n == 0 else 0.15 + 0.05 * min(n, 10))
-            self.told("set down", self.total)
-            if self.parted(left_s, rounds=rounds):
-                return True
-            if self.total < best:
-                best, kept = self.total, self.poses.copy()
-            if left_s() <= 0:
-                break
-        if kept is not None:
-            self.restore(kept)
-        return False
+    def limit(self, axis: int, beyond: float, *, upward: bool) -> None:
+        """Parts stay on this side of a line across x (axis 0) or y (1); upward: what is above it is spared."""
+        side = 1.0 if upward else -1.0
+        bounds, box = self.ground.bounds, self.ground.ways.box
+        bounds.nx[-1], bounds.ny[-1] = (side, 0.0) if axis == 0 else (0.0, side)
+        bounds.d[-1] = side * beyond
+        box[:] = self.ground.room
+        box[axis + 2 if upward else axis] = beyond
+        self.reckon()
+
+    def no_limit(self) -> None:
+        """The whole plate again."""
+        self.ground.bounds.d[-1] = FAR
+        self.ground.ways.box[:] = self.ground.room
+        self.reckon()
+
+    def reach(self, axis: int, *, upward: bool) -> float:
+        """How far the parts that stand reach towards one end."""
+        whole = self.ground.floor.whole[: self.parts][self.ground.floor.active]
+        return float(whole[:, axis + 2].max() if upward else whole[:, axis].min())
+
+    def together(self, left_s: Left, *, axis: int, upward: bool, rounds: int) -> float:
+        """Push all parts towards one end. Returns: how far they still reach. They stand clear before and after."""
+        length = float(self.ground.room[axis + 2] - self.ground.room[axis])
+        at, step, last = self.reach(axis, upward=upward), 0.04 * length, self.rounds + rounds
+        while step > NARROWEST * length and self.rounds < last and left_s() > 0:
+            kept = self.poses.copy()
+            self.limit(axis, at - step if upward else at + step, upward=upward)
+            if self.parted(left_s, rounds=min(last - self.rounds, 2 * PATIENCE), shakes=0):
+                at = self.reach(axis, upward=upward)
+                step *= 1.5
+            else:
+                self.restore(kept)
+                step *= 0.5
+        self.no_limit()
+        return at
+
+    def drop(self, part: int) -> None:
+        """Leave a part out."""
+        self.ground.floor.active[part] = False
+        self.lacks[part, :] = self.lacks[:, part] = 0.0
+
+    def take(self, part: int) -> float:
+        """A part left out comes back to the best place there is. Returns: what it lacks there."""
+        self.weights[:] = 1.0
+        set_down(*self._all, self.weights, self.rng, part)
+        self.ground.floor.active[part] = True
+        reckon(*self._all, self.lacks, part)
+        return float(self.lacks[part].sum())
+
+    def worst(self) -> int:
+        """The part to leave out first: lacking much for its area."""
+        share = self.lacks.sum(axis=1) / self.areas
+        share[~self.ground.floor.active] = -1.0
+        return int(share.argmax())
 
     @property
     def total(self) -> float:
         return float(np.tril(self.lacks).sum())
 
-
-def _girth(ground: Ground) -> Floats:
-    """The root of each part's area."""
-    from steadyrest.stock.nesting.pieces import polygon
-
-    return np.array([polygon(part.outline_mm).area ** 0.5 for part in ground.each])

@@ -1,4 +1,4 @@
-"""A file being read and planned: how far, and the way to stop it."""
+"""A file being read and planned, or a program being checked: how far, and the way to stop it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from steadyrest.web.pages.top import Top
 class ReadingPage:
     """state: "waiting", "running", "failed", "stopped" or "done". tenths: how far, 0 to 10. trouble: what went wrong.
 
-    job: number of the job that it became, 0 until then. guard: the form's token.
+    opens: address of what it became. again: of the form that it came from. guard: the form's token.
     """
 
     top: Top
@@ -21,5 +21,6 @@ class ReadingPage:
     says: str
     tenths: int
     trouble: str
-    job: int
+    opens: str
+    again: str
     guard: str

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from steadyrest.desk import checking
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.taking_in import Handed, Seen
 from steadyrest.shop.floor import Shop
@@ -137,7 +138,7 @@ def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
 
 
 def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
-    """A file being read.
+    """A file being read, or a program being checked.
 
     Args:
         shop: for its name.
@@ -154,7 +155,8 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         says=seen.says,
         tenths=int(10 * seen.share),
         trouble=seen.trouble,
-        job=seen.job,
+        opens=f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}",
+        again="/leave" if seen.kind == checking.KIND else "/new",
         guard=token,
     )
 

@@ -117,9 +117,36 @@ def read_body(
     Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
         NoSuchSolid: it holds fewer.
     """
+    progress("reading the file", 0.0)
+    seen = shape_in(data, body=body)
+    if seen is None:
+        return None
+    found = body_of(seen.shape, solids=len(seen.solids), mended=seen.mended, progress=progress, stop=stop)
+    several = tuple(map(solid_seen, seen.solids)) if len(seen.solids) > 1 else ()
+    return replace(found, distinct_faces=seen.distinct_faces, bodies=several)
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeIn:
+    """What a file holds. distinct_faces: of the whole file, each once. mended: the kernel had to."""
+
+    shape: TopoDS_Shape
+    solids: tuple[TopoDS_Shape, ...]
+    distinct_faces: int
+    mended: bool
+
+
+def shape_in(data: bytes, *, body: int | None) -> ShapeIn | None:
+    """The sound shape in a STEP file.
+
+    Args:
+        data: the whole file, its text already judged.
+        body: which of several solids, from 1; None for all together.
+    Returns: the shape; None when the kernel cannot read it, or it holds no solid.
+    Raises: NotSound, NoSuchSolid: as for read_body.
+    """
     be_quiet()
     reader = STEPControl_Reader()
-    progress("reading the file", 0.0)
     if reader.ReadStream("part", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         return None
     if reader.TransferRoots() == 0 or reader.NbShapes() == 0:
@@ -141,8 +168,7 @@ def read_body(
         shape = fixer.Shape()
         if not BRepCheck_Analyzer(shape).IsValid():
             raise NotSound
-    found = body_of(shape, solids=len(solids), mended=mended, progress=progress, stop=stop)
-    return replace(found, distinct_faces=there, bodies=tuple(map(solid_seen, solids)) if len(solids) > 1 else ())
+    return ShapeIn(shape, tuple(solids), there, mended)
 
 
 def solid_seen(solid: TopoDS_Shape) -> tuple[Vec3, float]:

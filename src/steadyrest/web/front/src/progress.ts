@@ -1,10 +1,9 @@
-// How far a reading is, without the page asking again: listens, moves the bar, and opens the job when it is there.
+// How far a reading or a check is, without the page asking again: listens, moves the bar, and asks anew when it ended.
 
 interface Told {
   readonly state: "waiting" | "running" | "done" | "failed" | "stopped";
   readonly says: string;
   readonly tenths: number;
-  readonly job: number;
 }
 
 export function mount(root: HTMLElement): () => void {
@@ -17,8 +16,7 @@ export function mount(root: HTMLElement): () => void {
     const told = JSON.parse(event.data) as Told;
     if (says.textContent !== told.says) says.textContent = told.says;
     bar.value = told.tenths;
-    if (told.state === "done") location.replace(`/jobs/${told.job}`);
-    else if (told.state === "failed" || told.state === "stopped") location.reload();
+    if (told.state !== "waiting" && told.state !== "running") location.reload();
   });
   return () => source.close();
 }

@@ -1,0 +1,165 @@
+"""A worn bore or pin that stands alone: its level before wear, with its axis left to move.
+
+Alone, wear on one side looks like a shifted centre, and a plain fit hides half of it. So centre and lean are fitted
+together with the wear: the wear is one window, an arc of the turn by a stretch of the length, sunk below the level and
+fading towards the ends of its arc. Every window is tried; the one that the evidence speaks for is kept if it beats an
+unworn wall by more than so many windows would by luck. What lies outside of it settles level and axis.
+Not known: the same depth all round and all along leaves nothing unworn, and stays a larger bore.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.worn import Seat, Unworn
+
+FloatArray = npt.NDArray[np.float64]
+
+ROWS, COLUMNS = 10, 36  # most cells
+FEWEST = 24  # cells
+LEAST_OUTSIDE = 0.2  # share of the cells that must be left unworn
+ARCS = tuple(np.radians((80.0, 120.0, 160.0, 200.0, 240.0, 280.0)))
+TURNS = 24
+LEAST_MM = 0.045  # shallower is drift or film
+SURE = 16.0  # twice the log of the evidence for wear, the windows tried paid for
+LOOSE = 4.0  # sigmas beyond which a cell counts no more
+STATION = 0.12  # of the noise: what no averaging takes away
+OF_DEPTH = 0.08  # of the wear may be in the level
+LEAN_MM = 0.02  # a lean that moves an end by more is no scan's error: the axis is known to that
+
+
+def lone_level(seat: Seat) -> Unworn | None:
+    """The level before wear of a seat whose axis nothing else places.
+
+    Args:
+        seat: its points about a first axis, not more than a tenth or two off.
+    Returns: level and wear; None where no window of wear is believed.
+    Source: own; checked in tests/part/segment/test_lone_wear.py against walls whose wear is known.
+    """
+    grid = cells_of(seat)
+    if grid is None:
+        return None
+    level, angle, along, sigma = grid
+    length = max(float(np.ptp(along)), 1e-9)
+    place = (along - along.min()) / length
+    base = np.stack((np.ones_like(level), np.cos(angle), np.sin(angle)), axis=1)
+    plain, weights = robust(base, level, sigma)
+    if not len(plain):
+        return None
+    windows = windows_of(angle, place)
+    best = best_window(base, level, weights, windows)
+    if best is None:
+        return None
+    chosen, gain = best, 0.0
+    window = windows[:, chosen]
+    found, gain = with_window(base, level, window, sigma)
+    depth = -float(found[3])
+    tried = 2 * np.log(windows.shape[1])
+    if depth < max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0))) or gain - tried < SURE:
+        return None
+    full = np.column_stack((base, window))
+    spread = np.linalg.pinv(full.T @ full) * sigma**2
+    u_mm = float(np.sqrt(spread[0, 0] + (STATION * seat.noise_mm) ** 2 + (OF_DEPTH * depth) ** 2))
+    worn = window > 0.1
+    lost = base @ found[:3] - level
+    deep = float(np.quantile(lost[window > 0.5], 0.8)) if (window > 0.5).sum() >= 4 else depth
+    return Unworn(
+        seat.sign * float(found[0]), u_mm, max(depth, min(deep, 1.25 * depth)),
+        (float(along[worn].min()), float(along[worn].max())), float(worn.mean()),
+    )  # fmt: skip
+
+
+def cells_of(seat: Seat) -> tuple[FloatArray, FloatArray, FloatArray, float] | None:
+    """Means over a grid: (n,) outward level, angle, along; and one sigma of a mean."""
+    low, high = float(seat.along.min()), float(seat.along.max())
+    radius = float(np.median(seat.radius))
+    size = max(2.2 * seat.correlation_mm, 1e-6)
+    columns = int(np.clip(2 * np.pi * radius / size, 12, COLUMNS))
+    rows = int(np.clip((high - low) / size, 1, ROWS))
+    row = np.minimum(((seat.along - low) / max(high - low, 1e-9) * rows).astype(np.int64), rows - 1)
+    column = ((seat.angle / (2 * np.pi) + 0.5) * columns).astype(np.int64) % columns
+    key = row * columns + column
+    count = np.bincount(key, minlength=rows * columns)
+    full = np.flatnonzero(count >= max(3.0, 0.25 * float(np.median(count[count > 0]))))
+    if len(full) < FEWEST:
+        return None
+    order = np.argsort(key, kind="stable")
+    ends = np.searchsorted(key[order], np.arange(rows * columns + 1))
+    value = seat.sign * seat.radius
+    level = np.array([np.median(value[order[ends[k] : ends[k + 1]]]) for k in full])
+    along = np.bincount(key, weights=seat.along, minlength=rows * columns)[full] / count[full]
+    angle = (full % columns + 0.5) / columns * 2 * np.pi - np.pi
+    return level, angle, along, scatter_of(level, full, columns, seat.noise_mm)
+
+
+def scatter_of(level: FloatArray, full: npt.NDArray[np.int64], columns: int, noise_mm: float) -> float:
+    """One sigma of a cell as the cells themselves tell it: from the steps between neighbours, which wear hardly has."""
+    grid = np.full(int(full.max()) + 1 + columns, np.nan)
+    grid[full] = level
+    across = grid[(full // columns) * columns + (full + 1) % columns] - level
+    steps = across[np.isfinite(across)]
+    heard = 1.4826 * float(np.median(np.abs(steps))) / np.sqrt(2) if len(steps) >= 12 else 0.4 * noise_mm
+    return max(heard * 1.2, STATION * noise_mm)  # neighbours still share a little
+
+
+def windows_of(angle: FloatArray, place: FloatArray) -> FloatArray:
+    """(n, windows) share of the full depth at each cell: arcs that fade to their ends, and all round, by stretches."""
+    arcs = [np.ones_like(angle)]
+    for arc in ARCS:
+        for middle in np.arange(TURNS) * 2 * np.pi / TURNS:
+            off = np.abs((angle - middle + np.pi) % (2 * np.pi) - np.pi)
+            arcs.append(np.where(off < arc / 2, np.sqrt(np.maximum(np.cos(off / arc * np.pi), 0.0)), 0.0))
+    marks = (-0.01, 0.12, 0.25, 0.4, 0.6, 0.75, 0.88, 1.01)
+    stretches = [
+        ((place > a) & (place < b)).astype(np.float64)
+        for i, a in enumerate(marks)
+        for b in marks[i + 1 :]
+        if b - a > 0.3
+    ]
+    out = [arc * stretch for arc in arcs for stretch in stretches]
+    kept = [w for w in out if 4 <= np.count_nonzero(w > 0.3) and np.mean(w < 0.05) > LEAST_OUTSIDE]
+    return np.stack(kept, axis=1) if kept else np.zeros((len(angle), 0))
+
+
+def best_window(base: FloatArray, level: FloatArray, weights: FloatArray, windows: FloatArray) -> int | None:
+    """The window that, sunk below the level, takes most of the misfit away, level and centre fitted with it.
+
+    Source: the gain of one more column is its part square to the others: (w.r)^2 / w.w, after both lost theirs.
+    """
+    if not windows.shape[1]:
+        return None
+    scale = np.sqrt(weights)
+    q = np.linalg.qr(base * scale[:, None])[0]
+    rest = level * scale
+    rest = rest - q @ (q.T @ rest)
+    square = windows * scale[:, None]
+    square = square - q @ (q.T @ square)
+    size = np.einsum("ij,ij->j", square, square)
+    along = square.T @ rest
+    gain = np.where((along < 0) & (size > 1e-6), along * along / np.maximum(size, 1e-6), 0.0)
+    return int(np.argmax(gain)) if gain.max() > 0 else None
+
+
+def with_window(base: FloatArray, level: FloatArray, window: FloatArray, sigma: float) -> tuple[FloatArray, float]:
+    """Level, centre and depth with this window; twice the log of the evidence that it gains over none."""
+    full = np.column_stack((base, window))
+    found, _ = robust(full, level, sigma)
+    without, _ = robust(base, level, sigma)
+    costs = [
+        float(np.sum(np.minimum(np.square((level - left @ x) / sigma), LOOSE**2)))
+        for left, x in ((base, without), (full, found))
+    ]
+    return found, costs[0] - costs[1] - np.log(len(level))
+
+
+def robust(left: FloatArray, right: FloatArray, sigma: float) -> tuple[FloatArray, FloatArray]:
+    """Least squares with what lies far off counted no more: the solution and the (n,) weights."""
+    weights = np.ones(len(right))
+    found = np.zeros(left.shape[1])
+    for _ in range(6):
+        found = np.linalg.lstsq(left * weights[:, None], right * weights, rcond=None)[0].astype(np.float64)
+        off = np.abs(right - left @ found)
+        width = LOOSE * max(sigma, 1.4826 * float(np.median(off)))
+        weights = (off < width).astype(np.float64)
+    return found, weights

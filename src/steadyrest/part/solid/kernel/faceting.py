@@ -1,0 +1,66 @@
+"""A STEP file's solids as triangles, in mm, where the file has them."""
+
+# The kernel's binding has no types; they stop at this package.
+# pyright: reportAttributeAccessIssue=false
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import numpy.typing as npt
+from OCP.BRep import BRep_Tool
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
+from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS
+
+from steadyrest.part.solid.kernel.reading import each, shape_in
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+STEP_RAD = math.radians(10)
+
+
+class NotFaceted(Exception):  # noqa: N818  an answer of the kernel's, worded by the caller
+    """A surface that the kernel does not lay out in triangles."""
+
+
+def faceted(data: bytes, *, within_mm: float, stop: Callable[[], bool]) -> tuple[FloatArray, IntArray] | None:
+    """The triangles of a STEP file's solids.
+
+    Args:
+        data: the whole file, its text already judged (files/step.py).
+        within_mm: how far a triangle may stand off its surface.
+        stop: asked between stretches of work; True ends it.
+    Returns: (n, 3) corners in mm and (m, 3) triangles, counter-clockwise seen from outside; None when the kernel cannot
+        read it, or it holds no solid.
+    Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
+        NotFaceted: a surface that it does not lay out.
+    """
+    found = shape_in(data, body=None)
+    if found is None:
+        return None
+    if stop():
+        raise InterruptedError
+    BRepMesh_IncrementalMesh(found.shape, within_mm, False, STEP_RAD, True)
+    corners: list[FloatArray] = []
+    faces: list[IntArray] = []
+    count = 0
+    for one in each(found.shape, TopAbs_ShapeEnum.TopAbs_FACE):
+        if stop():
+            raise InterruptedError
+        face, place = TopoDS.Face(one), TopLoc_Location()
+        net = BRep_Tool.Triangulation_s(face, place)
+        if net is None:
+            raise NotFaceted
+        move = place.Transformation()
+        points = [net.Node(k).Transformed(move) for k in range(1, net.NbNodes() + 1)]
+        corners.append(np.array([(p.X(), p.Y(), p.Z()) for p in points], dtype=np.float64))
+        threes = np.array([net.Triangle(k).Get() for k in range(1, net.NbTriangles() + 1)], dtype=np.int64)
+        if face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED:
+            threes = threes[:, ::-1]
+        faces.append(threes - 1 + count)
+        count += len(points)
+    return (np.concatenate(corners), np.concatenate(faces)) if faces else None

@@ -1,0 +1,103 @@
+"""What is wrong with a nest, judged by exact polygons: shares no code with the search but the outline itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely import STRtree
+from shapely.geometry import Polygon
+
+from steadyrest.stock.nesting.pieces import polygon, polygons
+from steadyrest.stock.nesting.wanted import Left, NestWanted, Placed
+
+ALLOWED_MM = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something too near. parts: which of the placed ones; lacks_mm: how much."""
+
+    parts: tuple[int, ...]
+    what: str
+    lacks_mm: float
+
+
+def outline_on_plate(one: Placed) -> Polygon:
+    """A placed part as a polygon on the plate.
+
+    Args:
+        one: the part and its place.
+    Returns: its polygon.
+    """
+    return polygon(one.ring_mm(one.part.outline_mm), [one.ring_mm(ring) for ring in one.part.holes_mm])
+
+
+def closest(placed: Sequence[Placed]) -> float | None:
+    """The least distance from part to part.
+
+    Args:
+        placed: parts on one plate.
+    Returns: mm; None with fewer than two.
+    """
+    shapes = [outline_on_plate(one) for one in placed]
+    if len(shapes) < 2:
+        return None
+    tree = STRtree(shapes)
+    _, distance = tree.query_nearest(shapes, exclusive=True, return_distance=True, all_matches=False)
+    return float(distance.min())
+
+
+def faults(wanted: NestWanted, placed: Sequence[Placed]) -> tuple[Fault, ...]:
+    """Everything that stands too near, by more than a twentieth of a tenth of a millimetre.
+
+    Args:
+        wanted: the plate and what is to be kept clear. placed: where the parts are.
+    Returns: what is wrong; empty: nothing.
+    """
+    shapes = [outline_on_plate(one) for one in placed]
+    plate = polygon(wanted.plate_mm)
+    found = list[Fault]()
+
+    def note(parts: tuple[int, ...], what: str, clear: float, distance: float) -> None:
+        if clear - distance > ALLOWED_MM:
+            found.append(Fault(parts, what, clear - distance))
+
+    for k, shape in enumerate(shapes):
+        outside = shape.difference(plate).area
+        inside = -(outside**0.5) if not plate.covers(shape) and outside > ALLOWED_MM**2 else 0.0
+        note((k,), "margin", wanted.margin_mm, inside or shape.distance(plate.exterior))
+        for ring in wanted.holes_mm:
+            hole = polygon(ring)
+            common = shape.intersection(hole).area
+            note((k,), "hole", wanted.hole_clear_mm, -(common**0.5) if common > 0 else shape.distance(hole))
+    tree = STRtree(shapes) if shapes else None
+    for k, shape in enumerate(shapes):
+        assert tree is not None
+        for other in tree.query(shape, predicate="dwithin", distance=wanted.gap_mm + ALLOWED_MM).tolist():
+            if other > k:
+                common = shape.intersection(shapes[other]).area
+                note((k, other), "gap", wanted.gap_mm, -(common**0.5) if common > 0 else shape.distance(shapes[other]))
+    return tuple(found)
+
+
+def left_beyond(wanted: NestWanted, beyond_mm: float, axis: int, *, upward: bool) -> Left:
+    """What stays in one piece beyond a straight cut that keeps the gap from all parts.
+
+    Args:
+        wanted: the plate. beyond_mm: how far the parts reach. axis: 0 across x, 1 across y. upward: to which end.
+    Returns: the largest piece.
+    """
+    plate = polygon(wanted.plate_mm, ())
+    for ring in wanted.holes_mm:
+        plate = plate.difference(polygon(ring))
+    cut = beyond_mm + (wanted.gap_mm if upward else -wanted.gap_mm)
+    x0, y0, x1, y1 = plate.bounds
+    sides = [x0 - 1, y0 - 1, x1 + 1, y1 + 1]
+    sides[axis if upward else axis + 2] = cut
+    low_x, low_y, high_x, high_y = sides
+    if low_x >= high_x or low_y >= high_y:
+        return Left(0.0, "xy"[axis], cut, upward)
+    half = polygon(((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y)))
+    areas = [piece.area for piece in polygons(plate.intersection(half))]
+    return Left(max(areas, default=0.0), "xy"[axis], cut, upward)
