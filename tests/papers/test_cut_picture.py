@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.papers.drawing.cut_picture import DrawnBar, cut_svg
+from steadyrest.papers.drawing.cut_picture import DrawnBar, cut_svg, drawn_bars
+from steadyrest.stock.cutting.plan import cut
+from tests.stock.cutting.lists import cutting_lists
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -48,3 +50,11 @@ def test_nothing_cut_is_no_picture_and_too_narrow_a_page_is_refused():
     assert cut_svg([]) == ""
     with pytest.raises(ValueError, match="width_mm"):
         cut_svg([], width_mm=20.0)
+
+
+@settings(max_examples=20, deadline=None)
+@given(cutting_lists(rows=3, count=3, pieces=3))
+def test_a_plan_is_drawn_with_each_length_used_up(wanted):
+    for bar in drawn_bars(wanted, cut(wanted, lambda: 10.0)):
+        used = bar.trim_mm + sum(length + bar.kerf_mm for _, length in bar.parts) + bar.rest_mm
+        assert used == pytest.approx(bar.length_mm)

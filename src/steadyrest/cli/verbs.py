@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from steadyrest.cli.typed import whole_number
+from steadyrest.trouble import BadInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,13 +244,21 @@ def leave(asked: argparse.Namespace) -> int:
     return 0
 
 
-STOCK = ("cut", "carry", "keep")
-STOCK_HELP = "cut: a list of bars at least cost; carry: a carry blank; keep: which remnants are worth keeping"
+STOCK = ("cut", "nest", "carry", "keep")
+STOCK_HELP = (
+    "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping"
+)
 
 
 def stock_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("what", choices=STOCK, help=STOCK_HELP)
     one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
+
+
+def lacking(what: str, much: float) -> None:
+    """How a search gets on, in words on standard error, where a person is looking."""
+    if sys.stderr.isatty():
+        print(f"\r\033[K{what} {much:.2f} mm", end="", file=sys.stderr, flush=True)
 
 
 def stock(asked: argparse.Namespace) -> int:
@@ -260,6 +269,14 @@ def stock(asked: argparse.Namespace) -> int:
         begun = time.monotonic()
         plan = cut_stock.cut(asked.file, left_of=lambda seconds: seconds - (time.monotonic() - begun))
         document, lines = stock_words.cut_answer(plan), stock_words.cut_lines(plan)
+    elif asked.what == "nest":
+        from steadyrest.cli import nest_words
+
+        begun = time.monotonic()
+        layout = cut_stock.nest(
+            asked.file, seed=asked.seed, left_of=lambda seconds: seconds - (time.monotonic() - begun), told=lacking
+        )
+        document, lines = nest_words.nest_answer(layout), nest_words.nest_lines(layout)
     elif asked.what == "carry":
         blank = cut_stock.carry(asked.file)
         document, lines = stock_words.carry_answer(blank), stock_words.carry_lines(blank)
@@ -270,6 +287,44 @@ def stock(asked: argparse.Namespace) -> int:
         out(document)
     else:
         print("\n".join(lines))
+    return 0
+
+
+def promise_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("--past", type=Path, metavar="PAST.csv", help="quotes won and lost, with their actual times")
+    one.add_argument("--ask", type=Path, metavar="NEW.csv", help="jobs that were won: how many hours they will take")
+
+
+def promise(asked: argparse.Namespace) -> int:
+    if asked.past is None and asked.ask is None:
+        return promise_week(asked)
+    if asked.past is None or asked.ask is None:
+        raise BadInput(where="steadyrest promise", what="lessons need two lists.", do="Give --past and --ask together.")
+    from steadyrest.cli import lessons_words
+    from steadyrest.desk import learn
+
+    answer = learn.ask_past(asked.past, asked.ask, seed=asked.seed)
+    if asked.json:
+        out(lessons_words.lessons_answer(answer))
+    else:
+        print("\n".join(lessons_words.lessons_lines(answer)))
+    return 0
+
+
+def promise_week(asked: argparse.Namespace) -> int:
+    if asked.shop is None:
+        raise BadInput(
+            where="steadyrest promise", what="nothing is asked.",
+            do="Give a week as --shop FILE.toml, or --past PAST.csv with --ask NEW.csv.",
+        )  # fmt: skip
+    from steadyrest.cli import promise_words
+    from steadyrest.desk import promise_week as week
+
+    promised = week.promise_week(asked.shop, seed=asked.seed, progress=progress, stop=never)
+    if asked.json:
+        out(promise_words.promise_answer(promised))
+    else:
+        print("\n".join(promise_words.promise_lines(promised)))
     return 0
 
 
@@ -356,10 +411,17 @@ VERBS = (
     ),
     Verb(
         "stock",
-        "From what: bars cut at least cost, a carry blank, and which remnants are worth keeping.",
+        "From what: bars cut at least cost, parts on a plate, a carry blank, and which remnants are worth keeping.",
         "steadyrest stock cut list.toml",
         stock_flags,
         stock,
+    ),
+    Verb(
+        "promise",
+        "By when: a week's plan and the odds of each due time; or what past jobs, won and lost, say about new ones.",
+        "steadyrest promise --shop week.toml",
+        promise_flags,
+        promise,
     ),
     Verb(
         "leave",

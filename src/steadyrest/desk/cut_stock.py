@@ -1,4 +1,4 @@
-"""Ask the stock: how to cut a list of bars, how to nest parts on a plate, what a carry blank should be, which remnants are worth keeping."""
+"""Ask the stock: how bars are cut, where parts go on a plate, what a carry blank should be, which remnants to keep."""
 
 from __future__ import annotations
 
@@ -88,9 +88,7 @@ def cut(file: Path, *, left_of: Callable[[float], float]) -> CutAnswer:
     return CutAnswer(wanted, cut_plan(wanted, lambda: left_of(seconds)), unread)
 
 
-def nest(
-    file: Path, *, seed: int, left_of: Callable[[float], float], told: Callable[[str, float], None]
-) -> NestAnswer:
+def nest(file: Path, *, seed: int, left_of: Callable[[float], float], told: Callable[[str, float], None]) -> NestAnswer:
     """Where parts go on a plate.
 
     Args:

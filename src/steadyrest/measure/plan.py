@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from steadyrest.measure.decision import GUARD, accept_mm
 from steadyrest.measure.gauges import fitting_gauges
 from steadyrest.measure.limits import own_limits
+from steadyrest.measure.threads import best_wire_mm, nut_pitch_limits_mm, over_wires_mm, screw_pitch_limits_mm
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Gauge, Material, Shop
 from steadyrest.shop.part import Feature, Part, Size
 from steadyrest.tables.general_tolerances import general_tolerance_mm
+from steadyrest.tables.threads import Thread, metric_threads, unified_threads
 
 REFERENCE_C = 20.0
 # What a size is taken with, by the feature's kind and the size's name.
@@ -54,7 +56,8 @@ def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> 
         part: with features and nominals.
         shop: its gauges.
         material: for what a warm part does to the reading; None leaves that out.
-    Returns: one Measure a size; sizes that nothing on the floor measures (angles, radii) are left out.
+    Returns: one Measure a size; sizes that nothing on the floor measures (angles, radii) are left out. A thread that is
+        named is proved by its pitch diameter: over three wires, or with a gauge for threads.
     Source: ISO 14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
     """
     found = [
@@ -63,6 +66,7 @@ def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> 
         for size in feature.sizes
         if _taken_with(feature, size) is not None
     ]
+    found.extend(row for feature in part.features if (row := _thread(feature, shop, material)) is not None)
     return tuple(sorted(found, key=lambda measure: not measure.own_limits))
 
 
@@ -97,6 +101,41 @@ def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None
         gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
         _notes(value, high - low, gauge, material),
     )  # fmt: skip
+
+
+def _thread(feature: Feature, shop: Shop, material: Material | None) -> Measure | None:
+    """A thread's pitch diameter: with a gauge for threads where one reaches, else over three wires."""
+    thread = _named_thread(feature)
+    found = None if thread is None else (nut_pitch_limits_mm if feature.inside else screw_pitch_limits_mm)(thread)
+    if thread is None or found is None:
+        return None
+    zone, limits = found
+    value, size, taken = thread.pitch_diameter_mm, "pitch_diameter_mm", "thread"
+    why = [because("measure.thread", name=thread.name, zone=zone, low_mm=limits[0], high_mm=limits[1])]
+    if not feature.inside and not fitting_gauges(shop, taken, value):
+        wire = best_wire_mm(thread.pitch_mm)
+        size, taken = "over_wires_mm", "outside"
+        low, high, value = (over_wires_mm(d, thread.pitch_mm, wire) for d in (*limits, value))
+        limits = (low, high)
+        why.append(because("measure.wires", wire_mm=wire))
+    gauges = fitting_gauges(shop, taken, value)
+    gauge = _coarsest_that_decides(gauges, limits) or (gauges[0] if gauges else None)
+    accept = accept_mm(limits, gauge.u_mm) if gauge else None
+    why.append(_gauge_why(gauge, accept, taken, value))
+    return Measure(
+        feature.id, size, value, f"{thread.name} {zone}", *limits, True,
+        gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
+        _notes(value, limits[1] - limits[0], gauge, material),
+    )  # fmt: skip
+
+
+def _named_thread(feature: Feature) -> Thread | None:
+    """The thread of the tables that a feature was named as; None for other features and forms."""
+    size = feature.size("diameter_mm") if feature.kind == "thread" else None
+    if size is None or size.nominal is None:
+        return None
+    name = size.nominal.shown
+    return next((thread for thread in (*metric_threads(), *unified_threads()) if thread.name == name), None)
 
 
 def _coarsest_that_decides(gauges: tuple[Gauge, ...], limits: tuple[float, float]) -> Gauge | None:

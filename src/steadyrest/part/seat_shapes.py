@@ -21,6 +21,8 @@ SIDES = 24  # directions in which the worn side is looked for
 ARCS_RAD = (1.75, 2.6, 3.5, 4.4, 5.3)  # how far round the worn side reaches
 FLAT = 2.0  # of a hollow's own form, cut off at the depth: what has run in long enough
 LAND = (0.0, 0.12, 0.25, 0.4)  # share of the length left unworn at either end
+MOST_LAND = 0.5  # of the length: what is left to shorter wear than that, single cells show
+LEAST_WORN, DEEP = 0.15, 0.3  # of the cells must be worn by so much of the depth
 LEAST_LAND = 0.1  # of the length that a band all round must leave in all
 LEAST_GAIN = 30.0  # chi-square that a shape must save: many shapes are tried
 LEAST_DEPTH_MM = 0.05  # shallower is drift, film, or an oval
@@ -94,7 +96,7 @@ def _sound(seat: Seat, cells: Cells, share: FloatArray) -> tuple[FloatArray, Flo
 
 def _shapes(angle: FloatArray, share: FloatArray, *, rows: int) -> FloatArray:
     """(k, n) share of the depth in each cell: hollows on one side, and bands all round that leave lands."""
-    lands = [(low, high) for low in LAND for high in LAND if low + high < 0.75] if rows >= 4 else [(0.0, 0.0)]
+    lands = [(low, high) for low in LAND for high in LAND if low + high <= MOST_LAND] if rows >= 4 else [(0.0, 0.0)]
     windows = {lh: ((share >= lh[0]) & (share <= 1 - lh[1])).astype(np.float64) for lh in lands}
     out = [window for (low, high), window in windows.items() if low + high >= LEAST_LAND]
     for k in range(SIDES):
@@ -103,4 +105,4 @@ def _shapes(angle: FloatArray, share: FloatArray, *, rows: int) -> FloatArray:
             hollow = np.where(turn < arc / 2, np.cos(np.pi * turn / arc), 0.0)
             for run_in in (hollow, np.minimum(1.0, FLAT * hollow)):
                 out += [run_in * window for window in windows.values()]
-    return np.array(out)
+    return np.array([shape for shape in out if float((shape > DEEP).mean()) > LEAST_WORN])

@@ -25,7 +25,7 @@ from steadyrest.part.seat_cells import (
     lasting,
     location,
 )
-from steadyrest.part.seat_shapes import shallow_wear
+from steadyrest.part.seat_shapes import DEEP, shallow_wear
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -100,7 +100,7 @@ def _shaped(seat: Seat) -> Unworn | None:
     shape = shallow_wear(seat, cells)
     if shape is None:
         return None
-    deep = shape.worn > 0.3
+    deep = shape.worn > DEEP
     where = (float(cells.along[deep].min()), float(cells.along[deep].max()))
     return Unworn(seat.sign * shape.level_mm, shape.u_mm, shape.depth_mm, where, float(deep.mean()))
 

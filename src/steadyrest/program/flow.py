@@ -43,7 +43,7 @@ class Runner:
         self.again = 0
         self.careful = 0
         self._plain = Plain(control, text)
-        self._jumped: dict[int, tuple[int, int]] = {}
+        self._jumped: dict[int, tuple[object, ...]] = {}
 
     # ---- many plain lines ------------------------------------------------------------------------------------------
 
@@ -70,7 +70,7 @@ class Runner:
         self.count(at, 1.0)
         self.careful += 1
         if self.careful > self.control.limits.careful:
-            self.control.said.odd("file", line, what="lines", count=float(self.careful))
+            self.control.said.odd("file", line, what="lines", count=_many(self.careful))
             self.over = True
             return
         if len(raw) > _LONGEST_LINE:
@@ -95,7 +95,9 @@ class Runner:
             self.control.said.odd("alarm", line, word=str(alarm))
             self.over = True
         except TooMuchError as much:
-            self.control.said.odd("loop" if self.again else "file", line, what=str(much.args[0]), count=much.args[1])
+            self.control.said.odd(
+                "loop" if self.again else "file", line, what=str(much.args[0]), count=_many(much.args[1])
+            )
             self.over = True
 
     def count(self, at: int, cost: float) -> None:
@@ -109,7 +111,7 @@ class Runner:
             return
         self.again += 1 if cost == 1.0 else int(cost) + 1
         if self.again > self.control.limits.repeats + self.lines:
-            self.control.said.odd("loop", self.at.line - 1, what="lines", count=float(self.again))
+            self.control.said.odd("loop", self.at.line - 1, what="lines", count=_many(self.again))
             self.over = True
 
     def _enters(self, line: int) -> bool:
@@ -200,8 +202,11 @@ class Runner:
             self.at = place
 
     def _back(self, place: Place, line: int, at: int) -> None:
-        """Jump back; where nothing has changed since this jump was last made, it would go on for ever."""
-        now = (self.control.store.changes, self.control.rows.count)
+        """Jump back; where nothing has changed since this jump was last made, it would go on for ever.
+
+        Moves alone change nothing where they end as they began: a loop may cut the same line for ever.
+        """
+        now = (self.control.store.changes, self.control.state.signature(), *((f.left, f.back.at) for f in self.frames))
         if self._jumped.get(at) == now:
             self.control.said.odd("loop", line, what="endless", count=0.0)
             self.over = True
@@ -250,7 +255,7 @@ class Runner:
                 control.said.odd("subprogram", block.line, number=float(number), what="program")
             return
         if len(self.frames) > control.limits.calls_deep:
-            control.said.odd("loop", block.line, what="calls", count=float(len(self.frames)))
+            control.said.odd("loop", block.line, what="calls", count=str(len(self.frames)))
             self.over = True
             return
         self.frames.append(Frame(place, self.at, times - 1, control.store.own))
@@ -291,6 +296,11 @@ class Runner:
         self.control.ended = self.control.bars > 0
         if not self.control.bars:
             self.control.said.odd("loop", block.line, what="main", count=0.0)
+
+
+def _many(count: float) -> str:
+    """A large number as a person reads it."""
+    return f"{round(count):,}".replace(",", " ")
 
 
 def execute(

@@ -130,7 +130,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     against = [finding for ask in ask_each for finding in ask(case)]
     against += (*alone(case, circumstance), *cut.findings)
     unsized = known.unit is None and any(odd.kind == "units" for odd in run.odds)
-    findings = worst_first(_sized(against) if unsized else against)
+    findings = worst_first(_caused(run, _sized(against) if unsized else against))
     spread = time_spread(time.total_s, known.past)
     edges = _edges(case, known)
     expected, words = _night(case, known, edges)
@@ -177,6 +177,8 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
     )
 
 
+# What adds up over a run, and says nothing of one that has no end.
+SUMMED = ("tool worn", "chips", "bar")
 # What is worth nothing while nobody knows whether the program is in inches or millimetres.
 HANGS_ON_UNIT = (
     "travel", "rapid", "holder", "overload", "tool worn", "speed", "arc", "hold point", "dead spindle", "collision",
@@ -187,6 +189,12 @@ HANGS_ON_UNIT = (
 def _sized(against: Sequence[Finding]) -> list[Finding]:
     """Findings that stand whatever the unit is."""
     return [finding for finding in against if finding.kind not in HANGS_ON_UNIT]
+
+
+def _caused(run: Run, against: Sequence[Finding]) -> list[Finding]:
+    """Findings but those that only a run without end brings about."""
+    endless = any(odd.kind == "loop" for odd in run.odds)
+    return [finding for finding in against if not (endless and finding.kind in SUMMED)]
 
 
 def may_leave(findings: Sequence[Finding]) -> Answered:
@@ -227,9 +235,22 @@ def dialect_of(machine: LeavingMachine, said: ProgramSaid | None, unit: Literal[
         bar_word=machine.bar_feed.word if machine.bar_feed else "",
         arc_tolerance_mm=machine.arc_tolerance_mm,
         offsets_mm=machine.offsets_mm,
+        tool_radius_mm=_radii(machine),
         tool_length_mm={tool.number: tool.length_mm for tool in machine.tools if tool.length_mm},
         main_passes=_passes(machine, said.bar if said else None),
     )
+
+
+def _radii(machine: LeavingMachine) -> dict[int, float]:
+    """What D holds in the control, where the shop file says what sort of radius that is."""
+    if not machine.compensation:
+        return {}
+    whole = machine.compensation == "radius"
+    return {
+        tool.number: 0.5 * tool.diameter_mm if whole else 0.0
+        for tool in machine.tools
+        if tool.diameter_mm > 0 or not whole
+    }
 
 
 def _passes(machine: LeavingMachine, there: Bar | None) -> int:

@@ -84,6 +84,18 @@ class State:
         z, m, p = self.zero, self.local, self.preset
         return z[0] + m[0] + p[0], z[1] + m[1] + p[1], z[2] + m[2] + p[2]
 
+    def signature(self) -> tuple[object, ...]:
+        """All that the control holds, to be compared: alike twice, it will do the same again."""
+        places = (self.nose, self.zero, self.local, self.preset, self.preset_kept, self.rotary)
+        cycle = self.cycle
+        return (
+            *(tuple(place) for place in places), self.zero_word, self.unit, self.absolute, self.arc_absolute,
+            self.plane, self.motion, None if cycle is None else repr(cycle), self.to_near, self.feed_mode,
+            repr(self.feed_min), repr(self.feed_turn), repr(self.inverse), self.surface, self.speed_rpm,
+            self.surface_m_min, self.turning, self.cap_rpm, self.tool, self.next_tool, self.height, self.length_mm,
+            self.side, self.exact,
+        )  # fmt: skip
+
     def rpm(self, dialect: Dialect, x_mm: float) -> float:
         """Speed of the spindle.
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 from pathlib import PurePath
+from typing import cast
 
 from steadyrest.promise.durations import Spreads
 from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep
@@ -73,14 +75,29 @@ def read_week(text: str, where: str) -> AskedWeek:
 
 
 def _once(file: Fields, key: str, names: list[str] | tuple[str, ...]) -> None:
+    often = Counter(names)
     for row, name in zip(file.each(key), names, strict=True):
-        if names.count(name) > 1:
-            raise row.wrong("id", f"{name!r} stands {names.count(name)} times.", f"Give each {key} its own id.")
+        if often[name] > 1:
+            raise row.wrong("id", f"{name!r} stands {often[name]} times.", f"Give each {key} its own id.")
 
 
-def _name(row: Fields) -> str:
-    found = row.table.get("id")
-    return str(found) if isinstance(found, int) and not isinstance(found, bool) else row.text("id")
+def _name(row: Fields, key: str = "id") -> str:
+    """An id; a whole number is as good as text."""
+    found = row.table.get(key)
+    return str(found) if isinstance(found, int) and not isinstance(found, bool) else row.text(key)
+
+
+def _names(row: Fields, key: str) -> tuple[str, ...]:
+    """A list of ids, each once; none where the key is not there."""
+    found = row.table.get(key, [])
+    if not isinstance(found, list):
+        raise row.wrong(key, f"{found!r} is no list.", 'Write ["one", "two"].')
+    names: list[str] = []
+    for name in cast(list[object], found):
+        if isinstance(name, bool) or not isinstance(name, str | int):
+            raise row.wrong(key, f"{name!r} is no name.", 'Write ["one", "two"].')
+        names.append(str(name))
+    return tuple(dict.fromkeys(names))
 
 
 def _person(row: Fields, now: datetime) -> Presence:
@@ -88,10 +105,11 @@ def _person(row: Fields, now: datetime) -> Presence:
     if not isinstance(hours, list):
         raise row.wrong("hours", f"{hours!r} is no list.", "Write [[from, to], ..] with moments.")
     found: list[tuple[float, float]] = []
-    for pair in hours:  # pyright: ignore[reportUnknownVariableType]
-        if not isinstance(pair, list) or len(pair) != 2:  # pyright: ignore[reportUnknownArgumentType]
+    for given in cast(list[object], hours):
+        pair = cast(list[object], given)
+        if not isinstance(given, list) or len(pair) != 2:
             raise row.wrong("hours", f"{pair!s} is no stretch.", "Write [from, to] with two moments.")
-        begin, end = (row.moment("hours", at) for at in pair)  # pyright: ignore[reportUnknownVariableType]
+        begin, end = (row.moment("hours", at) for at in pair)
         if end <= begin:
             raise row.wrong("hours", f"{end.isoformat()} is not after {begin.isoformat()}.", "Write the earlier first.")
         found.append((_after(begin, now), _after(end, now)))
@@ -121,7 +139,7 @@ def _job(row: Fields, now: datetime, people: set[str], machines: set[str]) -> We
 
 
 def _step(row: Fields, people: set[str], machines: set[str]) -> WeekStep:
-    machine = row.text("machine", "") or None
+    machine = _name(row, "machine") if row.table.get("machine", "") != "" else None
     if machine is not None and machine not in machines:
         raise row.wrong("machine", f"{machine!r} is no machine of the file.", f"Known: {', '.join(sorted(machines))}.")
     phases = tuple(_phase(phase, people) for phase in row.each("phase"))
@@ -131,7 +149,7 @@ def _step(row: Fields, people: set[str], machines: set[str]) -> WeekStep:
 
 
 def _phase(row: Fields, people: set[str]) -> WeekPhase:
-    who = row.texts("who", ())
+    who = _names(row, "who")
     for name in who:
         if name not in people:
             raise row.wrong("who", f"{name!r} is no person of the file.", f"Known: {', '.join(sorted(people))}.")
@@ -153,13 +171,13 @@ def _order(file: Fields, jobs: tuple[WeekJob, ...]) -> tuple[int, ...] | None:
         return None
     policy = file.inner("policy")
     place = {job.id: k for k, job in enumerate(jobs)}
-    found = policy.table.get("order", [])
-    names = [str(name) for name in found] if isinstance(found, list) else list(policy.texts("order"))  # pyright: ignore[reportUnknownVariableType, reportUnknownArgumentType]
+    names = _names(policy, "order")
     for name in names:
         if name not in place:
             raise policy.wrong("order", f"{name!r} is no job of the file.", "Name the jobs by their id.")
-    first = [place[name] for name in dict.fromkeys(names)]
-    return (*first, *(k for k in range(len(jobs)) if k not in set(first)))
+    first = [place[name] for name in names]
+    named = set(first)
+    return (*first, *(k for k in range(len(jobs)) if k not in named))
 
 
 def _spreads(file: Fields) -> Spreads:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from steadyrest.promise.asked import AskedWeek
-from steadyrest.promise.dispatch import Outcome, dispatch
+from steadyrest.promise.dispatch import dispatch
 from steadyrest.promise.durations import WeekDraws, draw
-from steadyrest.promise.week import arrays
-from steadyrest.shop.draws import Luck
+from steadyrest.promise.week import IntArray, Week, WeekJob, arrays
+from steadyrest.shop.draws import FloatArray, Luck
 
-DRAWS = 20_000
-AT_ONCE = 2_000  # between two looks at whether to stop
+MOST_DRAWS, LEAST_DRAWS = 20_000, 20
+WORK = 1_000_000_000  # phases x jobs x draws; some 20 s on one core
+AT_ONCE = 50_000_000  # of the same, between two looks at whether to stop
 LATE_S = 1e-6
 
 
@@ -33,11 +35,30 @@ class PlanRow:
 
 @dataclass(frozen=True, slots=True)
 class WeekPlan:
-    """rows: one a phase. finish_s: (J,) of the plan. odds: (J,) chance of each due time."""
+    """rows: one a phase. finish_s: (J,) of the plan, inf: never. odds: (J,) chance of each due time.
+
+    order: the jobs' order that the odds hold under; None: no policy, times are certain. draws: how many the odds were
+    counted over; 1: nothing is uncertain. bound_h: no plan has fewer weighted hours late; None: not known.
+    """
 
     rows: tuple[PlanRow, ...]
     finish_s: tuple[float, ...]
     odds: tuple[float, ...]
+    order: tuple[int, ...] | None = None
+    draws: int = 1
+    bound_h: float | None = None
+
+
+def hours_late(jobs: Sequence[WeekJob], finish_s: Sequence[float]) -> float:
+    """Sum of weight x hours late.
+
+    Args:
+        jobs: with due times and weights.
+        finish_s: each one's finish; inf: never, and left out.
+    Returns: weighted hours.
+    """
+    ends = zip(jobs, finish_s, strict=True)
+    return sum(job.weight * max(0.0, at - job.due_s) / 3600.0 for job, at in ends if at < math.inf)
 
 
 def by_policy(
@@ -66,33 +87,39 @@ def by_policy(
     due = np.array([job.due_s for job in jobs])
     if not asked.uncertain:
         kept = plan.finish_s[0] <= due + LATE_S
-        return WeekPlan(plan_rows(asked, plan), tuple(plan.finish_s[0].tolist()), tuple(map(float, kept)))
-    draws = draw(asked.week, Luck(DRAWS, seed), asked.spreads)
+        rows = plan_rows(asked.week, plan.begin_s[0], plan.end_s[0], plan.by[0])
+        return WeekPlan(rows, tuple(plan.finish_s[0].tolist()), tuple(map(float, kept)), asked.order)
+    each = flat.stated_s.size * len(jobs)
+    count = min(MOST_DRAWS, max(LEAST_DRAWS, WORK // each))
+    at_once = max(1, AT_ONCE // each)
+    draws = draw(asked.week, Luck(count, seed), asked.spreads)
     kept_count = np.zeros(len(jobs), np.int64)
-    for begin in range(0, DRAWS, AT_ONCE):
+    for begin in range(0, count, at_once):
         if stop():
             raise InterruptedError
-        progress("odds", begin / DRAWS)
-        some = WeekDraws(*(values[begin : begin + AT_ONCE] for values in draws))
+        progress("odds", begin / count)
+        some = WeekDraws(*(values[begin : begin + at_once] for values in draws))
         kept_count += (dispatch(flat, some, order).finish_s <= due + LATE_S).sum(axis=0)
-    odds = kept_count / DRAWS
-    return WeekPlan(plan_rows(asked, plan), tuple(plan.finish_s[0].tolist()), tuple(odds.tolist()))
+    odds = kept_count / count
+    rows = plan_rows(asked.week, plan.begin_s[0], plan.end_s[0], plan.by[0])
+    return WeekPlan(rows, tuple(plan.finish_s[0].tolist()), tuple(odds.tolist()), asked.order, count)
 
 
-def plan_rows(asked: AskedWeek, plan: Outcome) -> tuple[PlanRow, ...]:
-    """One draw of an outcome as rows."""
-    people = [person.id for person in asked.week.people]
+def plan_rows(week: Week, begin_s: FloatArray, end_s: FloatArray, by: IntArray) -> tuple[PlanRow, ...]:
+    """A plan as rows, one a phase.
+
+    Args:
+        week: whose phases.
+        begin_s, end_s: (P,) inf where it never happens.
+        by: (P,) person's index or -1.
+    Returns: the rows, in the file's order.
+    """
+    people = [person.id for person in week.people]
     rows: list[PlanRow] = []
-    number = 0
-    for job in asked.week.jobs:
+    for job in week.jobs:
         for step in job.steps:
             for k in range(len(step.phases)):
-                by = int(plan.by[0, number])
-                rows.append(
-                    PlanRow(
-                        job.id, step.id, k, people[by] if by >= 0 else None, step.machine,
-                        float(plan.begin_s[0, number]), float(plan.end_s[0, number]),
-                    )
-                )  # fmt: skip
-                number += 1
+                i = len(rows)
+                who = people[by[i]] if by[i] >= 0 else None
+                rows.append(PlanRow(job.id, step.id, k, who, step.machine, float(begin_s[i]), float(end_s[i])))
     return tuple(rows)

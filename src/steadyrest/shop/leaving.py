@@ -108,7 +108,8 @@ class LeavingMachine:
     hold_point_calls, library: program numbers that the control holds.
     power, max_force_n: what the spindle gives and the axes push; None and inf where not given.
     bin_litres: chips that its bin holds; inf where nobody said. fixed: what stands in it, machine coordinates.
-    rotary: what A, B and C turn about, by letter.
+    rotary: what A, B and C turn about, by letter. compensation: what D holds in the control, the tool's "radius" or its
+    "wear" alone; "" where nobody said.
     doubts: keys of the file that say nothing here, with what was meant perhaps.
     """
 
@@ -142,6 +143,7 @@ class LeavingMachine:
     max_force_n: float = math.inf
     bin_litres: float = math.inf
     fixed: tuple[Fixed, ...] = ()
+    compensation: str = ""
     rotary: Mapping[str, RotaryAxis] = field(default_factory=dict[str, RotaryAxis])
     doubts: tuple[str, ...] = ()
 

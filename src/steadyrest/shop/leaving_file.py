@@ -38,7 +38,7 @@ from steadyrest.trouble import BadInput
 CONTROL_KEYS = (
     "unit_words", "offsets_mm", "corner", "corner_mm", "arc_tolerance_mm", "dwell", "peck_clear_mm",
     "optional_stop_switch", "hold_point_calls", "library", "extra_words",
-    "watched_folder", "bin_litres", "fixed", "rotary",
+    "watched_folder", "bin_litres", "fixed", "rotary", "compensation",
 )  # fmt: skip
 LATHE_CONTROL_KEYS = ("travel_mm", "x_is_diameter", "tool_word", "speed_clamp_words", "bar_feed")
 MACHINE_KEYS = (
@@ -129,6 +129,7 @@ def leaving_machine(name: str, fields: Fields, *, planned: Sequence[str] = ()) -
         bin_litres=_limit(fields, "bin_litres"),
         fixed=_fixed(fields),
         rotary=_rotary(fields),
+        compensation=fields.text("compensation", "", among=("", "radius", "wear")),
         doubts=tuple(_strange(fields, (*MACHINE_KEYS, *planned))),
     )
 

@@ -29,6 +29,7 @@ ENDINGS = ("m_min", "mm_min", "mm_rev", "mm2", "mm3", "mm", "um", "s", "n", "w",
 SIZE_WORDS = {
     "diameter_mm": "diameter", "width_mm": "width", "depth_mm": "depth", "length_mm": "length",
     "radius_mm": "radius", "angle_deg": "angle", "pitch_mm": "pitch",
+    "pitch_diameter_mm": "pitch diameter", "over_wires_mm": "size over three wires",
 }  # fmt: skip
 FIGURE_UNITS = {
     "mm": "mm", "um": "um", "s": "s", "kg": "kg", "N": "n", "Nm": "nm", "W": "w", "MPa": "mpa", "rpm": "rpm",

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from steadyrest import units
 from steadyrest.papers.drawing import ink
 from steadyrest.papers.drawing.ink import Palette
+from steadyrest.stock.cutting.plan import CutPlan
+from steadyrest.stock.cutting.wanted import CutWanted
 from steadyrest.units.lengths import LengthUnit
 
 BAR, ROW, HEAD, LEFT, RIGHT = 7.0, 17.0, 6.0, 2.0, 2.0
@@ -34,6 +36,27 @@ class DrawnBar:
     parts: tuple[tuple[str, float], ...]
     rest_mm: float
     kept: bool
+
+
+def drawn_bars(wanted: CutWanted, plan: CutPlan) -> tuple[DrawnBar, ...]:
+    """The bars of a cutting plan, as they are drawn.
+
+    Args:
+        wanted: for kerf and trim. plan: the answer.
+    Returns: one a piece opened, in the plan's order.
+    """
+    return tuple(
+        DrawnBar(
+            name=bar.piece.id,
+            length_mm=float(bar.piece.length_mm),
+            trim_mm=float(wanted.trim_mm),
+            kerf_mm=float(wanted.kerf_mm),
+            parts=tuple((part.id, float(part.length_mm)) for part in bar.parts),
+            rest_mm=float(bar.rest_mm),
+            kept=bar.kept,
+        )
+        for bar in plan.bars
+    )
 
 
 def cut_svg(bars: Sequence[DrawnBar], *, unit: LengthUnit = "mm", width_mm: float = 180.0, dark: bool = False) -> str:

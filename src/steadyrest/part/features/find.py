@@ -16,6 +16,7 @@ from steadyrest.part.features.flats import Flats, flats_of
 from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.free_form import simple_share, without_near_misses
 from steadyrest.part.features.grids import grids
+from steadyrest.part.features.groove_names import with_groove_names
 from steadyrest.part.features.hole_ends import scanned_holes
 from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
 from steadyrest.part.features.keyways import keyways_of
@@ -81,7 +82,7 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     taken |= {p.id for ring in rings for p in ring.patches}
     holes = scanned_holes(graph, across_the_part(holes_of(graph, slack, taken), frame, slack), slack)
     cut = Cut(graph, frame, slack, line, faces, keyways, flats, holes)
-    features, ids = named(round_part.drafts_of(cut))
+    features, ids = named(with_groove_names(cut, round_part.drafts_of(cut)))
     profile = profile_of(frame, line, ids)
     return Found(
         features=features,

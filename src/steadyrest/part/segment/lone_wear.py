@@ -118,7 +118,7 @@ def windows_of(angle: FloatArray, place: FloatArray) -> FloatArray:
         if b - a > 0.3
     ]
     out = [arc * stretch for arc in arcs for stretch in stretches]
-    kept = [w for w in out if 4 <= np.count_nonzero(w > 0.3) and np.mean(w < 0.05) > LEAST_OUTSIDE]
+    kept = [w for w in out if np.count_nonzero(w > 0.3) >= 4 and np.mean(w < 0.05) > LEAST_OUTSIDE]
     return np.stack(kept, axis=1) if kept else np.zeros((len(angle), 0))
 
 

@@ -39,6 +39,8 @@ CORE = 0.72  # of a plane's reach either way: there no round beside it bends it
 BULGE = 2.5  # of the noise: a plane that rises more in its middle is a strip of something round
 LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
+SOFT_FLAT, SOFT_ROUND, SOFT_WHOLE = 0.75, 0.6, 0.8  # most of a border that may be soft: planes, rounds, whole walls
+LARGE, LONG = 40.0, 0.7  # least areas, of the radius: how large and how long a wall must be to be called whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +187,7 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     belongs = np.zeros(len(skin.points), dtype=np.bool_)
     belongs[found.members] = True
     hard, soft = border_of(skin.normals, skin.start, skin.near, belongs, free, found.members, 0.985)
-    if soft > (0.75 if kind == "plane" else 0.6) * max(hard + soft, 1):
+    if soft > most_soft(skin, found, kind, limits=limits) * max(hard + soft, 1):
         return False
     if isinstance(found.surface, Plane):
         some = points[:: max(1, len(points) // 2000)] - points.mean(axis=0)
@@ -207,6 +209,26 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
     if isinstance(found.surface, Sphere):
         return float(skin.areas[found.members].sum()) > LEAST_BALL * 4 * np.pi * found.surface.radius_mm**2
     return True
+
+
+def most_soft(skin: Skin, found: Found, kind: Kind, *, limits: Limits) -> float:
+    """Share of a find's border that may go on smoothly.
+
+    A wall seen all the way round has no doubt about itself: in the depth of a hole a scan is rough, and every point that
+    lies too far off is a border of its own.
+
+    Args:
+        skin: the mesh made ready. found, kind: what is asked about. limits: what counts.
+    Returns: 0 to 1.
+    """
+    if kind == "plane":
+        return SOFT_FLAT
+    surface, points = found.surface, skin.points[found.members]
+    if kind != "cylinder" or not isinstance(surface, Turned) or sectors_of(surface, points, 16) < 16:
+        return SOFT_ROUND
+    low, high = np.quantile((points - surface.point) @ surface.axis, (0.05, 0.95))
+    large = float(skin.areas[found.members].sum()) > LARGE * limits.least_mm2
+    return SOFT_WHOLE if large and float(high - low) > LONG * surface.radius_mm else SOFT_ROUND
 
 
 def _small_round(surface: Surface, points: FloatArray, area_mm2: float, limits: Limits) -> bool:

@@ -94,9 +94,7 @@ def levels_before_wear(
     return tuple(level_of(skin, one, there, noise_mm=noise_mm, correlation_mm=correlation_mm) for one in found)
 
 
-def level_of(
-    skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float
-) -> Unworn | None:
+def level_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Unworn | None:
     """The level before wear of one find: by its wear as one window, else as a seat whose axis is known."""
     seat = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
     if seat is None:

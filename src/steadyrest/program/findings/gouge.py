@@ -46,7 +46,8 @@ def gouge(
     moves = case.run.moves
     kinds = {tool.number: tool.kind.lower() for tool in case.machine.tools}
     left_out = {number for number, kind in kinds.items() if any(word in kind for word in NOT_DRAWN)}
-    asked = {number: shape for number, shape in tools.items() if number not in left_out}
+    aside = _aside(case) - left_out
+    asked = {number: shape for number, shape in tools.items() if number not in left_out | aside}
     found = gouges(
         moves, part, asked, allowed_mm=rule("gouge_allowed_mm"), settings=settings, stop=stop, progress=progress
     )
@@ -61,4 +62,16 @@ def gouge(
         findings.append(Finding("gouge", cuts[0][0], what, because("gouge.do", tool=name)))
     called = {int(number) for number in set(moves.tool.tolist())} & left_out
     doubts = (because("gouge.left_out", tools=", ".join(f"T{n}" for n in sorted(called))),) if called else ()
+    if aside:
+        doubts = (*doubts, because("gouge.aside", tools=", ".join(f"T{n}" for n in sorted(aside))))
     return tuple(findings), doubts
+
+
+def _aside(case: Case) -> set[int]:
+    """Tools that follow their path under a radius that nobody gave: where they really cut is not known."""
+    moves = case.run.moves
+    found: set[int] = set()
+    for odd in case.run.odds:
+        if odd.kind == "compensation" and odd.line is not None:
+            found |= {int(tool) for tool in moves.tool[moves.line >= odd.line][:1]}
+    return found

@@ -131,7 +131,7 @@ def seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]
     """The same moves, but rapids of which one end is not known are judged at the other alone.
 
     One that brings another tool length into force: where the tool's point was before is not known, and a tool change
-    draws the spindle back. One from or to the machine's home: shop files place it by travel, not by how it lies to the
+    draws the spindle back. One from where a probing move ended, which may be anywhere on its way. One from or to the machine's home: shop files place it by travel, not by how it lies to the
     stock. One along the height of home is left out.
 
     Args:
@@ -147,7 +147,7 @@ def seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]
     home = np.array(home_mm)[axes]
     begins = (np.abs((moves.start_mm + up)[:, axes] - home) < HOME_MM).all(axis=1) & rapid
     ends = (np.abs((moves.end_mm + up)[:, axes] - home) < HOME_MM).all(axis=1) & rapid
-    begins[1:] |= (np.diff(moves.tool_length_mm) != 0.0) & rapid[1:]
+    begins[1:] |= ((np.diff(moves.tool_length_mm) != 0.0) | moves.skip[:-1]) & rapid[1:]
     if not (begins | ends).any():
         return moves
     start, end = moves.start_mm.copy(), moves.end_mm.copy()

@@ -23,6 +23,7 @@ from steadyrest.shop.draws import FloatArray
 
 TAILS = np.array([3.0, 5.0, 8.0, 16.0, 60.0])  # degrees of freedom tried; 60 is as good as normal
 WALKS = 4  # job sd, shift, winning, asked: random walks with a tuned step
+TAILS_EVERY = 4  # sweeps: they move little and cost much
 AIM = 0.35  # accepted share that the tuning aims at
 
 
@@ -192,10 +193,12 @@ def sweeps(
         for r in range(rows):
             off = (left[r] - job[of[r]]) / own[history.station[r]]
             squares[r] = off * off
-        own_tail = _tail(rng, squares)
+        if sweep % TAILS_EVERY == 0:
+            own_tail = _tail(rng, squares)
         for r in range(rows):
             weight[r] = rng.standard_gamma(0.5 * (own_tail + 1)) / (0.5 * (own_tail + squares[r]))
-        job_tail = _tail(rng, (job / job_sd) ** 2)
+        if sweep % TAILS_EVERY == 0:
+            job_tail = _tail(rng, (job / job_sd) ** 2)
         for j in range(jobs):
             off = job[j] / job_sd
             job_weight[j] = rng.standard_gamma(0.5 * (job_tail + 1)) / (0.5 * (job_tail + off * off))
@@ -225,23 +228,23 @@ def sweeps(
         unlike = _walk_sd(rng, unlike, total, stations, prior.unlike[0], prior.unlike[1], 1e-2, 2.0)
 
         # How winning works.
+        now = _happened(history, job, level, edge, asked)
         for _ in range(2):
             new_level = level + steps[2] * rng.standard_normal() * prior.level_sd
             new_edge = edge * math.exp(steps[2] * rng.standard_normal() * prior.edge_sd)
             change = (level * level - new_level * new_level) / (2.0 * prior.level_sd**2)
             change += _log_sd_prior(new_edge * job_sd, 1.0, prior.edge_sd)
             change -= _log_sd_prior(edge * job_sd, 1.0, prior.edge_sd)
-            change += _happened(history, job, new_level, new_edge, asked)
-            change -= _happened(history, job, level, edge, asked)
+            then = _happened(history, job, new_level, new_edge, asked)
             tries[2] += 1
-            if math.log(rng.random()) < change:
+            if math.log(rng.random()) < change + then - now:
                 hits[2] += 1
-                level, edge = new_level, new_edge
+                level, edge, now = new_level, new_edge, then
         new = 1.0 / (1.0 + (1.0 / asked - 1.0) * math.exp(steps[3] * rng.standard_normal()))
         tries[3] += 1
         if 1e-6 < new < 1.0 - 1e-6:
             change = prior.asked[0] * math.log(new / asked) + prior.asked[1] * math.log((1 - new) / (1 - asked))
-            change += _happened(history, job, level, edge, new) - _happened(history, job, level, edge, asked)
+            change += _happened(history, job, level, edge, new) - now
             if math.log(rng.random()) < change:
                 hits[3] += 1
                 asked = new

@@ -112,7 +112,7 @@ def why(told: Lessons, quote: Quote, middle_s: float) -> tuple[Reason, ...]:
         because("lessons.shop", ratio=_short(told.shop.p50), steps=told.steps_done),
         because("lessons.stations", ratio=_short(where)),
         because("lessons.persons", ratio=_short(who)),
-        because("lessons.winning", ratio=_short(winning), rivals=quote.rivals),
+        *([because("lessons.winning", ratio=_short(winning), rivals=quote.rivals)] if quote.rivals else []),
         because("lessons.sum", ratio=_short(rest)),
         *(because("lessons.stranger", name=name or "nobody") for name in strangers),
     )

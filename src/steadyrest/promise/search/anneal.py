@@ -74,7 +74,9 @@ def _set(to: Genes, genes: Genes) -> None:
 
 
 @njit(cache=True)
-def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, sooner: float, heat: float, work: int) -> None:
+def anneal(
+    w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, sooner: float, heat: float, work: int
+) -> None:
     """Walks on at one heat until so many phases were placed.
 
     Args:
@@ -93,7 +95,9 @@ def anneal(w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, soone
         change = _change(w, walk, chance)
         if change == NOTHING:
             continue
-        limit = walk.values[0] - 1e-9 if change == ONLY_BETTER else walk.values[0] - heat * np.log(1.0 - chance.random())
+        limit = (
+            walk.values[0] - 1e-9 if change == ONLY_BETTER else walk.values[0] - heat * np.log(1.0 - chance.random())
+        )
         cost = build(w, walk.trial, bench, sooner, limit)
         if cost > limit:
             continue

@@ -90,7 +90,7 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
         bench: to be filled.
         sooner: what an hour sooner is worth where nothing is late, against an hour late.
         limit: stop as soon as the cost must exceed this.
-    Returns: the cost: weighted hours late, plus `sooner` for each weighted hour till the finish; inf where the limit was passed.
+    Returns: weighted hours late, plus `sooner` for each weighted hour till the finish; inf: the limit was passed.
     """
     bench.busy[:] = 0
     bench.held[:] = 0
@@ -122,20 +122,19 @@ def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
 @njit(cache=True)
 def _next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places the next unit of job j, or the whole step where it fits into a gap."""
-    i = bench.at[j]
-    m = w.machine[i]
-    unit_end = w.unit_end[i]
+    i, m = int(bench.at[j]), int(w.machine[bench.at[j]])
+    unit_end, step_end = int(w.unit_end[i]), int(w.step_end[i])
     while True:
-        if m >= 0 and w.step_first[i] == i and unit_end < w.step_end[i] and bench.held[m] > 0:
-            if _place(w, genes, bench, i, w.step_end[i], bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
-                _commit(w, bench, j, i, w.step_end[i])
+        if m >= 0 and w.step_first[i] == i and unit_end < step_end and bench.held[m] > 0:
+            if _place(w, genes, bench, i, step_end, bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
+                _commit(w, bench, j, i, step_end)
                 return
             if bench.open_by[m] >= 0:
-                _finish_step(w, genes, bench, bench.open_by[m])
+                _finish_step(w, genes, bench, int(bench.open_by[m]))
                 continue
         code = _place(w, genes, bench, i, unit_end, bench.ready_s[j])
         if code >= OPEN:
-            _finish_step(w, genes, bench, bench.open_by[code - OPEN])
+            _finish_step(w, genes, bench, int(bench.open_by[code - OPEN]))
             continue
         if code == NEVER:
             _bury(w, bench, j)
@@ -149,9 +148,9 @@ def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places what is left of the step that job j has open."""
     last = w.step_end[bench.at[j]]
     while bench.at[j] < last and not bench.dead[j]:
-        i = bench.at[j]
-        if _place(w, genes, bench, i, w.unit_end[i], bench.ready_s[j]) == PLACED:
-            _commit(w, bench, j, i, w.unit_end[i])
+        i, unit_end = int(bench.at[j]), int(w.unit_end[bench.at[j]])
+        if _place(w, genes, bench, i, unit_end, bench.ready_s[j]) == PLACED:
+            _commit(w, bench, j, i, unit_end)
         else:
             _bury(w, bench, j)
 
@@ -230,8 +229,8 @@ def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_end
             break
         if genes.prefer[i] >= 0 and genes.prefer[i] != p:
             continue
-        hours_from, hours_to, hours = w.here_from[p], w.here_to[p], w.here_count[p]
-        busy_from, busy_to, busy = bench.busy_from[p], bench.busy_to[p], bench.busy[p]
+        hours_from, hours_to, hours = w.here_from[p], w.here_to[p], int(w.here_count[p])
+        busy_from, busy_to, busy = bench.busy_from[p], bench.busy_to[p], int(bench.busy[p])
         if w.pauses[i]:
             t = earliest
             if not_ended_before > 0:

@@ -10,17 +10,17 @@ import numpy as np
 from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
 from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench
 from steadyrest.promise.search.laid import Laid, laid_out
-from steadyrest.promise.week import IntArray, Week
+from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 6_000_000  # phases placed; some 10 s on one core
+WORK = 8_000_000  # phases placed; some 15 s on one core
 AT_ONCE = 10_000  # between two looks at whether to stop
 ROUNDS = (0.06, 0.06, 0.06, 0.06, 0.16, 0.2, 0.4)  # each round's share of the work; the first ones begin anew
 ANEW = 4
 HOT, COLD = 0.03, 0.0003  # heat at a round's begin and end, as a share of the lateness
 LEAST_HEAT_H = 0.01
 ALIKE_H = 1e-6
-SOONER = 0.01
+SOONER = 0.01  # what an hour sooner is worth where nothing is late: it shows the way through plans that are equal
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +75,12 @@ def least_late(
     return _found(w, bench, able, late, total)
 
 
-def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, BoolArray]:
     """(J,) weighted hours late of each job if it were the only one, and whether it can be done at all."""
     late, able = np.zeros(w.release_s.size), np.zeros(w.release_s.size, np.bool_)
+    units = _units(w)
     for j in range(w.release_s.size):
-        build(w, _genes(w, np.full(_units(w)[j], j)), bench, 0.0, np.inf)
+        build(w, _genes(w, np.full(units[j], j)), bench, 0.0, np.inf)
         late[j], able[j] = bench.late[j], not bench.dead[j]
     return late, able
 
@@ -104,7 +105,10 @@ def _starts(w: Laid, jobs: IntArray) -> list[Genes]:
         -w.weight / np.maximum(takes, 1.0),
         np.maximum(w.due_s - takes, w.release_s) - 3600.0 * w.weight,
     )
-    out = [_genes(w, np.concatenate([np.full(units[j], j) for j in jobs[np.argsort(k[jobs], kind="stable")]])) for k in keys]
+    out = [
+        _genes(w, np.concatenate([np.full(units[j], j) for j in jobs[np.argsort(k[jobs], kind="stable")]]))
+        for k in keys
+    ]
     due = jobs[np.argsort(w.due_s[jobs], kind="stable")]
     turns = [j for k in range(int(units.max())) for j in due if k < units[j]]
     return [*out, _genes(w, np.array(turns))]
@@ -138,7 +142,7 @@ def _searched(
     return best, late
 
 
-def _found(w: Laid, bench: Bench, able: np.ndarray[tuple[int], np.dtype[np.bool_]], late: float, bound: float) -> Found:
+def _found(w: Laid, bench: Bench, able: BoolArray, late: float, bound: float) -> Found:
     """The bench as a plan."""
     begin, end, by = bench.begin_s.copy(), bench.end_s.copy(), bench.by.copy()
     finish = np.full(able.size, np.inf)

@@ -16,10 +16,11 @@ from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.stations.turn import bores, holding, thread_choice, threads
+from steadyrest.stations.turn.booking import Side, SidePlan
 from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off
 from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.passes import Setting
-from steadyrest.stations.turn.side import EASE, Side, SidePlan, plan
+from steadyrest.stations.turn.side import EASE, plan
 from steadyrest.stock.blank import SAME_MM, Need, need
 from steadyrest.tables.practice import rule
 
@@ -249,7 +250,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         phases=phases,
         makes=tuple(made.made),
         limits=figures,
-        cautions=(*setting.hold.cautions, *dict.fromkeys(made.cautions), *_chips(ask)),
+        cautions=(*setting.hold.cautions, *_on_thread(ask, clamping), *dict.fromkeys(made.cautions), *_chips(ask)),
         hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
         unattended=runs_alone,
         unattended_why=why_not,
@@ -262,6 +263,17 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
 def _heavy(ask: Ask) -> float:
     """Hands take twice as long where a hoist or a second person must help."""
     return 2.0 if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg else 1.0
+
+
+def _on_thread(ask: Ask, clamping: Clamping) -> tuple[Reason, ...]:
+    """That the second side is held on a thread, where the jaws' diameter is one's."""
+    if clamping.number == 1:
+        return ()
+    for feature in ask.part.features:
+        diameter = sizes.value_mm(feature, "diameter_mm") if feature.kind == "thread" and not feature.inside else None
+        if diameter is not None and abs(diameter - clamping.grip_mm) <= SAME_MM:
+            return (because("caution.thread_grip", name=feature.id),)
+    return ()
 
 
 def _chips(ask: Ask) -> tuple[Reason, ...]:

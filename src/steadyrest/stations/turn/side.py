@@ -2,65 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.floor import Tool
+from steadyrest.shop.figure import because
 from steadyrest.shop.part import Feature, Stretch
-from steadyrest.shop.work import Undone
-from steadyrest.stations import edge, sizes
+from steadyrest.stations import sizes
 from steadyrest.stations.answer import Ask, refusal
 from steadyrest.stations.turn import bores, passes
+from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
 from steadyrest.stations.turn.clamping import part_off_tool
 from steadyrest.stations.turn.grooves import groove
-from steadyrest.stations.turn.passes import Cut, Setting
+from steadyrest.stations.turn.passes import Cut
 from steadyrest.stations.turn.thread_choice import choose
-from steadyrest.stations.turn.threads import Ends
 from steadyrest.stock.blank import SAME_MM
 from steadyrest.tables.practice import rule
 
 EASE = ("chamfer", "fillet")
-
-
-@dataclass(frozen=True, slots=True)
-class Side:
-    """What is asked of one clamping.
-
-    stretches: from the end inwards. bores: nearest first. others: faces, chamfers, grooves that no stretch stands for.
-    spare_mm: faced off the end besides. features: by id, those asked for. part_off: cut off from the bar at the end.
-    threads: cut last, when all about them is finished; ends: what lies beside them.
-    """
-
-    setting: Setting
-    stretches: tuple[Stretch, ...]
-    way: bores.Way
-    others: tuple[Feature, ...]
-    spare_mm: float
-    features: dict[str, Feature]
-    as_stock: bool
-    ends: Ends
-    threads: tuple[Feature, ...] = ()
-    part_off: bool = False
-
-
-@dataclass(slots=True)
-class SidePlan:
-    """What came of it; filled cut by cut. cut_s: by tool number."""
-
-    cut_s: dict[int, float] = field(default_factory=dict[int, float])
-    travel_s: float = 0.0
-    figures: list[Figure] = field(default_factory=list[Figure])
-    made: list[str] = field(default_factory=list[str])
-    held: list[Feature] = field(default_factory=list[Feature])
-    undone: list[Undone] = field(default_factory=list[Undone])
-    impossible: list[Reason] = field(default_factory=list[Reason])
-    cautions: list[Reason] = field(default_factory=list[Reason])
-    roughs: bool = False
-    left_as_stock: bool = False
-
-    @property
-    def all_cut_s(self) -> float:
-        return sum(self.cut_s.values())
 
 
 def plan(ask: Ask, side: Side) -> SidePlan:
@@ -82,43 +37,8 @@ def plan(ask: Ask, side: Side) -> SidePlan:
     if side.part_off:
         _parted(side, done)
     for _ in done.cut_s:
-        done.travel_s += side.setting.limits.tool_change_s + 2.0 * _rapid(side, rule("home_mm"))
+        done.travel_s += side.setting.limits.tool_change_s + 2.0 * rapid_s(side, rule("home_mm"))
     return done
-
-
-def tool_of(side: Side, *kinds: str, role: str | None = None) -> Tool | None:
-    """The first tool of the machine of one of these kinds (and this role), kinds in order of preference."""
-    for kind in kinds:
-        for tool in side.setting.machine.tools:
-            if tool.kind == kind and (role is None or tool.role == role):
-                return tool
-    return None
-
-
-def _rapid(side: Side, length_mm: float) -> float:
-    limits = side.setting.limits
-    slowest = min(limits.rapid_mm_min)
-    return edge.move_time_s(length_mm, slowest, limits.accel_mm_s2)
-
-
-def _count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float) -> None:
-    """Book a cut: its time under its tool, and for each pass the way out, back and in again."""
-    limits = side.setting.limits
-    done.cut_s[tool.number] = done.cut_s.get(tool.number, 0.0) + cut.cut_s
-    lift_s = edge.move_time_s(rule("retract_mm"), limits.rapid_mm_min[0], limits.accel_mm_s2)
-    back_s = edge.move_time_s(back_mm + rule("approach_mm"), limits.rapid_mm_min[1], limits.accel_mm_s2)
-    done.travel_s += cut.passes * (2.0 * lift_s + back_s)
-
-
-def _refuse(
-    ask: Ask, side: Side, done: SidePlan, name: str | None, reasons: tuple[Reason, ...], nearest: Reason | None = None
-) -> None:
-    """A feature that cannot be made; a stretch that nobody asked for stops the whole side."""
-    asked = name in side.features or any(thread.id == name for thread in side.threads)
-    if name is not None and asked:
-        done.undone.append(refusal(ask, "turn", (name,), reasons, nearest))
-    else:
-        done.impossible.extend(reasons)
 
 
 def _ends(side: Side, done: SidePlan) -> None:
@@ -134,7 +54,7 @@ def _ends(side: Side, done: SidePlan) -> None:
         if cut.refused:
             done.impossible.extend(cut.refused)
             return
-        _count(side, done, tool, cut, clamping.raw_mm / 2.0)
+        count(side, done, tool, cut, clamping.raw_mm / 2.0)
         done.figures.extend(cut.figures)
     if setting.hold.centre:
         centre = tool_of(side, "centre drill")
@@ -143,7 +63,7 @@ def _ends(side: Side, done: SidePlan) -> None:
         if cut.refused:
             done.impossible.extend(cut.refused)
             return
-        _count(side, done, centre, cut, 0.0)
+        count(side, done, centre, cut, 0.0)
 
 
 def _parted(side: Side, done: SidePlan) -> None:
@@ -155,13 +75,13 @@ def _parted(side: Side, done: SidePlan) -> None:
     if cut.refused:
         done.impossible.extend(cut.refused)
         return
-    _count(side, done, tool, cut, 0.0)
+    count(side, done, tool, cut, 0.0)
 
 
 def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     """Bores, nearest first: one drill for all of them, then boring to each size."""
     for stretch, reason in side.way.blocked:
-        _refuse(ask, side, done, stretch.feature, (reason,))
+        refuse(ask, side, done, stretch.feature, (reason,))
     if not side.way.bores:
         return
     smallest = min(min(s.diameter_from_mm, s.diameter_to_mm) for s, _ in side.way.bores)
@@ -171,16 +91,16 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     if not fitting:
         why = because("turn.no_drill", machine=side.setting.machine.name, diameter_mm=smallest)
         for stretch, _ in side.way.bores:
-            _refuse(ask, side, done, stretch.feature, (why,))
+            refuse(ask, side, done, stretch.feature, (why,))
         return
     tries = [(tool, bores.drill(side.setting, tool, deepest)) for tool in fitting]
     good = next(((tool, cut) for tool, cut in tries if not cut.refused), None)
     if good is None:
         for stretch, _ in side.way.bores:
-            _refuse(ask, side, done, stretch.feature, tuple(reason for _, cut in tries for reason in cut.refused))
+            refuse(ask, side, done, stretch.feature, tuple(reason for _, cut in tries for reason in cut.refused))
         return
     tool, cut = good
-    _count(side, done, tool, cut, deepest)
+    count(side, done, tool, cut, deepest)
     done.figures.extend(cut.figures)
     for stretch, depth in side.way.bores:
         _bore_to_size(ask, side, done, stretch, depth, tool.diameter_mm)
@@ -188,7 +108,7 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
 
 def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth: float, drilled_mm: float) -> None:
     feature = side.features.get(stretch.feature or "")
-    if feature is not None and _capability(ask, side, done, feature):
+    if feature is not None and too_fine(ask, side, done, feature):
         return
     wide = sizes.limits_mm(feature) is None if feature else True
     if abs(stretch.largest_mm - drilled_mm) <= bores.OPEN_MM and wide:
@@ -198,7 +118,7 @@ def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth:
     bars = [tool for tool in side.setting.machine.tools if tool.kind == "boring"]
     if not bars:
         why = because("turn.no_tool", machine=side.setting.machine.name, kind="boring")
-        _refuse(ask, side, done, stretch.feature, (why,))
+        refuse(ask, side, done, stretch.feature, (why,))
         return
     tries = [
         (bar, bores.bore(
@@ -210,30 +130,11 @@ def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth:
     good = next(((bar, cut) for bar, cut in tries if not cut.refused), None)
     if good is None:
         reasons = tuple(reason for _, cut in tries for reason in cut.refused)
-        _refuse(ask, side, done, stretch.feature, reasons)
+        refuse(ask, side, done, stretch.feature, reasons)
         return
-    _count(side, done, good[0], good[1], depth)
+    count(side, done, good[0], good[1], depth)
     done.figures.extend(good[1].figures)
-    _make(side, done, feature)
-
-
-def _capability(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> bool:
-    """Refuse a feature whose limits this machine does not promise; True if refused."""
-    why = sizes.too_fine(feature, repeat_mm=side.setting.limits.repeat_mm, machine=side.setting.machine.name)
-    if why is None:
-        return False
-    nearest = because("turn.leave_for_grinding", feature=feature.id, leave_mm=0.2)
-    done.undone.append(refusal(ask, "turn", (feature.id,), (why,), nearest))
-    return True
-
-
-def _make(side: Side, done: SidePlan, feature: Feature | None) -> None:
-    if feature is None:
-        return
-    if feature.id not in done.made:
-        done.made.append(feature.id)
-    if sizes.needs_hold_point(feature, side.setting.limits.repeat_mm):
-        done.held.append(feature)
+    make(side, done, feature)
 
 
 def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
@@ -250,7 +151,7 @@ def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
             done.left_as_stock = True
             if feature is not None:
                 done.made.append(feature.id)
-        elif feature is not None and _capability(ask, side, done, feature):
+        elif feature is not None and too_fine(ask, side, done, feature):
             pass
         elif small < before_mm - SAME_MM and stretch.length_mm < rule("wide_dip_ratio") * (before_mm - small) / 2.0:
             _dip(ask, side, done, stretch, feature, before_mm, at)
@@ -267,11 +168,11 @@ def _step(
     fine = tool_of(side, "turning", role="finish")
     if rough is None or fine is None:
         kind = "rough turning" if rough is None else "finish turning"
-        _refuse(ask, side, done, stretch.feature, (because("turn.no_tool", machine=setting.machine.name, kind=kind),))
+        refuse(ask, side, done, stretch.feature, (because("turn.no_tool", machine=setting.machine.name, kind=kind),))
         return
     taper = abs(stretch.diameter_from_mm - stretch.diameter_to_mm) > SAME_MM
     if taper and not setting.limits.controlled:
-        _refuse(ask, side, done, stretch.feature, (because("turn.taper_by_hand", machine=setting.machine.name),))
+        refuse(ask, side, done, stretch.feature, (because("turn.taper_by_hand", machine=setting.machine.name),))
         return
     small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
     stays_mm = small + setting.finish_mm
@@ -281,9 +182,9 @@ def _step(
             setting.with_tool(rough), from_mm=raw_mm, to_mm=stays_mm, length_mm=stretch.length_mm, at_mm=at
         )
         if cut.refused:
-            _refuse(ask, side, done, stretch.feature, cut.refused)
+            refuse(ask, side, done, stretch.feature, cut.refused)
             return
-        _count(side, done, rough, cut, stretch.length_mm)
+        count(side, done, rough, cut, stretch.length_mm)
         done.figures.extend(cut.figures)
         done.roughs = True
     cut = passes.finish(
@@ -291,11 +192,11 @@ def _step(
         width_mm=sizes.width_mm(feature),
     )  # fmt: skip
     if cut.refused:
-        _refuse(ask, side, done, stretch.feature, cut.refused)
+        refuse(ask, side, done, stretch.feature, cut.refused)
         return
-    _count(side, done, fine, cut, stretch.length_mm)
+    count(side, done, fine, cut, stretch.length_mm)
     done.figures.extend(cut.figures)
-    _make(side, done, feature)
+    make(side, done, feature)
 
 
 def _dip(
@@ -307,7 +208,7 @@ def _dip(
     way = groove(setting, from_mm=before_mm, to_mm=small, width_mm=stretch.length_mm)
     tool, cut = way.tool, way.cut
     if tool is None:
-        _refuse(ask, side, done, stretch.feature, cut.refused, way.nearest)
+        refuse(ask, side, done, stretch.feature, cut.refused, way.nearest)
         return
     if feature is not None and sizes.limits_mm(feature) is not None:
         fine = passes.finish(
@@ -318,11 +219,11 @@ def _dip(
             fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine.cut_s, cut.rpm, cut.feed_mm_rev, cut.figures)
         )
     if cut.refused:
-        _refuse(ask, side, done, stretch.feature, cut.refused)
+        refuse(ask, side, done, stretch.feature, cut.refused)
         return
-    _count(side, done, tool, cut, stretch.length_mm)
+    count(side, done, tool, cut, stretch.length_mm)
     done.figures.extend(cut.figures)
-    _make(side, done, feature)
+    make(side, done, feature)
 
 
 def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
@@ -374,11 +275,11 @@ def _groove(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
         why = because("turn.groove_unknown", feature=feature.id)
         done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
         return
-    if _capability(ask, side, done, feature):
+    if too_fine(ask, side, done, feature):
         return
     way = groove(setting, from_mm=around, to_mm=floor, width_mm=width)
     if way.tool is None:
         done.undone.append(refusal(ask, "turn", (feature.id,), way.cut.refused, way.nearest))
         return
-    _count(side, done, way.tool, way.cut, width)
-    _make(side, done, feature)
+    count(side, done, way.tool, way.cut, width)
+    make(side, done, feature)

@@ -13,6 +13,10 @@ from steadyrest.stations.turn.threading import Threaded, single_point
 from steadyrest.stations.turn.threads import Bench, Ends, Thread, asked
 from steadyrest.tables.practice import rule
 
+OF_THE_TOOL = (
+    "thread.no_tool", "thread.no_tool_inside", "thread.tool_pitch", "thread.tool_deep", "thread.bar_thick",
+    "thread.bar_short", "thread.tap_plain", "thread.tap_short", "thread.tap_metal",
+)  # fmt: skip
 NO_ROOM = ("thread.no_stop", "thread.no_start")
 
 
@@ -85,7 +89,9 @@ def _nearest(setting: Setting, thread: Thread, reasons: list[Reason], at_bench: 
         return because("thread.die", name=thread.name, torque_nm=asks)
     if any(reason.key == "thread.tap_blind" for reason in reasons):
         return because("thread.ask_room", need_mm=_widest_need(reasons))
-    return because("thread.buy_inside" if thread.inside else "thread.buy", name=thread.name)
+    if all(reason.key in OF_THE_TOOL for reason in reasons):
+        return because("thread.buy_inside" if thread.inside else "thread.buy", name=thread.name)
+    return because("thread.elsewhere", name=thread.name, machine=setting.machine.name)
 
 
 def _widest_need(reasons: list[Reason]) -> float:

@@ -87,9 +87,10 @@ def speed(setting: Setting, thread: Thread) -> Figure | tuple[Reason, ...]:
             )
         )  # fmt: skip
     for room_mm, key in _rooms(thread):
-        most = 60.0 * _slide_for(setting, room_mm - tool.width_mm / 2.0) / thread.lead_mm
+        beside_mm = tool.width_mm / 2.0 + rule("thread_clear_mm")
+        most = 60.0 * _slide_for(setting, room_mm - beside_mm) / thread.lead_mm
         if most < max(limits.min_rpm, 1e-6):
-            need = tool.width_mm / 2.0 + _stopping_mm(setting, limits.min_rpm * thread.lead_mm / 60.0)
+            need = beside_mm + _stopping_mm(setting, limits.min_rpm * thread.lead_mm / 60.0)
             why = because(
                 f"thread.no_{key}", feature=thread.feature, room_mm=room_mm, need_mm=need, min_rpm=limits.min_rpm
             )

@@ -37,7 +37,10 @@ def read_nest(text: str, where: str) -> tuple[tuple[NestWanted, float], tuple[st
     wanted = NestWanted(
         parts=tuple(
             NestPart(
-                name, row.whole("count", 1, high=1_000_000), outline(row), tuple(outline(hole) for hole in row.each("hole"))
+                name,
+                row.whole("count", 1, high=1_000_000),
+                outline(row),
+                tuple(outline(hole) for hole in row.each("hole")),
             )
             for name, row in zip(names, parts, strict=True)
         ),
@@ -74,7 +77,7 @@ def turns(file: Fields) -> tuple[float, ...] | None:
     if found == "any":
         return None
     if not isinstance(found, list) or not found:
-        raise file.wrong("turns_deg", f"{found!r} is neither a list of degrees nor \"any\".", "Write [0, 90, 180, 270].")
+        raise file.wrong("turns_deg", f'{found!r} is neither a list of degrees nor "any".', "Write [0, 90, 180, 270].")
     each = [_number(file, "turns_deg", one, 1e6) for one in cast(list[object], found)]
     return tuple(dict.fromkeys(one % 360.0 for one in each))
 

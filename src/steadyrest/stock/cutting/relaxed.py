@@ -84,13 +84,18 @@ class _Master:
 
 
 def relaxed(
-    problem: Problem, columns: Columns, left_s: Callable[[], float], *, pricing: Pricing | None = None
+    problem: Problem,
+    columns: Columns,
+    left_s: Callable[[], float],
+    *,
+    pricing: Pricing | None = None,
+    rounds: int = MOST_ROUNDS,
 ) -> Relaxed:
     """Generate fillings until none would help.
 
     Args:
         problem: the list. columns: those known; more are added. left_s: seconds left; 0: stop now.
-        pricing: its table, where there is one already.
+        pricing: its table, where there is one already. rounds: at most so many times new fillings are asked for.
     Returns: the plan in fractions and the best bound met.
     Source: Gilmore, Gomory 1961 (columns by a knapsack); prices halfway between the master's and the best so far:
         Wentges 1997. Checked in tests/stock/cutting.
@@ -99,7 +104,7 @@ def relaxed(
     best = Prices(np.zeros(problem.parts, np.int64), pricing.fine, -(2**62))
     master, ended = None, False
     alive = np.arange(len(columns))
-    for _ in range(MOST_ROUNDS):
+    for _ in range(rounds):
         known = len(columns)
         master = _master(problem, columns, alive) or master
         if master is None:
@@ -118,7 +123,7 @@ def relaxed(
             break
         if left_s() <= 0:
             break
-        alive = np.concatenate([_useful(problem, columns, alive, master), np.arange(known, len(columns))])
+        alive = np.concatenate([_useful(columns, alive, master), np.arange(known, len(columns))])
     x = np.zeros(len(columns))
     if master is None:
         return Relaxed(x, np.inf, np.inf, best, ended)
@@ -140,7 +145,7 @@ def _offered(
     return added
 
 
-def _useful(problem: Problem, columns: Columns, alive: IntArray, master: _Master) -> IntArray:
+def _useful(columns: Columns, alive: IntArray, master: _Master) -> IntArray:
     """Of these columns, those that may matter in the next rounds: the cheapest by the master's prices."""
     if len(alive) <= MOST_ALIVE:
         return alive

@@ -13,6 +13,7 @@ from steadyrest.stock.cutting.whole import without_surplus
 
 ALMOST = 1e-6
 FULLER = 0.4
+ROUNDS = 25
 
 
 def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float], *, seed: int = 0) -> Plan | None:
@@ -41,7 +42,7 @@ def rounded(problem: Problem, columns: Columns, left_s: Callable[[], float], *, 
                 cut = np.minimum(filling, counts)[rows]
                 if cut.any():
                     mine.add(down[kind], cut)
-        fractions = relaxed(part, mine, left_s, pricing=Pricing(part))
+        fractions = relaxed(part, mine, left_s, pricing=Pricing(part), rounds=ROUNDS)
         if fractions.lacking > ALMOST:
             return None
         taken = _taken(fractions.x, generator)

@@ -27,6 +27,7 @@ DIVES = 8
 ROUNDS = 30
 TRIED = 12
 LOOKED_INTO = 4
+FRACTIONS_SHARE, DIVES_SHARE = 0.4, 0.25
 NARROWEST = 1e-3
 
 
@@ -162,16 +163,17 @@ def solve(
         columns.add_plan(search.plan)
     if search.proven:
         return search.solved(Prices(np.zeros(problem.parts, np.int64), 1, 0))
-    fractions = relaxed(problem, columns, left_s, pricing=pricing)
+    fractions = relaxed(problem, columns, share_of(left_s, FRACTIONS_SHARE), pricing=pricing)
     search.at_least(-(-fractions.prices.bound // fractions.prices.fine))
     log("fractions", search.cost, search.bound)
     if rounds and problem.skip is None:
         if not search.proven:
-            search.offer(rounded(problem, columns, left_s))
+            search.offer(rounded(problem, columns, share_of(left_s, DIVES_SHARE)))
             log("rounded", search.cost, search.bound)
+        dive_s = share_of(left_s, DIVES_SHARE)
         for choice in worth_trying[:TRIED]:
-            if choice.cost <= search.wanted and left_s() > 0 and not search.proven:
-                search.offer(chosen_rounded(search, choice, columns, left_s))
+            if choice.cost <= search.wanted and dive_s() > 0 and not search.proven:
+                search.offer(chosen_rounded(search, choice, columns, dive_s))
                 log("chosen rounded", search.cost, search.bound)
     near = Near(search, pricing, columns, fractions.prices)
     for stage, cap in enumerate(caps):
@@ -179,11 +181,12 @@ def solve(
             break
         near.look(cap, min(SECONDS[stage] if rounds else SHORT_SECONDS, left_s()))
         log("near", search.cost, search.bound)
+        dive_s = share_of(left_s, DIVES_SHARE)
         for dive in range(stage * DIVES + 1, (stage + 1) * DIVES + 1) if rounds else ():
             possible = [choice for choice in worth_trying[:TRIED] if choice.cost <= search.wanted]
-            if possible and left_s() > 0 and not search.proven:
+            if possible and dive_s() > 0 and not search.proven:
                 choice = possible[dive % min(len(possible), LOOKED_INTO)]
-                search.offer(chosen_rounded(search, choice, columns, left_s, seed=dive))
+                search.offer(chosen_rounded(search, choice, columns, dive_s, seed=dive))
         log("dives", search.cost, search.bound)
         for choice in worth_trying[:LOOKED_INTO] if rounds else ():
             if choice.cost <= search.wanted and left_s() > 0 and not search.proven:
@@ -197,6 +200,12 @@ def solve(
             )
             log("again", search.cost, search.bound)
     return search.solved(fractions.prices)
+
+
+def share_of(left_s: Callable[[], float], share: float) -> Callable[[], float]:
+    """The seconds left of this share of what is left now."""
+    kept = left_s() * (1 - share)
+    return lambda: left_s() - kept
 
 
 def first_plans(problem: Problem) -> Plan | None:

@@ -18,6 +18,7 @@ from steadyrest.stock.nesting.pieces import convex_pieces, polygon, polygons
 from steadyrest.stock.nesting.wanted import NestPart, NestWanted, Placed
 
 FAR = 1e12
+ANY = -1
 WIDE, NEAR = 40, 12
 FINE_MM = 0.0005
 ENOUGH_MM = 0.002
@@ -98,10 +99,12 @@ def ground(wanted: NestWanted, rough_mm: float = 0.0) -> Ground:
         pull=np.zeros(2),
         wide=WIDE,
         near=NEAR,
-        fine=FINE_MM,
+        fine=max(FINE_MM, 0.05 * rough_mm),
         enough=max(ENOUGH_MM, 0.2 * rough_mm),
     )
-    return Ground(wanted, each, kinds, floor, _bounds(_rough(hull, rough_mm), wanted), ways, np.array(centres), room, plate, holes)
+    return Ground(
+        wanted, each, kinds, floor, _bounds(_rough(hull, rough_mm), wanted), ways, np.array(centres), room, plate, holes
+    )
 
 
 def _centre(shape: Polygon) -> tuple[float, float]:
@@ -143,8 +146,8 @@ def _floor(kinds: Kinds, kind: np.ndarray[tuple[int], np.dtype[np.int64]], rows:
     parts = len(kind)
     pieces = np.diff(kinds.piece_from)
     corners = np.array([kinds.corner_from[b] - kinds.corner_from[a] for a, b in pairwise(kinds.piece_from)])
-    slots = [*kind.tolist(), None, rows - 2, rows - 1]
-    room = [(pieces.max(), corners.max()) if k is None else (pieces[k], corners[k]) for k in slots]
+    slots: list[int] = [*kind.tolist(), ANY, rows - 2, rows - 1]
+    room = [(pieces.max(), corners.max()) if k == ANY else (pieces[k], corners[k]) for k in slots]
     piece_from = np.cumsum([0, *(p for p, _ in room)]).astype(np.int64)
     corner_at = np.cumsum([0, *(c for _, c in room)]).astype(np.int64)
     corner_from = np.zeros(piece_from[-1], np.int64)

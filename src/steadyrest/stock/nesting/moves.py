@@ -1,4 +1,4 @@
-"""Moving parts out of each other, compiled: a part looks for the place where it lacks least, then all that lack in turn.
+"""Moving parts out of each other, compiled: each part that lacks looks for where it lacks least.
 
 Places are tried at random over the plate and near where the part stands; the best few are moved by ever smaller steps.
 What goes on lacking counts more and more, so that no knot stays as it is (guided local search).
@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from steadyrest.stock.nesting.near import Bounds, Floats, Floor, Kinds, Whole, lack_at, lack_between, lack_inside, stand
 
-BEST = 3
+BEST = 2
+ON, BACK = 1.2, 0.55
 HEAVIER, LIGHTER = 1.2, 0.95
 SMALL = 1e-9
 MIX = np.uint64(0x9E3779B97F4A7C15)
@@ -27,8 +28,8 @@ class Ways(NamedTuple):
     """How parts may be moved.
 
     kind: (parts,) the kind of each, its mirror image being the next; turns: those allowed, rad; free: any turn;
-    mirror: mirror images too; box: (4,) where parts may be, mm; pull: (2,) what a mm across x and y costs while parts are
-    set down; wide, near: how many places are tried; fine: the least step, mm; enough: what may lack, mm.
+    mirror: mirror images too; box: (4,) where parts may be, mm; pull: (2,) what a mm across x and y costs while parts
+    are set down; wide, near: how many places are tried; fine: the least step, mm; enough: what may lack, mm.
     """
 
     kind: Whole
@@ -176,9 +177,9 @@ def refined(
         if found < value:
             value = found
             pose[:] = better
-            step *= 1.3
+            step *= ON
         else:
-            step *= 0.7
+            step *= BACK
     return value
 
 
@@ -191,7 +192,7 @@ def relocated(
     top = np.empty((BEST, 4))
     worth = np.full(BEST, np.inf)
     trial = np.empty(4)
-    size = kinds.radius[ways.kind[part]]
+    size = float(kinds.radius[ways.kind[part]])
     pulled = ways.pull[0] != 0 or ways.pull[1] != 0
     for n in range(ways.wide + ways.near):
         if n < ways.wide:

@@ -36,8 +36,9 @@ class Kinds(NamedTuple):
 class Floor(NamedTuple):
     """Shapes as they stand. Slots: parts first, then one to try with, the plate's pockets, the plate's holes.
 
-    pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges on the plate; box: (pieces, 4), whole: (slots, 4);
-    corner_from: (slot pieces,) and corners: how many; piece_from, piece_to: (slots,); active: parts that take part.
+    pose: (slots, 4) x, y, turn in rad, 1 if mirrored; x, y, nx, ny, nd: corners and edges as they lie on the plate;
+    box: (pieces, 4), whole: (slots, 4) low x, low y, high x, high y; corner_from, corners: a piece's first corner and
+    how many; piece_from, piece_to: (slots,); active: the parts that take part.
     """
 
     kind: Whole
@@ -57,7 +58,7 @@ class Floor(NamedTuple):
 
 
 class Bounds(NamedTuple):
-    """The plate's hull as lines (nx x + ny y <= d), the last one the limit that is moved; and what is kept clear of what.
+    """The plate's hull as lines (nx x + ny y <= d), the last one a limit that is moved; and what is kept clear.
 
     line_clear: from each line; gap: part to part; margin: part to pocket; hole_clear: part to hole.
     """
@@ -100,7 +101,12 @@ def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, 
             to += 1
         box = floor.box[to_piece + p]
         box[0], box[1], box[2], box[3] = x0, y0, x1, y1
-        whole[0], whole[1], whole[2], whole[3] = min(whole[0], x0), min(whole[1], y0), max(whole[2], x1), max(whole[3], y1)
+        whole[0], whole[1], whole[2], whole[3] = (
+            min(whole[0], x0),
+            min(whole[1], y0),
+            max(whole[2], x1),
+            max(whole[3], y1),
+        )
     floor.piece_to[slot] = to_piece + kinds.piece_from[kind + 1] - first_piece
 
 

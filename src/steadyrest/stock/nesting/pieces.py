@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 from shapely import constrained_delaunay_triangles, is_valid_reason
-from shapely.geometry import MultiPolygon, Polygon
-from shapely.geometry.base import BaseGeometry
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry, BaseMultipartGeometry
 
 Floats = NDArray[np.float64]
 Corner = tuple[float, float]
@@ -36,7 +36,7 @@ def polygons(shape: BaseGeometry) -> tuple[Polygon, ...]:
     """
     if isinstance(shape, Polygon):
         return (shape,) if shape.area > 0 else ()
-    if isinstance(shape, MultiPolygon) or hasattr(shape, "geoms"):
+    if isinstance(shape, BaseMultipartGeometry):
         return tuple(one for each in shape.geoms for one in polygons(each))
     return ()
 
@@ -66,7 +66,7 @@ def convex_pieces(shape: Polygon) -> tuple[Floats, ...]:
     hull = shape.convex_hull
     if not shape.interiors and isinstance(hull, Polygon) and hull.area - shape.area <= STRAIGHT * hull.area:
         return (_array(_ring(shape)),)
-    pieces = [_ring(triangle) for triangle in constrained_delaunay_triangles(shape).geoms if triangle.area > 0]
+    pieces = [_ring(triangle) for triangle in polygons(constrained_delaunay_triangles(shape))]
     return tuple(_array(piece) for piece in _merged(pieces))
 
 

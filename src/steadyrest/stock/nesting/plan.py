@@ -6,12 +6,15 @@ Rough outlines find the arrangement, exact ones finish it; exact polygons judge 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from steadyrest.shop.figure import Reason, because
+from steadyrest.stock.nesting.beforehand import area_there, areas_taken, fits_alone
 from steadyrest.stock.nesting.floor import Ground, ground
 from steadyrest.stock.nesting.judged import closest, faults, left_beyond
+from steadyrest.stock.nesting.near import Floats
 from steadyrest.stock.nesting.pieces import polygon
 from steadyrest.stock.nesting.search import Search, Told, silent
 from steadyrest.stock.nesting.wanted import Left, NestPlan, NestWanted, NotPlaced, Placed
@@ -20,6 +23,7 @@ ROUGH = 0.004
 TRIES = 60
 ROUNDS, FINE_ROUNDS, TOGETHER_ROUNDS, FEWER_ROUNDS = 1500, 250, 240, 60
 SHARE_FOR_ALL = 0.75
+FULL = 0.95
 
 
 def nest(wanted: NestWanted, left_s: Callable[[], float], *, seed: int = 0, told: Told = silent) -> NestPlan:
@@ -31,25 +35,30 @@ def nest(wanted: NestWanted, left_s: Callable[[], float], *, seed: int = 0, told
         seed: of the luck. told: what is being done, and how much is lacking.
     Returns: a nest in which nothing stands too near; the same for the same seed if the time was enough.
     """
-    fitting, doubts = _fitting(wanted, seed)
-    parts = [part for part in wanted.parts if part.count and part not in fitting]
-    some = NestWanted(
-        tuple(fitting), wanted.plate_mm, wanted.holes_mm, wanted.gap_mm, wanted.margin_mm, wanted.hole_clear_mm,
-        wanted.turns_deg, wanted.may_mirror,
-    )  # fmt: skip
-    lacking = {part.id: part.count for part in parts}
+    fitting = tuple(part for part in wanted.parts if part.count and fits_alone(wanted, part))
+    never = tuple(part for part in wanted.parts if part.count and part not in fitting)
+    doubts = [because("nest.never_fits", part=part.id) for part in never]
+    lacking = {part.id: part.count for part in never}
     if not fitting:
         return _answer(wanted, (), lacking, None, doubts)
+    some = replace(wanted, parts=fitting)
     exact = Search(ground(some), seed, told)
     rough = Search(ground(some, ROUGH * _size(wanted)), seed, told)
-    if not _all_placed(exact, rough, left_s):
-        _some_placed(exact, left_s)
+    wanted_mm2, has_mm2 = areas_taken(some), area_there(some)
+    out = _too_much(exact, wanted_mm2, has_mm2)
+    rough.ground.floor.active[:] = exact.ground.floor.active
+    if out:
+        doubts.append(because("nest.more_area", wanted_mm2=float(wanted_mm2.sum()), has_mm2=has_mm2))
+    if not _all_placed(exact, rough, left_s) or out:
+        _some_placed(exact, out, left_s)
     left = _together(exact, left_s, wanted) if exact.ground.floor.active.any() else None
     placed = _sound(wanted, exact)
     for part in some.parts:
         count = part.count - sum(one.part is part for one in placed)
         if count:
             lacking[part.id] = count
+    if len(placed) < len(exact.areas) and not out:
+        doubts.append(because("nest.perhaps_more"))
     return _answer(wanted, placed, lacking, left, doubts)
 
 
@@ -59,15 +68,18 @@ def _size(wanted: NestWanted) -> float:
     return float(np.median([min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes]))
 
 
-def _fitting(wanted: NestWanted, seed: int) -> tuple[list, list[Reason]]:  # noqa
-    """Parts that fit on the empty plate by themselves, and what is to be said of the others."""
-    fitting, doubts = [], []
-    for part in wanted.parts:
-        if not part.count:
-            continue
-        x0, y0, x1, y1 = polygon(part.outline_mm).bounds
-        fitting.append(part)
-    return fitting, doubts
+def _too_much(exact: Search, wanted_mm2: Floats, has_mm2: float) -> list[int]:
+    """Parts left out from the beginning since the plate has not that much area: as little of them as may be."""
+    out, taken = list[int](), 0.0
+    if wanted_mm2.sum() <= has_mm2:
+        return out
+    for part in np.argsort(-wanted_mm2, kind="stable").tolist():
+        if taken + wanted_mm2[part] > FULL * has_mm2:
+            exact.drop(part)
+            out.append(part)
+        else:
+            taken += float(wanted_mm2[part])
+    return out
 
 
 def _all_placed(exact: Search, rough: Search, left_s: Callable[[], float]) -> bool:
@@ -94,10 +106,10 @@ def _all_placed(exact: Search, rough: Search, left_s: Callable[[], float]) -> bo
     return False
 
 
-def _some_placed(exact: Search, left_s: Callable[[], float]) -> None:
+def _some_placed(exact: Search, out: list[int], left_s: Callable[[], float]) -> None:
     """Leave out parts until the others stand clear, then take back what finds a place."""
     enough = exact.ground.ways.enough
-    out = list[int]()
+    out = list(out)
     while exact.lacks.max() > enough:
         part = exact.worst()
         exact.drop(part)

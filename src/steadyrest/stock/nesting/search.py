@@ -10,8 +10,8 @@ from collections.abc import Callable
 import numpy as np
 
 from steadyrest.stock.nesting.floor import FAR, Ground
-from steadyrest.stock.nesting.moves import one_round, reckon, set_down, settle
-from steadyrest.stock.nesting.near import Floats
+from steadyrest.stock.nesting.moves import Ways, one_round, reckon, set_down, settle
+from steadyrest.stock.nesting.near import Bounds, Floats, Floor, Kinds
 from steadyrest.stock.nesting.pieces import polygon
 
 MOST = 50
@@ -50,7 +50,8 @@ class Search:
         return self.ground.floor.pose[: self.parts]
 
     @property
-    def _all(self):  # noqa: ANN202  what every compiled loop is given first
+    def _all(self) -> tuple[Kinds, Floor, Bounds, Ways]:
+        """What every compiled loop is given first."""
         g = self.ground
         return g.kinds, g.floor, g.bounds, g.ways
 
@@ -64,10 +65,10 @@ class Search:
         pull = self.ground.ways.pull
         side = self.luck.choice((-1.0, 1.0), 2) if mixed else np.ones(2)
         pull[:] = PULL * side * self.luck.permutation((1.0, 0.1)) if mixed else (PULL, 0.1 * PULL)
-        for part in self.order[np.argsort(rank, kind="stable")]:
+        for part in self.order[np.argsort(rank, kind="stable")].tolist():
             if not wanted[part]:
                 continue
-            set_down(*self._all, self.weights, self.rng, int(part))
+            set_down(*self._all, self.weights, self.rng, part)
             floor.active[part] = True
         pull[:] = 0.0
         self.reckon()
@@ -75,7 +76,7 @@ class Search:
     def reckon(self) -> None:
         """What everything lacks, anew."""
         self.lacks[:] = 0.0
-        for part in np.flatnonzero(self.ground.floor.active):
+        for part in np.flatnonzero(self.ground.floor.active).tolist():
             reckon(*self._all, self.lacks, part)
 
     def restore(self, poses: Floats) -> None:
@@ -182,4 +183,3 @@ class Search:
     @property
     def total(self) -> float:
         return float(np.tril(self.lacks).sum())
-
