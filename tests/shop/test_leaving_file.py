@@ -7,7 +7,7 @@ import math
 import pytest
 
 from steadyrest.desk.which_shop import example_text
-from steadyrest.shop.leaving import Bar, BarFeed, BoxBlank, LeavingMachine, RoundBlank
+from steadyrest.shop.leaving import Bar, BarFeed, BoxBlank, Fixed, LeavingMachine, RotaryAxis, RoundBlank
 from steadyrest.shop.leaving_file import machine_called, read_leaving, said_of
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.trouble import BadInput
@@ -178,3 +178,42 @@ def test_a_value_that_cannot_be_meant_is_one_line(was: str, is_: str, told: str)
 def test_codes_are_read_with_or_without_a_nought() -> None:
     assert one(LATHE.replace('"M70"', '"M070"'), "L1").bar_feed == BarFeed("M70", 80.0)
     assert one(MILL.replace('"G70"', '"g070"'), "M1").inch_word == "G70"
+
+
+BESIDE = """
+bin_litres = 60
+compensation = "wear"
+fixed = [{name = "table", shape = "box", min_mm = [-9, -9, -9], max_mm = [9, 9, 0]}]
+rotary = {a = {about = "-x", at_mm = [1, 2, 3]}}
+"""
+
+
+def test_what_stands_beside_the_work_and_what_turns_it() -> None:
+    text = MILL.replace('corner = "stop"\n', f'corner = "stop"{BESIDE}', 1)
+    text = text.replace(
+        "holder_max_rpm = 9000", "holder_max_rpm = 9000\nholder_mm = 40\nstick_out_mm = 31\npoint_deg = 140", 1
+    )
+    (machine, *_), _ = read_leaving(text, "shop.toml")
+    assert machine.bin_litres == 60.0
+    assert machine.compensation == "wear"
+    assert machine.fixed == (Fixed("table", BoxBlank((-9.0, -9.0, -9.0), (9.0, 9.0, 0.0))),)
+    assert machine.rotary == {"A": RotaryAxis("x", backwards=True, at_mm=(1.0, 2.0, 3.0))}
+    assert machine.doubts == ()
+    tool = machine.tools[0]
+    assert (tool.holder_mm, tool.stick_out_mm, math.degrees(tool.point_rad)) == (40.0, 31.0, pytest.approx(140.0))
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "said"),
+    [
+        ('about = "-x"', 'about = "w"', "about"),
+        ("rotary = {a", "rotary = {q", "rotary axis"),
+        ("max_mm = [9, 9, 0]", "max_mm = [9, 9, -10]", "max_mm"),
+        ("bin_litres = 60", "bin_litres = 0", "bin_litres"),
+        ('compensation = "wear"', 'compensation = "both"', "compensation"),
+    ],
+)
+def test_what_cannot_be_meant_beside_the_work_is_refused(was: str, now: str, said: str) -> None:
+    text = MILL.replace('corner = "stop"\n', f'corner = "stop"{BESIDE.replace(was, now)}', 1)
+    with pytest.raises(BadInput, match=said):
+        read_leaving(text, "shop.toml")

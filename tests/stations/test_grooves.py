@@ -1,4 +1,4 @@
-"""Grooves, undercuts and parting off: the edge against the width, the blade against the depth, over all tools there are."""
+"""Grooves, undercuts, parting off: edge against width, blade against depth, over all the tools there are."""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
@@ -13,7 +14,7 @@ from hypothesis.strategies import booleans, floats, integers, sampled_from
 from steadyrest.measure.plan import measuring_plan
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import LatheLimits, Machine, Shop, Tool
-from steadyrest.shop.part import Feature, Nominal, Part, Size
+from steadyrest.shop.part import Feature, Nominal, Part, Size, Stretch
 from steadyrest.shop.work import Blank, Undone
 from steadyrest.stations import edge
 from steadyrest.stations.answer import Answer, Ask, State
@@ -158,6 +159,48 @@ def test_a_thread_that_runs_on_along_a_shaft_says_that_its_last_turns_are_not_fu
     part = turned([(20.0, 50.0, None), (30.0, 50.0, None)], others=(thread("M20", 20.0, 2.5, (0.0, 30.0), on="S1"),))
     got = asked(part, 35.0, lathe())
     assert any(figure.why[0].key == "thread.run_out" for step in got.steps for figure in step.limits)
+
+
+def mirrored(part: Part) -> Part:
+    """The same part, its ends changed over."""
+    assert part.profile is not None
+    length = part.profile.length_mm
+
+    def over(one: Feature) -> Feature:
+        along = (length - one.along_mm[1], length - one.along_mm[0]) if one.along_mm else None
+        return replace(one, along_mm=along, at_mm=(one.at_mm[0], one.at_mm[1], length - one.at_mm[2]))
+
+    def turned_over(s: Stretch) -> Stretch:
+        return Stretch(length - s.to_mm, length - s.from_mm, s.diameter_to_mm, s.diameter_from_mm, s.feature)
+
+    outside = tuple(turned_over(s) for s in reversed(part.profile.outside))
+    inside = tuple(turned_over(s) for s in reversed(part.profile.inside))
+    profile = replace(part.profile, outside=outside, inside=inside)
+    return replace(part, features=tuple(over(f) for f in part.features), profile=profile)
+
+
+@pytest.mark.parametrize("make", [stud, nut])
+def test_which_end_comes_first_in_the_file_changes_nothing(make: Callable[[], Part]) -> None:
+    raw = 35.0 if make is stud else 55.0
+    here, there = asked(make(), raw, lathe()), asked(mirrored(make()), raw, lathe())
+    assert [set(step.makes) for step in here.steps] == [set(step.makes) for step in there.steps]
+    for one, other in zip(here.steps, there.steps, strict=True):
+        assert [f.value for f in one.split] == pytest.approx([f.value for f in other.split])
+
+
+def test_a_thread_at_each_end_is_cut_on_its_own_side_and_held_with_care() -> None:
+    far = replace(thread("M20", 20.0, 2.5, (102.0, 132.0), on="S5"), id="T2")
+    near = thread("M20", 20.0, 2.5, (0.0, 40.0), on="S1")
+    steps = [(20.0, 40.0, None), (16.4, 6.0, None), (30.0, 50.0, None), (16.4, 6.0, None), (20.0, 30.0, None)]
+    got = asked(turned([*steps], others=(near, far)), 35.0, lathe())
+    assert [{"T1", "T2"} & set(step.makes) for step in got.steps] == [{"T1"}, {"T2"}]
+
+
+def test_jaws_that_close_on_a_thread_are_told() -> None:
+    part = turned([(20.0, 60.0, None)], others=(thread("M20", 20.0, 2.5, (0.0, 60.0), on="S1"),))
+    got = asked(part, 25.0, lathe())
+    assert "T1" in got.steps[0].makes
+    assert any(c.key == "caution.thread_grip" for c in got.steps[1].cautions)
 
 
 def test_threads_carry_their_cautions() -> None:

@@ -1,4 +1,4 @@
-"""Release: what was released as JSON values and in words; and an edge that was written down."""
+"""Release: what was released as JSON values and in words; what was written down of edges and runs alone."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from steadyrest.desk.release_program import Released
 from steadyrest.program.difference import summary
 from steadyrest.store.edge_ends import EdgeNoted
 from steadyrest.store.releases import Noted
+from steadyrest.store.runs_alone import AloneNoted
 from steadyrest.units import show_time
 from steadyrest.wording.say import Reader, say
 
@@ -89,6 +90,28 @@ def edge_answer(one: EdgeNoted) -> Json:
         "by": one.who,
         "when": one.when.isoformat(),
     }
+
+
+def alone_answer(one: AloneNoted) -> Json:
+    """A run alone as `alone --json` prints it.
+
+    Args:
+        one: what was noted.
+    Returns: machine, how long, whether it stopped.
+    """
+    return {
+        "machine": one.machine,
+        "ran_s": one.ran_s,
+        "stopped": one.stopped,
+        "by": one.who,
+        "when": one.when.isoformat(),
+    }
+
+
+def alone_line(one: AloneNoted) -> str:
+    """A run alone in words."""
+    how = "stopped after" if one.stopped else "ran alone for"
+    return f"{one.machine} {how} {show_time(one.ran_s)}: written down by {one.who}."
 
 
 def edge_line(one: EdgeNoted) -> str:

@@ -170,6 +170,29 @@ def edge(asked: argparse.Namespace) -> int:
     return 0
 
 
+def alone_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("machine", metavar="M", help="the machine's name in the shop file")
+    one.add_argument("--ran", required=True, metavar="TIME", help="how long it ran with nobody there, such as 9 h")
+    one.add_argument(
+        "--stopped", action="store_true", help="it stopped for chips, coolant, power, jaws: not for a tool"
+    )
+    one.add_argument("--by", required=True, metavar="PERSON", help="who writes it down")
+
+
+def alone(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import release_words
+    from steadyrest.desk import alone_record
+
+    noted = alone_record.write_alone_in(
+        asked.data, machine=asked.machine, ran=asked.ran, stopped=asked.stopped, by=asked.by, now=asked.now
+    )
+    if asked.json:
+        out(release_words.alone_answer(noted))
+    else:
+        print(release_words.alone_line(noted))
+    return 0
+
+
 METAL_TESTS = ("weight", "scale", "in-water", "magnet", "file", "colour", "spark")
 METAL_HELP = {
     "weight": "such as 2.35 kg",
@@ -217,7 +240,7 @@ def leave_flags(one: argparse.ArgumentParser) -> None:
 
 def leave(asked: argparse.Namespace) -> int:
     from steadyrest.cli import leave_words
-    from steadyrest.desk import edge_record
+    from steadyrest.desk import alone_record, edge_record
     from steadyrest.desk import leave as leaving
 
     shop = leaving.shop_text(asked.shop, asked.data)
@@ -229,6 +252,7 @@ def leave(asked: argparse.Namespace) -> int:
         unit=asked.unit,
         seed=asked.seed,
         ends=edge_record.ends_in(asked.data, asked.machine),
+        stops_seen=alone_record.stops_seen_in(asked.data, asked.machine),
         part=asked.part,
         progress=progress,
         stop=never,
@@ -253,12 +277,24 @@ STOCK_HELP = (
 def stock_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("what", choices=STOCK, help=STOCK_HELP)
     one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
+    one.add_argument("--picture", type=Path, metavar="FILE.svg", help="nest: write the picture here too")
 
 
 def lacking(what: str, much: float) -> None:
     """How a search gets on, in words on standard error, where a person is looking."""
     if sys.stderr.isatty():
         print(f"\r\033[K{what} {much:.2f} mm", end="", file=sys.stderr, flush=True)
+
+
+def from_the_first_look() -> Callable[[float], float]:
+    """How many of so many seconds are left since somebody first asked: compiling does not count."""
+    begun: list[float] = []
+
+    def left_of(seconds: float) -> float:
+        begun.extend([] if begun else [time.monotonic()])
+        return seconds - (time.monotonic() - begun[0])
+
+    return left_of
 
 
 def stock(asked: argparse.Namespace) -> int:
@@ -272,10 +308,9 @@ def stock(asked: argparse.Namespace) -> int:
     elif asked.what == "nest":
         from steadyrest.cli import nest_words
 
-        begun = time.monotonic()
-        layout = cut_stock.nest(
-            asked.file, seed=asked.seed, left_of=lambda seconds: seconds - (time.monotonic() - begun), told=lacking
-        )
+        layout = cut_stock.nest(asked.file, seed=asked.seed, left_of=from_the_first_look(), told=lacking)
+        if asked.picture:
+            cut_stock.draw_nest(layout, asked.picture, unit=asked.unit or "mm")
         document, lines = nest_words.nest_answer(layout), nest_words.nest_lines(layout)
     elif asked.what == "carry":
         blank = cut_stock.carry(asked.file)
@@ -450,6 +485,13 @@ VERBS = (
         'steadyrest edge T4 --machine lathe --had-cut "25 min" --failed --by ines --data shop-data',
         edge_flags,
         edge,
+    ),
+    Verb(
+        "alone",
+        "Write down how a run with nobody there ended, so that the leaving check learns how often this machine stops.",
+        'steadyrest alone lathe --ran "9 h" --stopped --by ines --data shop-data',
+        alone_flags,
+        alone,
     ),
     Verb(
         "demo",

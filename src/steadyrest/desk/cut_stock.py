@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from steadyrest.desk.request_file import asked
+from steadyrest.papers.drawing.nest_picture import nest_svg
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.asked.carry import read_carry
 from steadyrest.stock.asked.cut import read_cut
@@ -17,8 +18,10 @@ from steadyrest.stock.cutting.plan import CutPlan
 from steadyrest.stock.cutting.plan import cut as cut_plan
 from steadyrest.stock.cutting.wanted import CutWanted
 from steadyrest.stock.keep import KeepWanted, Worth, worths
+from steadyrest.stock.nesting.plan import make_ready
 from steadyrest.stock.nesting.plan import nest as nest_plan
 from steadyrest.stock.nesting.wanted import NestPlan, NestWanted
+from steadyrest.trouble import BadInput
 
 LIFT_ALONE_KG = 15.0  # above this a caution stands beside it; common practice, no source
 SHARE_OF_TIME = 0.9  # the rest is for judging and writing
@@ -92,14 +95,29 @@ def nest(file: Path, *, seed: int, left_of: Callable[[float], float], told: Call
     """Where parts go on a plate.
 
     Args:
-        file: the request, TOML. seed: of the luck. left_of: how many of so many seconds are left; 0 or less: stop with
-            the best so far. told: what is being done, and how much is lacking.
+        file: the request, TOML. seed: of the luck. left_of: how many of so many seconds are left, first asked
+            when everything is ready; 0 or less: stop with the best so far. told: what is being done, how much lacks.
     Returns: the nest.
     Raises: BadInput: the file cannot be read, or something in it cannot be meant.
     """
     (wanted, seconds), unread = asked(file, read_nest)
+    make_ready()
     plan = nest_plan(wanted, lambda: left_of(SHARE_OF_TIME * seconds), seed=seed, told=told)
     return NestAnswer(wanted, plan, seed, unread)
+
+
+def draw_nest(answer: NestAnswer, file: Path, *, unit: str) -> None:
+    """Write the picture of a nest.
+
+    Args:
+        answer: the nest. file: SVG. unit: "mm" or "in", the reader's.
+    Raises: BadInput: the file cannot be written.
+    """
+    try:
+        file.write_text(nest_svg(answer.wanted, answer.plan, unit=unit), encoding="utf-8")
+    except OSError as fault:
+        why = fault.strerror or "no reason given"
+        raise BadInput(where=str(file), what=f"cannot be written ({why}).", do="Name another place.") from None
 
 
 def carry(file: Path) -> CarryAnswer:

@@ -72,6 +72,7 @@ def leave_file(
     unit: str | None = None,
     seed: int = 1,
     ends: Ends | None = None,
+    stops_seen: tuple[float, float] = (0.0, 0.0),
     part: Path | None = None,
     progress: Progress,
     stop: Stop,
@@ -86,6 +87,7 @@ def leave_file(
         unit: "mm" or "in" for a program that names none.
         seed: of the draws of the night.
         ends: how edges of the machine's tools ended so far, by number.
+        stops_seen: stops of the machine alone for other reasons than a tool so far, and in how many hours.
         part: a file of the finished part in the program's work coordinates; read in a process of its own.
         progress: told what is being done.
         stop: asked now and then.
@@ -109,6 +111,7 @@ def leave_file(
         unit=unit,
         seed=seed,
         ends=ends,
+        stops_seen=stops_seen,
         part=None if part is None else read_outside(part, unit=unit, progress=progress, stop=stop),
         progress=progress,
         stop=stop,
@@ -125,6 +128,7 @@ def leave_bytes(
     unit: str | None = None,
     seed: int = 1,
     ends: Ends | None = None,
+    stops_seen: tuple[float, float] = (0.0, 0.0),
     part: Outside | None = None,
     progress: Progress,
     stop: Stop,
@@ -134,7 +138,7 @@ def leave_bytes(
     Args:
         source: the program file's bytes.
         name: its path or name; the shop file may name it by either.
-        machine, shop, blank, unit, seed, ends, progress, stop: as in `leave_file`.
+        machine, shop, blank, unit, seed, ends, stops_seen, progress, stop: as in `leave_file`.
         part: corners (n, 3) in mm and triangles (m, 3) of the finished part, in the program's work coordinates.
     Returns: the answer.
     Raises: BadInput: no such machine or blank, or no NC program.
@@ -155,6 +159,7 @@ def leave_bytes(
         fitted=lessons.fitted,
         past=lessons.past,
         ends=ends,
+        stops_seen=stops_seen,
         part=None if part is None else MeshBlank(*part),
     )
     return leave(source, Path(name).name, known, progress=progress, stop=stop)

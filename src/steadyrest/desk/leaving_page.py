@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from steadyrest.desk import edge_record
+from steadyrest.desk import alone_record, edge_record
 from steadyrest.desk.leave import Ends, ShopText, leave_bytes, machines_of
 from steadyrest.desk.release_program import plain_name
 from steadyrest.papers.drawing.darkened import darkened
@@ -50,6 +50,19 @@ class LeavingShown:
     pictures: Mapping[tuple[str, str], str]
     answer: str
     sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What was written down of a machine. ends: how edges ended, by tool. stops_seen: other stops alone, and hours."""
+
+    ends: Ends
+    stops_seen: tuple[float, float]
+
+
+def past_of(store: Store, machine: str) -> Past:
+    """What was written down of a machine."""
+    return Past(edge_record.ends(store, machine), alone_record.stops_seen(store, machine))
 
 
 class Shelf:
@@ -101,8 +114,9 @@ def check(
         raise BadInput(where=name or "the file", what="the file is empty.", do="Choose the file once more.")
     if len(data) > LARGEST_BYTES:
         raise BadInput(where=name, what="it is larger than 100 MB.", do="Split the program, or use the command line.")
-    ends = edge_record.ends(store, handed.machine)
-    shown = judged(data, handed, shop=shop, text=text, ends=ends, now=now, stop=stop, progress=progress)
+    shown = judged(
+        data, handed, shop=shop, text=text, past=past_of(store, handed.machine), now=now, stop=stop, progress=progress
+    )
     store.files.keep(data)
     noted = Noted(name, handed.machine, shown.sha256, shown.answer, HOUSE, now, unit=handed.unit, blank=handed.blank)
     with store.writing() as session:
@@ -129,9 +143,8 @@ def shown(store: Store, shelf: Shelf, entry: int, *, shop: Shop, text: ShopText,
         return at_hand
     noted = check_of(store, entry)
     handed = HandedProgram(noted.program, noted.machine, noted.unit, noted.blank)
-    ends = edge_record.ends(store, noted.machine)
     data = kept_program(store, noted)
-    found = judged(data, handed, shop=shop, text=text, ends=ends, now=noted.when, stop=stop)
+    found = judged(data, handed, shop=shop, text=text, past=past_of(store, noted.machine), now=noted.when, stop=stop)
     shelf.put(entry, found)
     return found
 
@@ -170,7 +183,7 @@ def machine_names(text: ShopText) -> tuple[str, ...]:
 
 
 def judged(
-    data: bytes, handed: HandedProgram, *, shop: Shop, text: ShopText, ends: Ends, now: datetime, stop: Stop,
+    data: bytes, handed: HandedProgram, *, shop: Shop, text: ShopText, past: Past, now: datetime, stop: Stop,
     progress: Progress = lambda _what, _share: None,
 ) -> LeavingShown:  # fmt: skip
     """Judge a program in a process of its own.
@@ -180,7 +193,7 @@ def judged(
         handed: what was typed.
         shop: for its time zone and units.
         text: the shop file.
-        ends: how edges of the machine's tools ended so far.
+        past: what was written down of the machine.
         now: aware moment.
         stop: asked now and then.
         progress: told what is being done.
@@ -188,7 +201,7 @@ def judged(
     Raises: BadInput: no such machine or blank, or no NC program. Stopped, Failed: see workers/running.py.
     """
     unit: LengthUnit = "in" if shop.unit == "in" else "mm"
-    words = (data, handed, text, ends, unit, shop.currency, shop.timezone, now)
+    words = (data, handed, text, past, unit, shop.currency, shop.timezone, now)
     return run(
         judge_in_child, words, name=handed.name or "the program", time_s=TIME_S, memory_mb=MEMORY_MB,
         progress=progress, stop=stop,
@@ -196,13 +209,13 @@ def judged(
 
 
 def judge_in_child(
-    data: bytes, handed: HandedProgram, text: ShopText, ends: Ends, unit: LengthUnit, currency: str,
+    data: bytes, handed: HandedProgram, text: ShopText, past: Past, unit: LengthUnit, currency: str,
     timezone: str, now: datetime, *, progress: Callable[[str, float], None],
 ) -> LeavingShown:  # fmt: skip
     """What the worker process does."""
     answer = leave_bytes(
         data, plain_name(handed.name), machine=handed.machine, shop=text, blank=handed.blank or None,
-        unit=handed.unit or None, ends=ends, progress=progress, stop=never,
+        unit=handed.unit or None, ends=past.ends, stops_seen=past.stops_seen, progress=progress, stop=never,
     )  # fmt: skip
     aside = beside(answer)
     pictures: dict[tuple[str, str], str] = {}

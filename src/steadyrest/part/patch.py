@@ -34,6 +34,7 @@ class Patch:
     u_radius_mm, u_axis_rad: one sigma, with noise, arc and correlation; 0 for a solid.
     unworn_mm, u_unworn_mm: best radius before wear where it could be told, else equal to the plain fit.
     wear_mm: 95th percentile of radial wear; None where it cannot be judged. wear_along_mm: worn stretch along `axis`.
+    proud_mm: how far an earlier repair stands above the level; 0 for none.
     seen: share of the full surface of this stretch that the scanner really saw.
     invented: share of the patch judged too smooth to have been seen.
     facets: (k,) indices of the mesh's triangles, read-only; empty for a solid.
@@ -59,6 +60,7 @@ class Patch:
     u_unworn_mm: float = 0.0
     wear_mm: float | None = None
     wear_along_mm: tuple[float, float] | None = None
+    proud_mm: float = 0.0
     seen: float = 1.0
     invented: float = 0.0
     rms_mm: float = 0.0

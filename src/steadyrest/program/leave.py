@@ -94,6 +94,7 @@ class Known:
     timing: the machine's constants, None for those of the shop file; fitted: from how many timed programs they come.
     past: (computed, actual) seconds of timed runs. ends: how edges ended so far, by tool.
     part: the finished part, in the program's work coordinates; None where nobody gave it.
+    stops_seen: stops of this machine alone for other reasons than a tool so far, and in how many hours.
     """
 
     machine: LeavingMachine
@@ -106,6 +107,7 @@ class Known:
     past: tuple[tuple[float, float], ...] = ()
     ends: Mapping[int, Sequence[EdgeEnd]] | None = None
     part: removal_blank.MeshBlank | None = None
+    stops_seen: tuple[float, float] = (0.0, 0.0)
 
 
 def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: Stop) -> LeavingAnswer:
@@ -283,7 +285,7 @@ def _night(case: Case, known: Known, edges: Mapping[int, Edge]) -> tuple[GoodPar
         return None, ()
     begins_s = clock(case.run, case.time.move_s, case.time.event_s)
     stop_after_s = first_stop_s(case.run, begins_s, switch_on=case.machine.optional_stop_switch)
-    expected = night(cut, edges, luck=known.luck, stop_after_s=stop_after_s)
+    expected = night(cut, edges, luck=known.luck, stop_after_s=stop_after_s, stops_seen=known.stops_seen)
     return expected.good, expected.before_leaving
 
 

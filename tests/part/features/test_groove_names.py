@@ -1,4 +1,4 @@
-"""What grooves on turned parts are for. Sizes of the standard grooves are typed in here from the print, not from code."""
+"""What grooves on turned parts are for. The standard grooves' sizes are typed in here from the print, not from code."""
 
 from __future__ import annotations
 

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from steadyrest.part.fit.round import Turned
 from steadyrest.part.mesh import cleaned
+from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.regions import limits_of
 from steadyrest.part.segment.skin import skin_of
-from steadyrest.part.segment.worn_rounds import levels_before_wear, worn_rounds
+from steadyrest.part.segment.worn_rounds import levels_before_wear, wall_ends, worn_rounds
 
 NOISE_MM, STEP_MM, LONG_MM = 0.025, 0.7, 24.0
 
@@ -74,3 +76,20 @@ def test_an_even_bore_is_not_said_to_be_worn() -> None:
 )
 def test_what_is_not_round_or_not_straight_is_no_worn_bore(shape) -> None:
     assert found_in(hole(shape))[0] == []
+
+
+def test_a_fit_that_holds_only_the_worn_middle_is_judged_by_the_ends_too() -> None:
+    skin = hole(lambda _, along: 21.0 + 0.3 * ((along > 5.0) & (along < 19.0)))
+    middle = np.flatnonzero((skin.points[:, 2] > 5.5) & (skin.points[:, 2] < 18.5))
+    only = Found(Turned(np.array([0.0, 0.0, 12.0]), np.array([0.0, 0.0, 1.0]), 21.3), middle, True)
+    (level,) = levels_before_wear(skin, [only], noise_mm=NOISE_MM, correlation_mm=STEP_MM)
+    assert level is not None
+    assert level.radius_mm == pytest.approx(21.0, abs=0.03)
+    assert level.depth_mm == pytest.approx(0.3, abs=0.05)
+
+
+def test_a_wall_ends_where_points_thin_out() -> None:
+    along = np.concatenate([np.linspace(0.0, 30.0, 3000), np.linspace(30.0, 60.0, 100)])
+    low, high = wall_ends(along, np.linspace(8.0, 20.0, 1200), 0.5)
+    assert low == pytest.approx(0.0, abs=1.5)
+    assert high == pytest.approx(30.0, abs=1.5)

@@ -108,8 +108,8 @@ def test_a_part_goes_into_the_hollow_of_another():
     frame = ((0, 0), (100, 0), (100, 100), (80, 100), (80, 20), (20, 20), (20, 100), (0, 100))
     square = ((0, 0), (50, 0), (50, 50), (0, 50))
     wanted = NestWanted(
-        (NestPart("U", 1, frame), NestPart("S", 1, square)), ((0, 0), (102, 0), (102, 102), (0, 102)), (), 2.0, 1.0, 0.0,
-        QUARTERS, False,
+        (NestPart("U", 1, frame), NestPart("S", 1, square)), ((0, 0), (102, 0), (102, 102), (0, 102)), (), 2.0, 1.0,
+        0.0, QUARTERS, False,
     )  # fmt: skip
     plan = nest(wanted, Looks(4000))
     keeps(wanted, plan)

@@ -137,7 +137,7 @@ def legend(wanted: NestWanted, plan: NestPlan, unit: str) -> list[str]:
         units.show_length(round(v, 3), reader, fractions=False) for v in (max(xs) - min(xs), max(ys) - min(ys))
     )
     gap = units.show_length(wanted.gap_mm, reader, fractions=False)
-    lines.append(f"plate {size} over all, gap {gap}, scale in both directions the same")
+    lines.append(f"plate {size} over all, gap {gap}")
     if plan.left is not None and plan.left.area_mm2 > 0:
         beyond = units.show_length(round(plan.left.beyond_mm, 3), reader, fractions=False)
         lines.append(f"dashed line at {plan.left.axis} {beyond}: beyond it the plate stays in one piece")

@@ -64,6 +64,9 @@ def feature_of(
     area = sum(patch.area_mm2 for patch in patches)
     invented = sum(p.invented * p.area_mm2 for p in patches) / area if area else 0.0
     worn = max((p for p in patches if p.wear_mm is not None), key=lambda p: p.wear_mm or 0.0, default=None)
+    proud_mm = max((p.proud_mm for p in patches), default=0.0)
+    if proud_mm > 0:
+        why = (because("features.built_up", proud_mm=proud_mm), *why)
     if invented > MOSTLY_INVENTED:
         sizes, why = (), (because("features.invented"), *why)
     return Feature(

@@ -125,7 +125,7 @@ def other_part(graph: PatchGraph, slack: Slack) -> Found:
         axisymmetric=False,
         size_mm=size_of(graph, directions(graph)),
         approach_directions_min=directions_min(features, None),
-        doubts=(*invented(features), *free_form(graph, refused)),
+        doubts=(*invented(features), *built_up(features), *free_form(graph, refused)),
         whose=tuple(sorted((patch, ids[draft.tag]) for draft in drafts for patch in draft.explains)),
     )
 
@@ -192,7 +192,7 @@ def doubts_of(graph: PatchGraph, line: Line, features: tuple[Feature, ...]) -> t
     if gaps:
         length = math.fsum(p.length_mm for p in gaps)
         doubts.append(Doubt(because("features.gap", length_mm=length), because("features.ask_gap")))
-    return (*doubts, *invented(features))
+    return (*doubts, *invented(features), *built_up(features))
 
 
 def free_form(graph: PatchGraph, refused: frozenset[int]) -> tuple[Doubt, ...]:
@@ -210,3 +210,11 @@ def invented(features: tuple[Feature, ...]) -> tuple[Doubt, ...]:
     if not names:
         return ()
     return (Doubt(because("features.invented_which", features=", ".join(names)), because("features.ask_invented")),)
+
+
+def built_up(features: tuple[Feature, ...]) -> tuple[Doubt, ...]:
+    """Seats that were mended before, by weld or metal spray."""
+    names = [f.id for f in features if any(reason.key == "features.built_up" for reason in f.why)]
+    if not names:
+        return ()
+    return (Doubt(because("features.built_up_which", features=", ".join(names)), because("features.ask_built_up")),)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from steadyrest.part.features.block import Block, Found
+from steadyrest.part.features.countersinks import face_of, sink_of
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.frame import dot, minus, plus
 from steadyrest.part.features.holes import LEAST_ARC_RAD, Hole
@@ -110,18 +111,22 @@ def chamfers(block: Block, taken: set[int]) -> Found:
         if patch.kind == "cone":
             on = next((holes[p.id] for _, p in meets if p.id in holes), None)
             low, high = patch.along_mm
-            slope = math.tan(patch.half_angle_rad)
             if nearly_flat(patch):
                 why = (because("features.nearly_flat"),)
                 feature = feature_of("face", [patch], [], axis=patch.axis, at_mm=middle(patch), why=why)
                 yield Draft(feature, f"cone {patch.id}"), {patch.id}
                 continue
-            high = rim_of(block, patch, high)
-            u_rim, u_angle = cone_u(block, patch)
+            face, high = face_of(block, patch, high)
+            sink = sink_of(block, patch, face, high, at_hole=on is not None)
             sizes: list[Size] = [
-                exact("diameter_mm", 2 * high * slope, u_rim),
-                exact("depth_mm", high - low, block.slack.ragged_mm),
-                exact("angle_deg", 2 * math.degrees(patch.half_angle_rad), u_angle),
+                Size("diameter_mm", sink.diameter_mm, sink.free_diameter_mm, sink.u_diameter_mm),
+                exact("depth_mm", sink.depth_mm, block.slack.ragged_mm),
+                Size(
+                    "angle_deg",
+                    2 * math.degrees(sink.half_angle_rad),
+                    2 * math.degrees(patch.half_angle_rad),
+                    sink.u_angle_deg,
+                ),
             ]
             feature = feature_of(
                 "cone", [patch], sizes, axis=patch.axis, at_mm=plus(patch.point, patch.axis, (low + high) / 2),
@@ -144,29 +149,6 @@ def chamfers(block: Block, taken: set[int]) -> Found:
 def nearly_flat(cone: Patch) -> bool:
     """Whether a cone is so blunt and low that it is a face, a little dished or domed: no tool makes such a cone."""
     return cone.half_angle_rad > BLUNTEST_RAD
-
-
-def cone_u(block: Block, cone: Patch) -> tuple[float, float]:
-    """One sigma of a scanned cone's diameter at its rim, mm, and of its angle, degrees; 0 for an exact one."""
-    if block.graph.noise_mm <= 0:
-        return 0.0, 0.0
-    slant = (cone.along_mm[1] - cone.along_mm[0]) / math.cos(cone.half_angle_rad)
-    tilt = math.sqrt(12) * math.hypot(cone.u_radius_mm, 0.01) / max(slant, 1e-9)
-    return 2 * math.hypot(cone.u_radius_mm, tilt * slant / 2, 0.01), 2 * math.degrees(tilt)
-
-
-def rim_of(block: Block, cone: Patch, high_mm: float) -> float:
-    """From its apex to the face in which a scanned cone opens; where its surface ends if none stands near."""
-    if block.graph.noise_mm <= 0:
-        return high_mm
-    places = [
-        place
-        for _, p in block.joints_at(cone)
-        if p.kind == "plane" and abs(dot(p.axis, cone.axis)) > 0.97
-        if abs((place := dot(minus(p.point, cone.point), p.axis) / dot(cone.axis, p.axis)) - high_mm)
-        < 2 * block.slack.rounding_mm
-    ]
-    return min(places, key=lambda place: abs(place - high_mm), default=high_mm)
 
 
 def bosses(block: Block, taken: set[int]) -> Found:

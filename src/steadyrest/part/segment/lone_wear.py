@@ -1,9 +1,10 @@
 """A worn bore or pin that stands alone: its level before wear, with its axis left to move.
 
-Alone, wear on one side looks like a shifted centre, and a plain fit hides half of it. So centre and lean are fitted
+Alone, wear on one side looks like a shifted centre, and a plain fit hides half of it. So the centre is fitted
 together with the wear: the wear is one window, an arc of the turn by a stretch of the length, sunk below the level and
 fading towards the ends of its arc. Every window is tried; the one that the evidence speaks for is kept if it beats an
-unworn wall by more than so many windows would by luck. What lies outside of it settles level and axis.
+unworn wall by more than so many windows would by luck. What lies outside of it settles level and axis. Where a
+window that stands proud explains more, an old weld or a scanner's skin is there, and no wear is said.
 Not known: the same depth all round and all along leaves nothing unworn, and stays a larger bore.
 """
 
@@ -24,9 +25,10 @@ TURNS = 24
 LEAST_MM = 0.045  # shallower is drift or film
 SURE = 16.0  # twice the log of the evidence for wear, the windows tried paid for
 LOOSE = 4.0  # sigmas beyond which a cell counts no more
+ODD_SHARE, MISFIT = 0.12, 2.5  # cells that fit no level; scatter of the others, in sigmas
+LEAST_SEEN = 0.6  # share of the grid's cells: of a wall seen in part, skin may pass for what wear left
 STATION = 0.12  # of the noise: what no averaging takes away
-OF_DEPTH = 0.08  # of the wear may be in the level
-LEAN_MM = 0.02  # a lean that moves an end by more is no scan's error: the axis is known to that
+OF_DEPTH = 0.05  # of the wear may be in the level
 
 
 def lone_level(seat: Seat) -> Unworn | None:
@@ -44,29 +46,31 @@ def lone_level(seat: Seat) -> Unworn | None:
     length = max(float(np.ptp(along)), 1e-9)
     place = (along - along.min()) / length
     base = np.stack((np.ones_like(level), np.cos(angle), np.sin(angle)), axis=1)
-    plain, weights = robust(base, level, sigma)
-    if not len(plain):
-        return None
+    _, weights = robust(base, level, sigma)
     windows = windows_of(angle, place)
     best = best_window(base, level, weights, windows)
     if best is None:
         return None
-    chosen, gain = best, 0.0
-    window = windows[:, chosen]
+    window = windows[:, best]
     found, gain = with_window(base, level, window, sigma)
     depth = -float(found[3])
-    tried = 2 * np.log(windows.shape[1])
+    tried = 2 * np.log(2 * windows.shape[1])
     if depth < max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0))) or gain - tried < SURE:
         return None
     full = np.column_stack((base, window))
+    rest = np.abs(level - full @ found) / sigma
+    even = rest < LOOSE
+    if np.mean(~even) > ODD_SHARE or float(np.sqrt(np.mean(np.square(rest[even])))) > MISFIT:
+        return None  # one window does not explain this wall
     spread = np.linalg.pinv(full.T @ full) * sigma**2
     u_mm = float(np.sqrt(spread[0, 0] + (STATION * seat.noise_mm) ** 2 + (OF_DEPTH * depth) ** 2))
     worn = window > 0.1
+    where = (float(along[worn].min()), float(along[worn].max()))
     lost = base @ found[:3] - level
     deep = float(np.quantile(lost[window > 0.5], 0.8)) if (window > 0.5).sum() >= 4 else depth
     return Unworn(
         seat.sign * float(found[0]), u_mm, max(depth, min(deep, 1.25 * depth)),
-        (float(along[worn].min()), float(along[worn].max())), float(worn.mean()),
+        where, float(worn.mean()),
     )  # fmt: skip
 
 
@@ -82,7 +86,7 @@ def cells_of(seat: Seat) -> tuple[FloatArray, FloatArray, FloatArray, float] | N
     key = row * columns + column
     count = np.bincount(key, minlength=rows * columns)
     full = np.flatnonzero(count >= max(3.0, 0.25 * float(np.median(count[count > 0]))))
-    if len(full) < FEWEST:
+    if len(full) < max(FEWEST, LEAST_SEEN * rows * columns):
         return None
     order = np.argsort(key, kind="stable")
     ends = np.searchsorted(key[order], np.arange(rows * columns + 1))
@@ -123,7 +127,7 @@ def windows_of(angle: FloatArray, place: FloatArray) -> FloatArray:
 
 
 def best_window(base: FloatArray, level: FloatArray, weights: FloatArray, windows: FloatArray) -> int | None:
-    """The window that, sunk below the level, takes most of the misfit away, level and centre fitted with it.
+    """The window that, sunk below the level or standing proud, takes most of the misfit away, the rest fitted with it.
 
     Source: the gain of one more column is its part square to the others: (w.r)^2 / w.w, after both lost theirs.
     """
@@ -137,7 +141,7 @@ def best_window(base: FloatArray, level: FloatArray, weights: FloatArray, window
     square = square - q @ (q.T @ square)
     size = np.einsum("ij,ij->j", square, square)
     along = square.T @ rest
-    gain = np.where((along < 0) & (size > 1e-6), along * along / np.maximum(size, 1e-6), 0.0)
+    gain = np.where(size > 1e-6, along * along / np.maximum(size, 1e-6), 0.0)
     return int(np.argmax(gain)) if gain.max() > 0 else None
 
 

@@ -127,7 +127,9 @@ def _cylinder(
     middle, low, high = _extent(at, axis, points)
     arc, seen = _around(middle, axis, points, low=low, high=high, exact=scan.noise_mm == 0)
     best = before or Unworn(surface.radius_mm, u_radius, None)
-    if not found.coaxial and not best.depth_mm:  # alone and even: the plain fit knows more than the cells do
+    if (
+        not found.coaxial and not best.depth_mm and not best.proud_mm
+    ):  # alone and even: the plain fit knows more than the cells do
         best = Unworn(surface.radius_mm, u_radius, best.depth_mm)
     where = best.along_mm
     if where is not None:
@@ -137,7 +139,7 @@ def _cylinder(
         number, "cylinder", _vec(middle), _vec(axis), surface.radius_mm, inside=found.inside, along_mm=(low, high),
         arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, unworn_mm=best.radius_mm,
         u_unworn_mm=best.u_mm, wear_mm=best.depth_mm, wear_along_mm=where, seen=seen, invented=invented, rms_mm=rms,
-        facets=facets,
+        facets=facets, proud_mm=best.proud_mm,
     )  # fmt: skip
 
 

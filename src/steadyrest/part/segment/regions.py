@@ -214,8 +214,8 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
 def most_soft(skin: Skin, found: Found, kind: Kind, *, limits: Limits) -> float:
     """Share of a find's border that may go on smoothly.
 
-    A wall seen all the way round has no doubt about itself: in the depth of a hole a scan is rough, and every point that
-    lies too far off is a border of its own.
+    A wall seen all the way round has no doubt about itself: deep in a hole a scan is rough, and every point that lies
+    too far off is a border of its own.
 
     Args:
         skin: the mesh made ready. found, kind: what is asked about. limits: what counts.

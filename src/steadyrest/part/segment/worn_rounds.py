@@ -30,6 +30,8 @@ ON, AGREES, AGREEING = 0.9, 0.95, 0.9  # share of a piece that lies near; cosine
 LEAST_PIECE = 25.0  # of the least area of a find
 LEAST_POINTS = 300
 SECTORS = 16
+STILL_WALL = 0.6  # of the wall's own points to a length: fewer are its rim
+MOST_THIN = 3  # stretches of fewer that the edge of the wear may leave
 END_SPACINGS = 1.6  # at either end, where edges are rounded
 DEAREST = 4000  # points that a fit looks at
 
@@ -95,11 +97,16 @@ def levels_before_wear(
 
 
 def level_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Unworn | None:
-    """The level before wear of one find: by its wear as one window, else as a seat whose axis is known."""
-    seat = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
-    if seat is None:
-        return None
-    return lone_level(seat) or unworn(seat)
+    """The level before wear of one find: by its wear as one window, else by the surface that the fit itself holds."""
+    whole = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
+    worn = lone_level(whole) if whole is not None else None
+    if worn is not None:
+        return worn
+    own = np.zeros(len(skin.points), dtype=np.bool_)
+    own[found.members] = True
+    # Dents and what a scanner hung across lie beside the wall too: they are no wear.
+    seat = seat_of(skin, found, own & seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
+    return unworn(seat) if seat is not None else None
 
 
 def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Seat | None:
@@ -109,13 +116,13 @@ def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, corre
         return None
     if sectors_of(surface, skin.points[found.members], SECTORS) < SECTORS - 1:
         return None
-    low, high = np.quantile(surface.local(skin.points[found.members])[1], (0.005, 0.995))
-    edge = min(END_SPACINGS * skin.spacing_mm, 0.2 * float(high - low))
     radius, along = surface.local(skin.points)
-    near = (np.abs(radius - surface.radius_mm) < DEEPEST_MM) & (along > low + edge) & (along < high - edge) & seen
-    some = np.flatnonzero(near)
+    some = np.flatnonzero((np.abs(radius - surface.radius_mm) < DEEPEST_MM) & seen)
     lean = np.einsum("ij,ij->i", outward(surface, False, skin.points[some]), skin.normals[some])
     some = some[(-lean if found.inside else lean) > AGREES]
+    low, high = wall_ends(along[some], along[found.members], skin.spacing_mm)
+    edge = min(END_SPACINGS * skin.spacing_mm, 0.2 * float(high - low))
+    some = some[(along[some] > low + edge) & (along[some] < high - edge)]
     if len(some) < LEAST_POINTS:
         return None
     u, v = across(surface.axis)
@@ -124,3 +131,31 @@ def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, corre
         angle=np.arctan2(q @ v, q @ u), along=along[some], radius=radius[some], sign=-1 if found.inside else 1,
         noise_mm=noise_mm, correlation_mm=correlation_mm, lone=True,
     )  # fmt: skip
+
+
+def wall_ends(near_mm: FloatArray, own_mm: FloatArray, spacing_mm: float) -> tuple[float, float]:
+    """From where to where a wall goes: beyond the points that a fit holds as long as others lie beside it as densely.
+
+    A fit may hold only the worn middle of a bore; what it was before stands at its ends.
+
+    Args:
+        near_mm: (n,) along the axis, of points near the wall that face as it does. own_mm: (m,) of the fit's own.
+        spacing_mm: of the mesh.
+    Returns: low and high along the axis, mm.
+    """
+    low, high = (float(x) for x in np.quantile(own_mm, (0.005, 0.995)))
+    if high - low < 4 * spacing_mm:
+        return low, high
+    step = 1.5 * spacing_mm
+    dense = STILL_WALL * np.count_nonzero((near_mm > low) & (near_mm < high)) / (high - low) * step
+    farthest = high - low
+    ends = [low, high]
+    for k, sense in ((0, -1.0), (1, 1.0)):
+        at, thin = ends[k], 0
+        while abs(at - ends[k]) < farthest and thin < MOST_THIN:
+            a, b = sorted((at, at + sense * step))
+            at += sense * step
+            thin += 1
+            if np.count_nonzero((near_mm > a) & (near_mm < b)) >= dense:
+                ends[k], thin = at, 0
+    return ends[0], ends[1]

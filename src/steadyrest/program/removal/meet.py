@@ -131,8 +131,9 @@ def seen_at_ends(moves: Moves, machine: str, home_mm: tuple[float, float, float]
     """The same moves, but rapids of which one end is not known are judged at the other alone.
 
     One that brings another tool length into force: where the tool's point was before is not known, and a tool change
-    draws the spindle back. One from where a probing move ended, which may be anywhere on its way. One from or to the machine's home: shop files place it by travel, not by how it lies to the
-    stock. One along the height of home is left out.
+    draws the spindle back. One from where a probing move ended, which may be anywhere on its way. One from or to the
+    machine's home: shop files place it by travel, not by how it lies to the stock. One along the height of home is
+    left out.
 
     Args:
         moves: of a run, machine coordinates.

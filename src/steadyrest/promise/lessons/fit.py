@@ -12,7 +12,7 @@ from steadyrest.promise.lessons.sampler import sweeps
 
 KEPT = 1000
 WORK = 40_000_000  # rows looked at, over all sweeps: some seconds
-MOST_SWEEPS, LEAST_SWEEPS = 8_000, 2_000
+MOST_SWEEPS, LEAST_SWEEPS = 8_000, 4_000
 
 
 def learn(quotes: Sequence[Quote], *, seed: int, prior: Prior | None = None) -> Learned:

@@ -263,9 +263,10 @@ def _commit(w: Laid, bench: Bench, j: int, low: int, high: int) -> None:
         if m < 0:
             continue
         if w.step_first[i] == i:
-            g = bench.gap[i]
-            for k in range(bench.held[m], g, -1):
-                bench.held_from[m, k], bench.held_to[m, k] = bench.held_from[m, k - 1], bench.held_to[m, k - 1]
+            g = bench.held[m]  # not the gap it was tried in: a step of the same unit may have gone before it there
+            while g > 0 and bench.held_from[m, g - 1] > bench.begin_s[i]:
+                bench.held_from[m, g], bench.held_to[m, g] = bench.held_from[m, g - 1], bench.held_to[m, g - 1]
+                g -= 1
             bench.held_from[m, g], bench.held_to[m, g] = bench.begin_s[i], np.inf
             bench.held[m] += 1
             if w.step_end[i] <= high:

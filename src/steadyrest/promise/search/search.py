@@ -56,23 +56,21 @@ def least_late(
         progress: told how far it is. stop: asked now and then; the best so far is returned.
     Returns: the plan; a job that nobody can finish in the hours given does nothing and has no finish.
     """
-    w = laid_out(week)
-    bench = empty_bench(w)
+    laid = laid_out(week)
+    bench = empty_bench(laid)
     chance = np.random.Generator(np.random.PCG64(seed))
-    bound, able = _alone(w, bench)
-    total = float(bound[able].sum())
-    best: Genes | None = None
+    bound, able = _alone(laid, bench)
     while True:
-        jobs = np.flatnonzero(able)
+        jobs, total = np.flatnonzero(able), float(bound[able].sum())
+        w = laid._replace(weight=np.where(able, laid.weight, 0.0))
         starts = _starts(w, jobs)
-        best, late = _searched(w, bench, starts, total, chance, work, progress, stop)
+        best = _searched(w, bench, starts, total, chance, work, progress, stop)
         build(w, best, bench, 0.0, np.inf)
         if not bench.dead[jobs].any():
             break
         # What does not get done within the hours given must not stand in the way of what does.
         able &= ~bench.dead
-        total = float(bound[able].sum())
-    return _found(w, bench, able, late, total)
+    return _found(w, bench, able, total)
 
 
 def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, BoolArray]:
@@ -105,20 +103,18 @@ def _starts(w: Laid, jobs: IntArray) -> list[Genes]:
         -w.weight / np.maximum(takes, 1.0),
         np.maximum(w.due_s - takes, w.release_s) - 3600.0 * w.weight,
     )
-    out = [
-        _genes(w, np.concatenate([np.full(units[j], j) for j in jobs[np.argsort(k[jobs], kind="stable")]]))
-        for k in keys
-    ]
+    ranked = [jobs[np.argsort(key[jobs], kind="stable")] for key in keys]
+    out = [_genes(w, np.repeat(rank, units[rank])) for rank in ranked]
     due = jobs[np.argsort(w.due_s[jobs], kind="stable")]
     turns = [j for k in range(int(units.max())) for j in due if k < units[j]]
-    return [*out, _genes(w, np.array(turns))]
+    return [*out, _genes(w, np.array(turns, np.int64))]
 
 
 def _searched(
     w: Laid, bench: Bench, starts: list[Genes], bound: float, chance: np.random.Generator, work: int,
     progress: Callable[[str, float], None], stop: Callable[[], bool],
-) -> tuple[Genes, float]:  # fmt: skip
-    """The best genes found and their weighted hours late."""
+) -> Genes:  # fmt: skip
+    """The best genes found."""
     walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
     best, late, cost = walks[0].best, float(walks[0].values[1]), float(walks[0].values[2])
     done = 0.0
@@ -131,7 +127,7 @@ def _searched(
         for chunk in range(chunks):
             progress("plan", done + share * chunk / chunks)
             if stop():
-                return best, late
+                return best
             heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * (COLD / hot) ** (chunk / chunks)
             anneal(w, walk, bench, chance, SOONER, heat, min(AT_ONCE, int(work * share)))
             if walk.values[1] <= bound + ALIKE_H:
@@ -139,10 +135,10 @@ def _searched(
         done += share
         if (walk.values[1], walk.values[2]) < (late, cost):
             best, late, cost = copied(walk.best), float(walk.values[1]), float(walk.values[2])
-    return best, late
+    return best
 
 
-def _found(w: Laid, bench: Bench, able: BoolArray, late: float, bound: float) -> Found:
+def _found(w: Laid, bench: Bench, able: BoolArray, bound: float) -> Found:
     """The bench as a plan."""
     begin, end, by = bench.begin_s.copy(), bench.end_s.copy(), bench.by.copy()
     finish = np.full(able.size, np.inf)
@@ -152,4 +148,4 @@ def _found(w: Laid, bench: Bench, able: BoolArray, late: float, bound: float) ->
             finish[j] = end[mine][-1]
         else:
             begin[mine], end[mine], by[mine] = np.inf, np.inf, -1
-    return Found(begin, end, by, finish, late, bound)
+    return Found(begin, end, by, finish, float(bench.late[able].sum()), bound)

@@ -253,6 +253,7 @@ def _threaded(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     done.travel_s += way.travel_s
     done.figures.extend(way.cut.figures)
     done.cautions.extend(way.cautions)
+    done.roughs = True  # chips of a thread are as long as those of roughing: not left alone unproved in stringy metal
     done.made.append(feature.id)
 
 

@@ -140,10 +140,13 @@ def asked(feature: Feature, ends: Ends) -> Thread | Reason:
     turns = wave.get("turns", 0.0)
     starts = max(round(length / (pitch_mm * turns)), 1) if isinstance(turns, float) and turns > 0 else 1
     low_mm, high_mm = ends.profile.outside[0].from_mm, ends.profile.outside[-1].to_mm
-    near, far = (high_mm - feature.along_mm[1], high_mm - feature.along_mm[0])
-    if not ends.end_high:
-        near, far = (feature.along_mm[0] - low_mm, feature.along_mm[1] - low_mm)
+    # The profile's own stretch where it has one: what lies beside the thread is measured by the profile as well.
+    own = [s for s in (*ends.profile.outside, *ends.profile.inside) if s.feature == feature.id]
+    along = (min(s.from_mm for s in own), max(s.to_mm for s in own)) if own else feature.along_mm
+    near, far = (high_mm - along[1], high_mm - along[0]) if ends.end_high else (along[0] - low_mm, along[1] - low_mm)
     near = max(near, 0.0)
+    if far - near < pitch_mm:
+        return because("thread.unknown", feature=feature.id)
     clear = _inside_clear(ends, hole_mm(major, pitch_mm)) if feature.inside else _outside_clear(ends, major)
     root_mm = major - 2.0 * SCREW_HEIGHT * pitch_mm
     behind = _outside_clear(ends, root_mm + SAME_MM) if not feature.inside else ()

@@ -17,7 +17,7 @@ from steadyrest.stock.nesting.judged import closest, faults, left_beyond
 from steadyrest.stock.nesting.near import Floats
 from steadyrest.stock.nesting.pieces import polygon
 from steadyrest.stock.nesting.search import Search, Told, silent
-from steadyrest.stock.nesting.wanted import Left, NestPlan, NestWanted, NotPlaced, Placed
+from steadyrest.stock.nesting.wanted import Left, NestPart, NestPlan, NestWanted, NotPlaced, Placed
 
 ROUGH = 0.004
 TRIES = 60
@@ -68,6 +68,13 @@ def _size(wanted: NestWanted) -> float:
     return float(np.median([min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes]))
 
 
+def make_ready() -> None:
+    """Nest two squares, so that everything is compiled before the time begins to count."""
+    square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+    plate = ((0.0, 0.0), (30.0, 0.0), (30.0, 15.0), (0.0, 15.0))
+    nest(NestWanted((NestPart("A", 2, square),), plate, (), 1.0, 1.0, 0.0, (0.0,), False), lambda: 1.0)
+
+
 def _too_much(exact: Search, wanted_mm2: Floats, has_mm2: float) -> list[int]:
     """Parts left out from the beginning since the plate has not that much area: as little of them as may be."""
     out, taken = list[int](), 0.0
@@ -91,7 +98,10 @@ def _all_placed(exact: Search, rough: Search, left_s: Callable[[], float]) -> bo
         return left_s() - (1 - SHARE_FOR_ALL) * whole
 
     for n in range(TRIES):
-        rough.lay(mixed=0.0 if n == 0 else 0.1 + 0.05 * min(n, 10))
+        if n % 3 == 2:
+            rough.scatter()
+        else:
+            rough.lay(mixed=0.1 * min(n, 6))
         rough.told("set down", rough.total)
         rough.parted(share, rounds=ROUNDS)
         exact.restore(rough.poses)

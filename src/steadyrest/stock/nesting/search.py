@@ -10,7 +10,7 @@ from collections.abc import Callable
 import numpy as np
 
 from steadyrest.stock.nesting.floor import FAR, Ground
-from steadyrest.stock.nesting.moves import Ways, one_round, reckon, set_down, settle
+from steadyrest.stock.nesting.moves import Ways, one_round, reckon, set_down, settle, some_pose
 from steadyrest.stock.nesting.near import Bounds, Floats, Floor, Kinds
 from steadyrest.stock.nesting.pieces import polygon
 
@@ -112,17 +112,36 @@ class Search:
         return False
 
     def shake(self) -> None:
-        """Two parts change places, large ones more often; what weighed more is forgotten."""
+        """Two parts change places, large ones more often, or a few are thrown anywhere; weights are forgotten."""
         self.weights[:] = 1.0
         share = (1.0 / (1.0 + np.argsort(self.order))) ** 0.5 * self.ground.floor.active
-        if np.count_nonzero(share) < 2:
+        there = int(np.count_nonzero(share))
+        if there == 0:
             return
-        a, b = self.luck.choice(self.parts, 2, replace=False, p=share / share.sum())
+        if there == 1 or self.luck.random() < 0.5:
+            many = min(there, int(self.luck.integers(1, 4)))
+            for part in self.luck.choice(self.parts, many, replace=False, p=share / share.sum()).tolist():
+                self.throw(part)
+                reckon(*self._all, self.lacks, part)
+            return
+        a, b = self.luck.choice(self.parts, 2, replace=False, p=share / share.sum()).tolist()
         one, other = self.poses[a].copy(), self.poses[b].copy()
-        for part, pose, place in ((a, one, other), (b, other, one)):
+        for part, pose, place in ((a, one, other), (b, other.copy(), one.copy())):
             pose[:2] = place[:2]
-            settle(self.ground.kinds, self.ground.floor, self.ground.ways, int(part), pose)
-            reckon(*self._all, self.lacks, int(part))
+            settle(self.ground.kinds, self.ground.floor, self.ground.ways, part, pose)
+            reckon(*self._all, self.lacks, part)
+
+    def throw(self, part: int) -> None:
+        """A part to anywhere, turned as it may be."""
+        pose = np.empty(4)
+        some_pose(*self._all, self.rng, part, pose)
+        settle(self.ground.kinds, self.ground.floor, self.ground.ways, part, pose)
+
+    def scatter(self) -> None:
+        """Every part to anywhere."""
+        for part in np.flatnonzero(self.ground.floor.active).tolist():
+            self.throw(part)
+        self.reckon()
 
     def limit(self, axis: int, beyond: float, *, upward: bool) -> None:
         """Parts stay on this side of a line across x (axis 0) or y (1); upward: what is above it is spared."""
