@@ -210,3 +210,19 @@ def test_words_for_a_person_begin_with_the_answer_and_its_cautions(
     assert any(line.startswith("  stop: line ") for line in lines)
     assert [line.startswith("  Caution: ") for line in lines[1:4]] == [True] * 3
     assert "door" in " ".join(lines[1:4])
+
+
+def test_the_finished_part_is_held_against_the_cuts(ask, tmp_path: Path) -> None:
+    corners = [(x, y, z) for z in (-20, -3) for y in (0, 50) for x in (0, 50)]
+    faces = ["1 3 2", "2 3 4", "5 6 7", "6 8 7", "1 2 5", "2 6 5", "3 7 4", "4 7 8", "1 5 3", "3 5 7", "2 4 6", "4 8 6"]
+    text = "".join(f"v {x} {y} {z}\n" for x, y, z in corners) + "".join(f"f {face}\n" for face in faces)
+    (tmp_path / "part.obj").write_text(text)
+    cut = HEAD + "G0 X-10. Y25. Z5.\nG1 Z-{deep}. F500\nX60.\nG0 Z5.\nM30\n"
+    words = ("--part", str(tmp_path / "part.obj"), "--unit", "mm")
+    _, right, _ = ask(cut.replace("{deep}", "3"), *words)
+    _, wrong, _ = ask(cut.replace("{deep}", "4"), *words)
+    assert [one["kind"] for one in right["findings"]] == []
+    assert [(one["kind"], one["line"]) for one in wrong["findings"]] == [("gouge", 8)]
+    code, nothing, said = ask(cut.replace("{deep}", "3"), "--part", str(tmp_path / "part.obj"))
+    assert (code, nothing) == (2, None)
+    assert "unit" in said

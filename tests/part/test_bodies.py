@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from steadyrest.part.bodies import bodies_of, one_body
 from steadyrest.part.mesh import cleaned
+from steadyrest.part.segment.graph import never, quietly, scan_graph
 from steadyrest.trouble import BadInput
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float)
@@ -59,3 +60,16 @@ def test_a_body_that_is_not_there_is_refused_with_how_many_there_are(number):
         one_body(mesh(((0, 0, 0), 6, True), ((10, 0, 0), 5, True)), number, "boxes")
     with pytest.raises(BadInput, match="one body only"):
         one_body(mesh(((0, 0, 0), 6, True)), 2, "boxes")
+
+
+@pytest.mark.parametrize(
+    ("boxes", "solids"),
+    [
+        ([((0, 0, 0), 6, True)], 1),
+        ([((0, 0, 0), 6, True), ((1, 1, 1), 2, False)], 1),  # a hollow is no solid
+        ([((0, 0, 0), 6, True), ((10, 0, 0), 0.2, True)], 1),  # nor is dust
+        ([((0, 0, 0), 6, True), ((10, 0, 0), 5, True), ((11, 1, 1), 2, False)], 2),
+    ],
+)
+def test_a_mesh_has_as_many_solids_as_bodies(boxes, solids):
+    assert scan_graph(mesh(*boxes), progress=quietly, stop=never).solids == solids

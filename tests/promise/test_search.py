@@ -92,7 +92,7 @@ def test_one_machine_without_people_is_served_in_the_best_of_all_orders(takes, d
     assert found(Week((), ("m",), jobs), work=20_000).late_h == pytest.approx(best)
 
 
-# Two jobs share one person and wait at most nothing between phases; each row's best plan was found on paper.
+# One job by itself; each row was worked out on paper.
 @pytest.mark.parametrize(
     ("phases", "here", "finish"),
     [

@@ -9,7 +9,7 @@ from steadyrest.desk.request_file import asked
 from steadyrest.promise.lessons.ask import job_hours
 from steadyrest.promise.lessons.fit import learn
 from steadyrest.promise.lessons.past import Quote, read_new, read_past
-from steadyrest.promise.lessons.told import Lessons, lessons, why
+from steadyrest.promise.lessons.told import Lessons, lessons, rare_names, why
 from steadyrest.shop.draws import quantiles
 from steadyrest.shop.figure import Reason
 
@@ -52,4 +52,4 @@ def ask_past(past_file: Path, new_file: Path, *, seed: int) -> LearnAnswer:
         for quote, hours in zip(some, job_hours(learned, some, seed=seed + begin), strict=True):
             work_s = quantiles(hours, *SHARES)
             jobs.append(JobHours(quote, work_s, why(told, quote, work_s[3])))
-    return LearnAnswer(tuple(jobs), told, past.doubts + new.doubts)
+    return LearnAnswer(tuple(jobs), told, past.doubts + rare_names(learned, past.quotes) + new.doubts)

@@ -40,6 +40,7 @@ SHAPE = 400  # most cells in which a shape is looked for
 OF_A_DEPTH, OF_A_LONE_DEPTH = 0.04, 0.1  # of wear that was taken out, how much may be wrong; alone its axis may err too
 OF_A_REPAIR = 0.05  # of what stands proud may hide in the rest
 SHIFTED_MM = 0.1  # a scan bends by this much at most between a seat and the axis of the whole; judgement
+FAR_ASTRAY = 2.5  # sigmas of the axis' place: a seat that seems to lie farther beside it is worn on one side
 OF_A_SHIFT = 0.2  # of a shift may have been wear on one side after all
 
 
@@ -119,7 +120,7 @@ def _only_shifted(seat: Seat, cells: Cells) -> Unworn | None:
         off = level - left @ found
         weights = (np.abs(off) < CLEAR * max(cells.sigma_mm, 1.4826 * float(np.median(np.abs(off))))).astype(np.float64)
     shift = float(np.hypot(found[1], found[2]))
-    if not cells.sigma_mm / np.sqrt(len(level)) * CLEAR < shift < SHIFTED_MM:
+    if not cells.sigma_mm / np.sqrt(len(level)) * CLEAR < shift < min(SHIFTED_MM, FAR_ASTRAY * seat.astray_mm):
         return None
     if float(np.sqrt(np.mean(np.square(off)))) > EVEN_SHIFTED * cells.sigma_mm:
         return None

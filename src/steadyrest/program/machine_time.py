@@ -137,7 +137,8 @@ def _event_times(run: Run, timing: MachineTiming) -> FloatArray:
                 turning = False
             tool = int(event.value)
         elif event.kind == EventKind.SPINDLE:
-            if event.value and not turning:
+            # Under constant surface speed a spindle that starts on the axis is asked for no finite speed.
+            if event.value and not turning and math.isfinite(event.value):
                 event_s[number] = timing.spindle_s_per_rpm * abs(event.value)
             turning = bool(event.value)
     return event_s

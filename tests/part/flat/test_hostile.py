@@ -89,6 +89,11 @@ def test_what_a_hostile_drawing_lost_is_said() -> None:
     assert "flat.lost_tilted" in said(read((CORPUS / "tilted.dxf").read_bytes()), "lost")
 
 
+def test_a_line_shorter_than_rounding_is_lost_and_said() -> None:
+    part = read(drawing(rectangle(0, 0, 100, 60) + line(10, 0, 10, 1e-300) + line(20, 0, 20 + 1e-12, 0)), "mm")
+    assert "flat.lost_degenerate" in said(part, "lost")
+
+
 @given(at=st.integers(0, len(SEED) - 1))
 @settings(deadline=None, max_examples=60)
 def test_a_drawing_cut_short_is_refused(at: int) -> None:

@@ -34,13 +34,13 @@ def keeps(wanted: NestWanted, plan: NestPlan) -> None:
     plate, holes = Polygon(wanted.plate_mm), [Polygon(ring) for ring in wanted.holes_mm]
     shapes = [lies(one, one.part.outline_mm) for one in plan.placed]
     for shape in shapes:
-        assert plate.buffer(1e-6).contains(shape)
+        assert plate.buffer(ALLOWED_MM).contains(shape)
         assert shape.distance(plate.exterior) >= wanted.margin_mm - ALLOWED_MM
         for hole in holes:
-            assert shape.intersection(hole).area < ALLOWED_MM**2
+            assert shape.intersection(hole).area < ALLOWED_MM * shape.length
             assert shape.distance(hole) >= wanted.hole_clear_mm - ALLOWED_MM
     for one, other in combinations(shapes, 2):
-        assert one.intersection(other).area < 1.0 * ALLOWED_MM * max(one.length, other.length)
+        assert one.intersection(other).area < ALLOWED_MM * max(one.length, other.length)
         assert one.distance(other) >= wanted.gap_mm - ALLOWED_MM
     for one in plan.placed:
         assert wanted.turns_deg is None or one.turn_deg in wanted.turns_deg
@@ -50,10 +50,10 @@ def keeps(wanted: NestWanted, plan: NestPlan) -> None:
     assert {part.id: part.count for part in wanted.parts if part.count} == dict(there + Counter(left_out))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(nests(), st.integers(0, 3))
 def test_nothing_is_too_near_and_nothing_is_lost(wanted, seed):
-    keeps(wanted, nest(wanted, Looks(120), seed=seed))
+    keeps(wanted, nest(wanted, Looks(80), seed=seed))
 
 
 @settings(max_examples=12, deadline=None)

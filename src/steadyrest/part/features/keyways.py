@@ -134,13 +134,20 @@ def facing(planes: Sequence[Patch], frame: Frame) -> list[tuple[float, Patch, Pa
             if dot(a.axis, b.axis) > -math.cos(FACING_RAD + unsure):
                 continue
             # Weighted by area: a scan's small wall says less about the direction.
-            n = unit_sum(a, b)
+            n = along_none(unit_sum(a, b), frame)
             at_a, at_b = (dot(minus(p.point, frame.origin), n) for p in (a, b))
             # a's normal looks towards b: then b lies further along it.
             width = at_b - at_a
             if width > 0 and abs(at_a + at_b) / 2 <= OFF_CENTRE * width:
                 pairs.append((width, a, b))
     return pairs
+
+
+def along_none(n: Vec3, frame: Frame) -> Vec3:
+    """A unit normal without its part along the axis: a keyway's walls run with it, whatever short ones seem to do."""
+    flat = plus(n, frame.axis, -dot(n, frame.axis))
+    length = norm(flat)
+    return (flat[0] / length, flat[1] / length, flat[2] / length)
 
 
 def unit_sum(a: Patch, b: Patch) -> Vec3:
@@ -172,12 +179,14 @@ def keyway_between(
     out = side if heights[0] > 0 else (-side[0], -side[1], -side[2])
     reaches = [reach(p, frame, slack) for p in walls]
     low, high = min(r[0] for r in reaches), max(r[1] for r in reaches)
-    if min(r[1] for r in reaches) - max(r[0] for r in reaches) < 0.3 * (high - low):
-        return None
     floor = floor_between(planes, frame, slack, walls, out, (low, high), width_mm)
     wall_mm = [abs(h) for h in heights]
     floor_mm = dot(minus(floor.point, frame.origin), out) if floor else None
     in_bore = floor is not None and dot(floor.axis, out) < 0
+    # A scanner that looks into a bore from both ends may show one wall from here and the other from there.
+    apart = min(r[1] for r in reaches) - max(r[0] for r in reaches) < 0.3 * (high - low)
+    if apart and not (graph.scan and in_bore):
+        return None
     if floor is not None:
         # Round ends that were not recognised still stand on the floor.
         foot = reach(floor, frame, replace(slack, tail=0.0))

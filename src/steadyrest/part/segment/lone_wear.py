@@ -22,10 +22,13 @@ FEWEST = 24  # cells
 LEAST_OUTSIDE = 0.2  # share of the cells that must be left unworn
 ARCS = tuple(np.radians((80.0, 120.0, 160.0, 200.0, 240.0, 280.0)))
 TURNS = 24
+SHORTEST = 0.25  # stretch of the length
+DEEPEST_MM = 0.6
 LEAST_MM = 0.045  # shallower is drift or film
 SURE = 16.0  # twice the log of the evidence for wear, the windows tried paid for
 LOOSE = 4.0  # sigmas beyond which a cell counts no more
 ODD_SHARE, MISFIT = 0.12, 2.5  # cells that fit no level; scatter of the others, in sigmas
+OF_SHAPE = 0.2  # of its depth by which wear may differ from a window's shape
 LEAST_SEEN = 0.6  # share of the grid's cells: of a wall seen in part, skin may pass for what wear left
 STATION = 0.12  # of the noise: what no averaging takes away
 OF_DEPTH = 0.05  # of the wear may be in the level
@@ -46,7 +49,8 @@ def lone_level(seat: Seat) -> Unworn | None:
     length = max(float(np.ptp(along)), 1e-9)
     place = (along - along.min()) / length
     base = np.stack((np.ones_like(level), np.cos(angle), np.sin(angle)), axis=1)
-    _, weights = robust(base, level, sigma)
+    # Where most of a wall is worn, what is left of it is the odd one out: it must be heard.
+    weights = (np.abs(level - np.median(level)) < DEEPEST_MM).astype(np.float64)
     windows = windows_of(angle, place)
     best = best_window(base, level, weights, windows)
     if best is None:
@@ -58,7 +62,7 @@ def lone_level(seat: Seat) -> Unworn | None:
     if depth < max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0))) or gain - tried < SURE:
         return None
     full = np.column_stack((base, window))
-    rest = np.abs(level - full @ found) / sigma
+    rest = np.abs(level - full @ found) / np.hypot(sigma, OF_SHAPE * depth)
     even = rest < LOOSE
     if np.mean(~even) > ODD_SHARE or float(np.sqrt(np.mean(np.square(rest[even])))) > MISFIT:
         return None  # one window does not explain this wall
@@ -114,12 +118,13 @@ def windows_of(angle: FloatArray, place: FloatArray) -> FloatArray:
         for middle in np.arange(TURNS) * 2 * np.pi / TURNS:
             off = np.abs((angle - middle + np.pi) % (2 * np.pi) - np.pi)
             arcs.append(np.where(off < arc / 2, np.sqrt(np.maximum(np.cos(off / arc * np.pi), 0.0)), 0.0))
-    marks = (-0.01, 0.12, 0.25, 0.4, 0.6, 0.75, 0.88, 1.01)
+    rows = np.unique(np.round(place * ROWS)) / ROWS
+    marks = (-1.0, *(float(m) for m in (rows[1:] + rows[:-1]) / 2), 2.0)
     stretches = [
         ((place > a) & (place < b)).astype(np.float64)
         for i, a in enumerate(marks)
         for b in marks[i + 1 :]
-        if b - a > 0.3
+        if min(b, 1.0) - max(a, 0.0) > SHORTEST
     ]
     out = [arc * stretch for arc in arcs for stretch in stretches]
     kept = [w for w in out if np.count_nonzero(w > 0.3) >= 4 and np.mean(w < 0.05) > LEAST_OUTSIDE]

@@ -151,8 +151,9 @@ def wall_ends(near_mm: FloatArray, own_mm: FloatArray, spacing_mm: float) -> tup
     farthest = high - low
     ends = [low, high]
     for k, sense in ((0, -1.0), (1, 1.0)):
-        at, thin = ends[k], 0
-        while abs(at - ends[k]) < farthest and thin < MOST_THIN:
+        start = at = ends[k]
+        thin = 0
+        while abs(at - start) < farthest and thin < MOST_THIN:
             a, b = sorted((at, at + sense * step))
             at += sense * step
             thin += 1

@@ -30,7 +30,7 @@ from steadyrest.promise.lessons.past import Quote
 from steadyrest.shop.draws import FloatArray
 
 IntArray = npt.NDArray[np.int64]
-MOST_NAMES = 100  # of stations, and of persons; rarer ones are taken as never seen, so that no list takes for ever
+MOST_NAMES = 60  # of stations, and of persons; rarer ones are taken as never seen, so that no list takes for ever
 
 
 class Prior(NamedTuple):

@@ -165,7 +165,7 @@ def _won(text: str, at: str) -> bool:
 def _seconds(text: str, name: str, at: str) -> float:
     found = _number(text, name, at, "Write seconds, such as 5400.")
     if not 0 < found <= LONGEST_S:
-        do = "Write seconds above 0; leave actual_s empty where a step was not done."
+        do = "Write seconds above 0 and below 10000000000; leave actual_s empty where a step was not done."
         raise BadInput(where=at, what=f"{name} is {text!r}.", do=do)
     return found
 

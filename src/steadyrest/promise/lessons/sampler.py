@@ -68,6 +68,20 @@ def _tail(rng: np.random.Generator, squares: FloatArray) -> float:
 
 
 @njit(cache=True, nogil=True)
+def _factor(a: FloatArray) -> FloatArray:
+    """Cholesky's lower factor of a (its upper half is read). Not LAPACK's: its threads fight over a busy machine."""
+    size = len(a)
+    low = np.zeros((size, size))
+    for i in range(size):
+        for k in range(i + 1):
+            total = a[k, i]
+            for m in range(k):
+                total -= low[i, m] * low[k, m]
+            low[i, k] = math.sqrt(total) if i == k else total / low[k, k]
+    return low
+
+
+@njit(cache=True, nogil=True)
 def _block(
     rng: np.random.Generator, history: Flat, job: FloatArray, of: IntArray, weight: FloatArray, own: FloatArray,
     effects: FloatArray, spread: FloatArray,
@@ -94,10 +108,7 @@ def _block(
             b[k] += y
             if s >= 0:
                 a[1 + s, k] += w
-    for i in range(size):
-        for k in range(i):
-            a[i, k] = a[k, i]
-    low = np.linalg.cholesky(a)
+    low = _factor(a)
     # The mean solves a x = b; normals divided by the factor have just its spread.
     for i in range(size):
         for k in range(i):

@@ -118,6 +118,20 @@ def why(told: Lessons, quote: Quote, middle_s: float) -> tuple[Reason, ...]:
     )
 
 
+def rare_names(learned: Learned, past: Sequence[Quote]) -> tuple[Reason, ...]:
+    """A doubt where history has more stations or persons than are told apart.
+
+    Args:
+        learned: the draws. past: the quotes they were learned from.
+    Returns: no or one reason.
+    """
+    done = [step for quote in past for step in quote.steps if step.actual_s is not None]
+    names = learned.names
+    rare = {step.station for step in done}.difference(names.stations)
+    rare |= {step.person for step in done}.difference(names.persons)
+    return (because("lessons.rare", names=len(rare)),) if rare else ()
+
+
 def _ratio(name: str, logs: FloatArray, steps: int) -> Ratio:
     p10, p50, p90 = quantiles(np.exp(logs), 0.1, 0.5, 0.9)
     return Ratio(name, p10, p50, p90, steps)

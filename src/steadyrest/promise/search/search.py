@@ -13,10 +13,10 @@ from steadyrest.promise.search.laid import Laid, laid_out
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 8_000_000  # phases placed; some 15 s on one core
+WORK = 10_000_000  # phases placed; some 20 s on one core
 AT_ONCE = 10_000  # between two looks at whether to stop
-ROUNDS = (0.06, 0.06, 0.06, 0.06, 0.16, 0.2, 0.4)  # each round's share of the work; the first ones begin anew
-ANEW = 4
+ROUNDS = (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3)  # each round's share of the work; the first ones begin anew
+ANEW = 5
 HOT, COLD = 0.03, 0.0003  # heat at a round's begin and end, as a share of the lateness
 LEAST_HEAT_H = 0.01
 ALIKE_H = 1e-6

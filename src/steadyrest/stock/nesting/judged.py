@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from shapely import STRtree
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from steadyrest.stock.nesting.pieces import polygon, polygons
 from steadyrest.stock.nesting.wanted import Left, NestWanted, Placed
@@ -49,7 +50,7 @@ def closest(placed: Sequence[Placed]) -> float | None:
 
 
 def faults(wanted: NestWanted, placed: Sequence[Placed]) -> tuple[Fault, ...]:
-    """Everything that stands too near, by more than a twentieth of a tenth of a millimetre.
+    """Everything that stands too near, by more than what is allowed to rounding.
 
     Args:
         wanted: the plate and what is to be kept clear. placed: where the parts are.
@@ -64,21 +65,29 @@ def faults(wanted: NestWanted, placed: Sequence[Placed]) -> tuple[Fault, ...]:
             found.append(Fault(parts, what, clear - distance))
 
     for k, shape in enumerate(shapes):
-        outside = shape.difference(plate).area
-        inside = -(outside**0.5) if not plate.covers(shape) and outside > ALLOWED_MM**2 else 0.0
-        note((k,), "margin", wanted.margin_mm, inside or shape.distance(plate.exterior))
+        out = depth(shape.difference(plate))
+        note((k,), "margin", wanted.margin_mm, -out or shape.distance(plate.exterior))
         for ring in wanted.holes_mm:
             hole = polygon(ring)
-            common = shape.intersection(hole).area
-            note((k,), "hole", wanted.hole_clear_mm, -(common**0.5) if common > 0 else shape.distance(hole))
-    tree = STRtree(shapes) if shapes else None
+            note((k,), "hole", wanted.hole_clear_mm, -depth(shape.intersection(hole)) or shape.distance(hole))
+    tree = STRtree(shapes)
     for k, shape in enumerate(shapes):
-        assert tree is not None
         for other in tree.query(shape, predicate="dwithin", distance=wanted.gap_mm + ALLOWED_MM).tolist():
             if other > k:
-                common = shape.intersection(shapes[other]).area
-                note((k, other), "gap", wanted.gap_mm, -(common**0.5) if common > 0 else shape.distance(shapes[other]))
+                common = depth(shape.intersection(shapes[other]))
+                note((k, other), "gap", wanted.gap_mm, -common or shape.distance(shapes[other]))
     return tuple(found)
+
+
+def depth(common: BaseGeometry) -> float:
+    """How thick what two shapes have in common is on the whole: its area over half its edge.
+
+    Args:
+        common: any overlay.
+    Returns: mm; 0 without area.
+    """
+    found = polygons(common)
+    return sum(one.area for one in found) * 2 / sum(one.length for one in found) if found else 0.0
 
 
 def left_beyond(wanted: NestWanted, beyond_mm: float, axis: int, *, upward: bool) -> Left:

@@ -23,16 +23,25 @@ ROUGH = 0.004
 TRIES = 60
 ROUNDS, FINE_ROUNDS, TOGETHER_ROUNDS, FEWER_ROUNDS = 1500, 250, 240, 60
 SHARE_FOR_ALL = 0.75
+NEARLY = 0.05
 FULL = 0.95
 
 
-def nest(wanted: NestWanted, left_s: Callable[[], float], *, seed: int = 0, told: Told = silent) -> NestPlan:
+def nest(
+    wanted: NestWanted,
+    left_s: Callable[[], float],
+    *,
+    seed: int = 0,
+    told: Told = silent,
+    rounds: int = TOGETHER_ROUNDS,
+) -> NestPlan:
     """Where every part goes.
 
     Args:
         wanted: parts, plate, what is kept clear.
         left_s: seconds left; 0 or less: stop with the best so far.
         seed: of the luck. told: what is being done, and how much is lacking.
+        rounds: so many are spent on pushing together what is placed.
     Returns: a nest in which nothing stands too near; the same for the same seed if the time was enough.
     """
     fitting = tuple(part for part in wanted.parts if part.count and fits_alone(wanted, part))
@@ -51,7 +60,7 @@ def nest(wanted: NestWanted, left_s: Callable[[], float], *, seed: int = 0, told
         doubts.append(because("nest.more_area", wanted_mm2=float(wanted_mm2.sum()), has_mm2=has_mm2))
     if not _all_placed(exact, rough, left_s) or out:
         _some_placed(exact, out, left_s)
-    left = _together(exact, left_s, wanted) if exact.ground.floor.active.any() else None
+    left = _together(exact, left_s, wanted, rounds) if exact.ground.floor.active.any() else None
     placed = _sound(wanted, exact)
     for part in some.parts:
         count = part.count - sum(one.part is part for one in placed)
@@ -103,9 +112,9 @@ def _all_placed(exact: Search, rough: Search, left_s: Callable[[], float]) -> bo
         else:
             rough.lay(mixed=0.1 * min(n, 6))
         rough.told("set down", rough.total)
-        rough.parted(share, rounds=ROUNDS)
+        near = rough.parted(share, rounds=ROUNDS) or rough.total < NEARLY * _size(rough.ground.wanted)
         exact.restore(rough.poses)
-        if exact.parted(share, rounds=FINE_ROUNDS, shakes=1):
+        if near and exact.parted(share, rounds=FINE_ROUNDS, shakes=1):
             return True
         if exact.total < best:
             best, kept = exact.total, exact.poses.copy()
@@ -133,14 +142,14 @@ def _some_placed(exact: Search, out: list[int], left_s: Callable[[], float]) -> 
             exact.restore(kept)
 
 
-def _together(exact: Search, left_s: Callable[[], float], wanted: NestWanted) -> Left:
+def _together(exact: Search, left_s: Callable[[], float], wanted: NestWanted, rounds: int) -> Left:
     """Pushed to one end along the longer side: to that which leaves more."""
     room = exact.ground.room
     axis = 0 if room[2] - room[0] >= room[3] - room[1] else 1
     middle = (room[axis] + room[axis + 2]) / 2
     ends = [left_beyond(wanted, middle, axis, upward=upward).area_mm2 for upward in (True, False)]
     upward = ends[0] >= ends[1]
-    reach = exact.together(left_s, axis=axis, upward=upward, rounds=TOGETHER_ROUNDS)
+    reach = exact.together(left_s, axis=axis, upward=upward, rounds=rounds)
     return left_beyond(wanted, reach, axis, upward=upward)
 
 
