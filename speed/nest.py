@@ -16,11 +16,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from _shared import peak_mb
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from _shared import peak_mb
 from steadyrest.stock.nesting.judged import faults
 from steadyrest.stock.nesting.pieces import polygons
 from steadyrest.stock.nesting.plan import make_ready, nest

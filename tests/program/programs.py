@@ -95,7 +95,8 @@ def beyond(draw: st.DrawFn) -> list[str]:
     """What the plain reader does not know: rotary axes, inverse time, tool lengths, shifts, variables."""
     fixed = [
         ["G93", "F4"], ["G94", "F300"], ["G43", "H1"], ["G49"], ["G52", "X3"], ["G92", "Y0"], ["G92.1"], ["G61"],
-        ["G64"], ["#1=#1+1"], ["X[#1*2]"], ["G90.1"], ["G91.1"], ["G53", "Z0"], ["G31", "Z-9", "F50"], ["G33", "Z1", "K2"],
+        ["G64"], ["#1=#1+1"], ["X[#1*2]"], ["G90.1"], ["G91.1"], ["G53", "Z0"], ["G31", "Z-9", "F50"],
+        ["G33", "Z1", "K2"],
     ]  # fmt: skip
     if draw(st.booleans()):
         return draw(sampled_from(fixed))

@@ -84,6 +84,13 @@ def test_a_spindle_that_is_timed_takes_its_start_from_standing_only() -> None:
     assert run_time(run, timing).total_s == pytest.approx(1.0 + 2.0)
 
 
+@pytest.mark.parametrize("s_per_rpm", [0.0, 0.001])
+def test_a_spindle_that_starts_on_the_axis_under_surface_speed_keeps_the_time_a_number(s_per_rpm: float) -> None:
+    text = "G21 G90 G95 G54\nT0101\nG96 S200 M3\nG0 X34 Z2\nG1 Z-20 F0.2\nM30\n"
+    run = read_text(text, kind="lathe", x_is_diameter=True, tool_word="TTOO")
+    assert math.isfinite(run_time(run, MachineTiming(STOP.rapid_mm_min, 500.0, None, 0.0, s_per_rpm)).total_s)
+
+
 def test_a_tool_s_cutting_time_is_its_feed_moves_and_no_probing() -> None:
     run = run_of(
         [("tool", 4), ("rate", 600.0), ("rapid", 0, 0, 5), ("feed", 0, 0, -5), ("probe", 50, 0, -5), ("tool", 5)]
