@@ -17,9 +17,9 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from speed import _shared
-from steadyrest.program.dialect import Dialect
-from steadyrest.program.machine_time import MachineTiming, run_time
-from steadyrest.program.read import read
+from steadyrest.program.reading.dialect import Dialect
+from steadyrest.program.reading.read import read
+from steadyrest.program.timing.machine_time import MachineTiming, run_time
 from tests.oracles.plain_clock import Clock, Control
 
 AGREE = 1e-6

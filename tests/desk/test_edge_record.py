@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from steadyrest.desk.edge_record import ends, ends_in, write_edge, write_edge_in
-from steadyrest.program.tool_life import EdgeEnd
+from steadyrest.program.night.tool_life import EdgeEnd
 from steadyrest.store import ledger
 from steadyrest.store.opening import open_store
 from steadyrest.trouble import BadInput

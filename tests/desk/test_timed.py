@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from steadyrest.desk.leave import ShopText, leave_bytes
-from steadyrest.program.dialect import Dialect
 from steadyrest.program.leave import LeavingAnswer
-from steadyrest.program.machine_time import MachineTiming, run_time
-from steadyrest.program.read import read
+from steadyrest.program.reading.dialect import Dialect
+from steadyrest.program.reading.read import read
+from steadyrest.program.timing.machine_time import MachineTiming, run_time
 from steadyrest.tables.practice import rule
 
 MACHINE = """

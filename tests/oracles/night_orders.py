@@ -1,4 +1,4 @@
-"""Every order of every choice of runs, and what it is worth: the slow twin of program/night_order.py."""
+"""Every order of every choice of runs, and what it is worth: the slow twin of program/night/night_order.py."""
 
 from __future__ import annotations
 

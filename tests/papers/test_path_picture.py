@@ -15,8 +15,8 @@ from steadyrest.papers.drawing.darkened import darkened
 from steadyrest.papers.drawing.path_lines import clipped, flattened, strokes
 from steadyrest.papers.drawing.path_picture import StopOnPath, ToolOnPath, path_svg
 from steadyrest.papers.drawing.time_strip import said_tick, strip_svg, ticks
+from steadyrest.program.night.stretches import stretches
 from steadyrest.program.run import Motion, Plane
-from steadyrest.program.stretches import stretches
 from steadyrest.shop.leaving import BoxBlank, RoundBlank
 from tests.program.hand_runs import run_of, times, turned_parts
 

@@ -15,8 +15,8 @@ from steadyrest.program.findings.speed import speed
 from steadyrest.program.findings.stops import stops
 from steadyrest.program.findings.tools import missing, worn
 from steadyrest.program.findings.travel import travel
-from steadyrest.program.machine_time import run_time, timing_of
 from steadyrest.program.run import Odd, Run
+from steadyrest.program.timing.machine_time import run_time, timing_of
 from steadyrest.shop.leaving import Bar, BarFeed, BoxBlank, LeavingMachine, LeavingTool, ProgramSaid
 from tests.forward.programs import WRITERS
 from tests.program.hand_runs import run_of

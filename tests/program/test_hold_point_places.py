@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from steadyrest.program.findings.finding import Case
 from steadyrest.program.findings.hold_point import hold_points
-from steadyrest.program.machine_time import run_time, timing_of
+from steadyrest.program.timing.machine_time import run_time, timing_of
 from steadyrest.shop.leaving import LeavingMachine, LeavingTool
 from tests.program.hand_runs import run_of
 

@@ -15,11 +15,11 @@ import statistics
 from collections import defaultdict
 from pathlib import Path
 
-from steadyrest.program.dialect import Dialect
-from steadyrest.program.fit_time import fit_time
-from steadyrest.program.machine_time import MachineTiming, run_time
-from steadyrest.program.read import read
+from steadyrest.program.reading.dialect import Dialect
+from steadyrest.program.reading.read import read
 from steadyrest.program.run import Run
+from steadyrest.program.timing.fit_time import fit_time
+from steadyrest.program.timing.machine_time import MachineTiming, run_time
 from steadyrest.tables.practice import rule
 
 HOME_Z_MM = 300.0  # above the work zero: a middling machine's stroke, nobody measured it

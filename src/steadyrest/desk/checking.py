@@ -10,7 +10,7 @@ from typing import Any
 from steadyrest.desk.leave import ShopText, machines_of, parse_blank
 from steadyrest.desk.leaving_page import LARGEST_BYTES, HandedProgram, Shelf, check
 from steadyrest.desk.release_program import plain_name
-from steadyrest.program.text import plain_text
+from steadyrest.program.reading.text import plain_text
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.leaving_file import machine_called
 from steadyrest.store import plans, work_queue

@@ -6,7 +6,7 @@ import re
 from datetime import datetime
 from pathlib import Path
 
-from steadyrest.program.tool_life import EdgeEnd
+from steadyrest.program.night.tool_life import EdgeEnd
 from steadyrest.store import edge_ends
 from steadyrest.store.edge_ends import EdgeNoted
 from steadyrest.store.opening import Store, open_store

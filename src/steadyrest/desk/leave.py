@@ -13,8 +13,8 @@ from steadyrest.desk.timed import taught
 from steadyrest.desk.which_shop import OWN, example_text, text_of
 from steadyrest.part.outside import Outside
 from steadyrest.program.leave import Known, LeavingAnswer, leave
+from steadyrest.program.night.tool_life import EdgeEnd
 from steadyrest.program.removal.blank import MeshBlank
-from steadyrest.program.tool_life import EdgeEnd
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.leaving import Blank, BoxBlank, LeavingMachine, ProgramSaid, RoundBlank, Vector
 from steadyrest.shop.leaving_file import machine_called, read_leaving, said_of

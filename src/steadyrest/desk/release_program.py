@@ -11,8 +11,8 @@ from typing import Literal
 from steadyrest.desk.leave import ShopText
 from steadyrest.program.difference import Changed, difference
 from steadyrest.program.leave import LeavingAnswer, dialect_of
-from steadyrest.program.prohibited import cautions
-from steadyrest.program.read import read
+from steadyrest.program.night.prohibited import cautions
+from steadyrest.program.reading.read import read
 from steadyrest.program.run import Run
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.leaving import LeavingMachine, ProgramSaid

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from steadyrest.program.fit_time import fit_time
 from steadyrest.program.leave import dialect_of
-from steadyrest.program.machine_time import MachineTiming, run_time, timing_of
-from steadyrest.program.read import read
+from steadyrest.program.reading.read import read
 from steadyrest.program.run import Run
+from steadyrest.program.timing.fit_time import fit_time
+from steadyrest.program.timing.machine_time import MachineTiming, run_time, timing_of
 from steadyrest.shop.leaving import LeavingMachine, ProgramSaid
 from steadyrest.tables.practice import rule
 

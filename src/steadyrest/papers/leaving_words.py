@@ -11,7 +11,7 @@ from steadyrest.papers.drawing.time_strip import strip_svg
 from steadyrest.papers.said import sentence, sentences
 from steadyrest.program.leave import LeavingAnswer
 from steadyrest.program.leaving_beside import Beside
-from steadyrest.program.left_standing import stops_at
+from steadyrest.program.night.left_standing import stops_at
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.leaving import LeavingTool
 from steadyrest.wording import moments

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from steadyrest.program.dialect import Dialect
+from steadyrest.program.checks.hold_points import HoldPointFound, found
 from steadyrest.program.findings.alone import alone, worst_first
 from steadyrest.program.findings.bar import bar
 from steadyrest.program.findings.coolant import coolant
@@ -24,18 +24,18 @@ from steadyrest.program.findings.stops import stops
 from steadyrest.program.findings.text import doubted, text, unread_calls
 from steadyrest.program.findings.tools import missing, worn
 from steadyrest.program.findings.travel import travel
-from steadyrest.program.hold_points import HoldPointFound, found
-from steadyrest.program.left_standing import left_standing
-from steadyrest.program.machine_time import MachineTiming, ToolTime, run_time, timing_of
-from steadyrest.program.prohibited import Circumstance, cautions, not_said
-from steadyrest.program.read import read
+from steadyrest.program.night.left_standing import left_standing
+from steadyrest.program.night.prohibited import Circumstance, cautions, not_said
+from steadyrest.program.night.stretches import clock, first_stop_s, stretches
+from steadyrest.program.night.survival import Edge, GoodParts, edges_of, night
+from steadyrest.program.night.tool_life import EdgeEnd
+from steadyrest.program.reading.dialect import Dialect
+from steadyrest.program.reading.read import read
 from steadyrest.program.removal import blank as removal_blank
 from steadyrest.program.removal.met import Met
 from steadyrest.program.run import EventKind, FloatArray, Run
-from steadyrest.program.stretches import clock, first_stop_s, stretches
-from steadyrest.program.survival import Edge, GoodParts, edges_of, night
-from steadyrest.program.time_spread import time_spread
-from steadyrest.program.tool_life import EdgeEnd
+from steadyrest.program.timing.machine_time import MachineTiming, ToolTime, run_time, timing_of
+from steadyrest.program.timing.time_spread import time_spread
 from steadyrest.program.with_stock import with_stock
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because

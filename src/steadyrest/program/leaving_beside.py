@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from steadyrest.program.hold_advice import Advised, advised
+from steadyrest.program.checks.hold_advice import Advised, advised
+from steadyrest.program.checks.reliance import MetReliance, Reliance, reliances_met
 from steadyrest.program.leave import LeavingAnswer
-from steadyrest.program.reliance import MetReliance, Reliance, reliances_met
+from steadyrest.program.night.stretches import Stretch, clock, stretches
+from steadyrest.program.night.survival import EdgeInRun, cut_by_tool
 from steadyrest.program.run import EventKind, FloatArray
-from steadyrest.program.stretches import Stretch, clock, stretches
-from steadyrest.program.survival import EdgeInRun, cut_by_tool
 from steadyrest.program.with_stock import shapes_of, stock_blank
 from steadyrest.shop.figure import Reason, because
 

@@ -10,13 +10,13 @@ from steadyrest.program.findings.collision import collisions
 from steadyrest.program.findings.finding import Case, Finding
 from steadyrest.program.findings.gouge import gouge
 from steadyrest.program.findings.stock import stock
+from steadyrest.program.night.stretches import part_ends
 from steadyrest.program.removal import blank as removal_blank
 from steadyrest.program.removal.meet import Met, meet
 from steadyrest.program.removal.pulled import meet_each
 from steadyrest.program.removal.setting import Rotary, Setting
 from steadyrest.program.removal.tool_shape import ToolShape, tool_shape
 from steadyrest.program.run import EventKind
-from steadyrest.program.stretches import part_ends
 from steadyrest.program.turned_work import settings_of
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Material

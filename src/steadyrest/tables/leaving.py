@@ -1,7 +1,7 @@
 """Before a machine is left alone: how long edges last, what stops a machine, and what is never left alone.
 
 Nearly all of it is judged, not measured, and the rows say so: it is where a careful shop starts. What the shop's own
-edges did outweighs it soon (program/tool_life.py).
+edges did outweighs it soon (program/night/tool_life.py).
 """
 
 from __future__ import annotations

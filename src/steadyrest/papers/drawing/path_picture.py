@@ -18,8 +18,8 @@ from steadyrest.papers.drawing.ink import Palette, Point
 from steadyrest.papers.drawing.legend import wrapped
 from steadyrest.papers.drawing.numerals import Mark
 from steadyrest.papers.drawing.path_lines import clipped, flattened, strokes
+from steadyrest.program.night.stretches import cutting
 from steadyrest.program.run import FloatArray, Motion, Run
-from steadyrest.program.stretches import cutting
 from steadyrest.shop.leaving import Blank, BoxBlank
 
 MARGIN = 5.0

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from steadyrest import units
 from steadyrest.papers.drawing import ink, numerals
-from steadyrest.program.stretches import Stretch
+from steadyrest.program.night.stretches import Stretch
 
 ROW, BAR, LEFT, RIGHT = 8.0, 3.4, 12.0, 30.0
 NARROWEST_MM = 80.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from steadyrest.program.findings.finding import Case, Finding
-from steadyrest.program.prohibited import Circumstance, prohibited
+from steadyrest.program.night.prohibited import Circumstance, prohibited
 from steadyrest.shop.figure import because
 
 

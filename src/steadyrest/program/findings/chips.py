@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 
 from steadyrest.program.findings.finding import Case, Finding
+from steadyrest.program.night.stretches import part_ends
 from steadyrest.program.removal.met import Met
-from steadyrest.program.stretches import part_ends
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Material
 from steadyrest.tables.leaving import chip_loosening

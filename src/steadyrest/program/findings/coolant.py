@@ -7,8 +7,8 @@ from itertools import pairwise
 import numpy as np
 
 from steadyrest.program.findings.finding import Case, Finding
-from steadyrest.program.machine_time import cuts
 from steadyrest.program.run import EventKind
+from steadyrest.program.timing.machine_time import cuts
 from steadyrest.shop.figure import because
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from steadyrest.program.machine_time import RunTime
 from steadyrest.program.run import Event, EventKind, Run
+from steadyrest.program.timing.machine_time import RunTime
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.leaving import LeavingMachine, ProgramSaid
 

@@ -12,11 +12,11 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from steadyrest.program.arcs import swept
-from steadyrest.program.extents import reached_mm
 from steadyrest.program.findings.finding import Case, Finding
-from steadyrest.program.machine_time import cuts
+from steadyrest.program.reading.arcs import swept
 from steadyrest.program.run import EventKind, FloatArray, IntArray, Motion, Plane
+from steadyrest.program.timing.extents import reached_mm
+from steadyrest.program.timing.machine_time import cuts
 from steadyrest.shop.figure import because
 from steadyrest.shop.leaving import BoxBlank, LeavingTool
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from steadyrest.program.findings.finding import Case, Finding
 from steadyrest.program.run import EventKind, Motion
-from steadyrest.program.turning_time import least_radii_mm
+from steadyrest.program.timing.turning_time import least_radii_mm
 from steadyrest.shop.figure import because
 
 SLACK = 1e-9

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.program.extents import reached_mm
 from steadyrest.program.findings.finding import Case, Finding
+from steadyrest.program.timing.extents import reached_mm
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.leaving import AXES
 

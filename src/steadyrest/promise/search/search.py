@@ -13,7 +13,7 @@ from steadyrest.promise.search.laid import Laid, laid_out
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 10_000_000  # phases placed; some 20 s on one core
+WORK = 6_000_000  # phases placed; some 15 to 20 s on one core
 AT_ONCE = 10_000  # between two looks at whether to stop
 ROUNDS = (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3)  # each round's share of the work; the first ones begin anew
 ANEW = 5

@@ -1,0 +1,4 @@
+"""How long a run takes: acceleration, corners, rapids, constant surface speed; constants fitted from timed runs.
+
+Start at machine_time.py.
+"""
