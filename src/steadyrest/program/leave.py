@@ -36,6 +36,7 @@ from steadyrest.program.removal.met import Met
 from steadyrest.program.run import EventKind, FloatArray, Run
 from steadyrest.program.timing.machine_time import MachineTiming, ToolTime, run_time, timing_of
 from steadyrest.program.timing.time_spread import time_spread
+from steadyrest.program.unsaid import unsaid
 from steadyrest.program.with_stock import with_stock
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because
@@ -168,7 +169,7 @@ def leave(source: bytes, name: str, known: Known, *, progress: Progress, stop: S
         cautions=cautions(),
         doubts=(
             *((because("leave.no_unit"),) if unsized else ()),
-            *_doubts(case),
+            *unsaid(case, cut.met),
             *cut.doubts,
             *_lives(case, edges),
             *doubted(case),
@@ -303,30 +304,3 @@ def _lives(case: Case, edges: Mapping[int, Edge]) -> tuple[Reason, ...]:
     """That tools without a written life are taken to last, where there are such."""
     unknown = [f"T{one.number}" for one in case.time.tools if one.cut_s > 0 and one.number not in edges]
     return (because("night.no_life", tools=", ".join(unknown)),) if unknown else ()
-
-
-def _doubts(case: Case) -> list[Reason]:
-    """What could not be judged, since nobody said it."""
-    machine, said = case.machine, case.said
-    doubts: list[Reason] = []
-    if said is None:
-        doubts.append(because("leave.no_program"))
-    elif said.machine and said.machine != machine.name:
-        doubts.append(because("leave.other_machine", machine=said.machine))
-    if said is None or said.blank is None:
-        doubts.append(because("leave.no_blank"))
-    axes = "xz" if machine.kind == "lathe" else "xyz"
-    if unknown := [axis.upper() for axis in axes if axis not in machine.travel_mm]:
-        doubts.append(because("leave.no_travel", axes=", ".join(unknown)))
-    if not machine.offsets_mm:
-        doubts.append(because("leave.no_offset"))
-    limits = (("the top speed", machine.max_rpm), ("the acceleration", machine.accel_mm_s2))
-    doubts += [because("leave.no_limit", what=what, machine=machine.name) for what, most in limits if math.isinf(most)]
-    if unknown := [a.upper() for a, v in zip("xyz", machine.rapid_mm_min, strict=True) if math.isinf(v) and a in axes]:
-        doubts.append(because("leave.no_rapid", axes=", ".join(unknown)))
-    if not case.run.ended:
-        doubts.append(because("leave.not_ended"))
-    if math.isinf(machine.bin_litres):
-        doubts.append(because("leave.no_bin"))
-    doubts += [because("leave.strange_key", name=name, machine=machine.name) for name in machine.doubts]
-    return doubts
