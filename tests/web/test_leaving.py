@@ -70,7 +70,7 @@ def test_a_yes_if_says_what_to_do_before_leaving(app, checked) -> None:
 def test_a_no_names_the_line(app, checked) -> None:
     page = app.client.get(checked["keyway.nc"]).text
     assert "line 35" in page
-    assert "M0" in page
+    assert "waits till somebody comes" in page
 
 
 @pytest.mark.parametrize("picture", ["path", "strip"])

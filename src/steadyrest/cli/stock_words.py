@@ -40,6 +40,7 @@ def cut_answer(answer: CutAnswer) -> Json:
         "proven": plan.proven,
         "bound": to_the_cent(plan.bound, down=True),
         "gap": to_the_cent(plan.gap),
+        "cautions": sentences(answer.cautions),
         "doubts": [*sentences(plan.doubts), *(f"{place}: this key was not read" for place in answer.unread)],
     }
 
@@ -49,6 +50,7 @@ def cut_lines(answer: CutAnswer) -> Iterator[str]:
     plan, currency = answer.plan, answer.wanted.currency
     sure = "nothing is cheaper" if plan.proven else f"at most {to_the_cent(plan.gap)} more than the least possible"
     yield f"{len(plan.bars)} pieces opened; {to_the_cent(plan.cost)} {currency}".rstrip() + f"; {sure}"
+    yield from (f"  caution: {say(caution)}" for caution in answer.cautions)
     yield from (_bar_line(bar) for bar in plan.bars)
     yield from (f"  not made: {one.count} of {one.part.id}" for one in plan.unplaced)
     yield from (f"  {say(doubt)}" for doubt in plan.doubts)

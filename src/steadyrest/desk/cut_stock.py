@@ -63,6 +63,11 @@ class CutAnswer:
     plan: CutPlan
     unread: tuple[str, ...]
 
+    @property
+    def cautions(self) -> tuple[Reason, ...]:
+        """What to mind at the saw."""
+        return (because("cut.caution_saw"), because("cut.caution_bar"))
+
 
 @dataclass(frozen=True, slots=True)
 class NestAnswer:

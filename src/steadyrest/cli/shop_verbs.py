@@ -1,0 +1,152 @@
+"""Verbs about the shop: its stock, its week, its papers.
+
+Desk and its rooms are imported inside the functions: the command's help must not wait for them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from steadyrest.cli.shared import Verb, never, out, progress
+from steadyrest.trouble import BadInput
+
+STOCK = ("cut", "nest", "carry", "keep")
+
+STOCK_HELP = (
+    "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping"
+)
+
+
+def stock_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("what", choices=STOCK, help=STOCK_HELP)
+    one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
+    one.add_argument("--picture", type=Path, metavar="FILE.svg", help="nest: write the picture here too")
+
+
+def lacking(what: str, much: float) -> None:
+    """How a search gets on, in words on standard error, where a person is looking."""
+    if sys.stderr.isatty():
+        print(f"\r\033[K{what} {much:.2f} mm", end="", file=sys.stderr, flush=True)
+
+
+def from_the_first_look() -> Callable[[float], float]:
+    """How many of so many seconds are left since somebody first asked: compiling does not count."""
+    begun: list[float] = []
+
+    def left_of(seconds: float) -> float:
+        begun.extend([] if begun else [time.monotonic()])
+        return seconds - (time.monotonic() - begun[0])
+
+    return left_of
+
+
+def stock(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import stock_words
+    from steadyrest.desk import cut_stock
+
+    if asked.what == "cut":
+        begun = time.monotonic()
+        plan = cut_stock.cut(asked.file, left_of=lambda seconds: seconds - (time.monotonic() - begun))
+        document, lines = stock_words.cut_answer(plan), stock_words.cut_lines(plan)
+    elif asked.what == "nest":
+        from steadyrest.cli import nest_words
+
+        layout = cut_stock.nest(asked.file, seed=asked.seed, left_of=from_the_first_look(), told=lacking)
+        if asked.picture:
+            cut_stock.draw_nest(layout, asked.picture, unit=asked.unit or "mm")
+        document, lines = nest_words.nest_answer(layout), nest_words.nest_lines(layout)
+    elif asked.what == "carry":
+        blank = cut_stock.carry(asked.file)
+        document, lines = stock_words.carry_answer(blank), stock_words.carry_lines(blank)
+    else:
+        rests = cut_stock.keep(asked.file)
+        document, lines = stock_words.keep_answer(rests), stock_words.keep_lines(rests)
+    if asked.json:
+        out(document)
+    else:
+        print("\n".join(lines))
+    return 0
+
+
+def promise_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("--past", type=Path, metavar="PAST.csv", help="quotes won and lost, with their actual times")
+    one.add_argument("--ask", type=Path, metavar="NEW.csv", help="jobs that were won: how many hours they will take")
+
+
+def promise(asked: argparse.Namespace) -> int:
+    if asked.past is None and asked.ask is None:
+        return promise_week(asked)
+    if asked.past is None or asked.ask is None:
+        raise BadInput(where="steadyrest promise", what="lessons need two lists.", do="Give --past and --ask together.")
+    from steadyrest.cli import lessons_words
+    from steadyrest.desk import learn
+
+    answer = learn.ask_past(asked.past, asked.ask, seed=asked.seed)
+    if asked.json:
+        out(lessons_words.lessons_answer(answer))
+    else:
+        print("\n".join(lessons_words.lessons_lines(answer)))
+    return 0
+
+
+def promise_week(asked: argparse.Namespace) -> int:
+    if asked.shop is None:
+        raise BadInput(
+            where="steadyrest promise", what="nothing is asked.",
+            do="Give a week as --shop FILE.toml, or --past PAST.csv with --ask NEW.csv.",
+        )  # fmt: skip
+    from steadyrest.cli import promise_words
+    from steadyrest.desk import promise_week as week
+
+    promised = week.promise_week(asked.shop, seed=asked.seed, progress=progress, stop=never)
+    if asked.json:
+        out(promise_words.promise_answer(promised))
+    else:
+        print("\n".join(promise_words.promise_lines(promised)))
+    return 0
+
+
+def paper_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("what", choices=("statement",), help="statement: hours, machines, travel and goods, to the cent")
+    one.add_argument("file", type=Path, metavar="FILE.toml", help="docs/statement.md says what stands in it")
+
+
+def paper(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import statement_words
+    from steadyrest.desk import statement
+
+    stated = statement.state(asked.file)
+    if asked.json:
+        out(statement_words.statement_answer(stated))
+    else:
+        print("\n".join(statement_words.statement_lines(stated)))
+    return 0
+
+
+SHOP = (
+    Verb(
+        "stock",
+        "From what: bars cut at least cost, parts on a plate, a carry blank, and which remnants are worth keeping.",
+        "steadyrest stock cut list.toml",
+        stock_flags,
+        stock,
+    ),
+    Verb(
+        "promise",
+        "By when: a week's plan and the odds of each due time; or what past jobs, won and lost, say about new ones.",
+        "steadyrest promise --shop week.toml",
+        promise_flags,
+        promise,
+    ),
+    Verb(
+        "paper",
+        "A paper from a request: a statement of hours, machines, travel and goods, to the cent.",
+        "steadyrest paper statement november.toml",
+        paper_flags,
+        paper,
+    ),
+)
