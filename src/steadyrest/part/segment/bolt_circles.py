@@ -42,7 +42,7 @@ STEPS = 4
 
 @dataclass(frozen=True, slots=True)
 class _Hole:
-    """A hole: its place in the plane across the axis, and the points about its wall. known: as it was found, or None."""
+    """A hole: its place in the plane across the axis, and the points about its wall. known: as found, or None."""
 
     x: float
     y: float
