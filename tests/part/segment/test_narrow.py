@@ -13,6 +13,8 @@ from steadyrest.demo.scanning.true_part import Stretch, TrueGroove, TruePart, We
 from steadyrest.part.mesh import cleaned
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.segment.narrow import narrow_grooves
+from steadyrest.part.segment.profile import Band, Rim
 from steadyrest.tables import rings
 
 COARSE = ScanSettings(voxel_mm=0.95, noise_mm=0.04, correlation_mm=0.9, looks=40)
@@ -69,3 +71,14 @@ def test_a_shallow_groove_is_no_wear():
 def test_a_seat_that_ran_in_has_no_groove():
     graph = graph_of("run in")
     assert diameters(graph) == [pytest.approx(41.0, abs=0.08), pytest.approx(60.0, abs=0.05)]
+
+
+def test_a_place_that_only_its_neighbours_fill_is_no_groove():
+    # Half the way round is deep in one slice and the other half two slices on: the slice between holds no point.
+    spacing, step = 1.0, 0.35
+    angle = np.linspace(-pi, pi, 200, endpoint=False)
+    along = np.where(angle < 0, 10 * step + 0.1, 12 * step + 0.1)
+    ones = np.ones_like(angle)
+    rim = Rim(along, 9.0 * ones, ones, 0 * ones, 0 * ones, angle)
+    band = Band(1, 0.0, 20.0, 10.0, 0.0)
+    assert narrow_grooves([band], rim, ones > 0, noise_mm=0.02, spacing_mm=spacing) == [band]

@@ -135,6 +135,8 @@ def _dips(band: Band, rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: 
         if not inside or high - low > WIDEST * spacing_mm:
             continue
         here = (along > low) & (along < high)
+        if not here.any():  # filled by its two neighbours only, each half round
+            continue
         most = float(np.quantile(depth[here], 0.95))
         floor = here & (depth > ON_FLOOR * most) & (out > LOOKS_OUT)
         if np.count_nonzero(floor) < LEAST_FLOOR or len(np.unique(sector[floor])) < LEAST_FLOOR:
