@@ -12,7 +12,7 @@ import pytest
 
 from steadyrest.cli import verbs
 from steadyrest.desk.which_shop import example_text
-from steadyrest.shop import leaving_file, shop_file, shop_machines, shop_people, shop_stores
+from steadyrest.shop import finish, leaving_file, shop_file, shop_machines, shop_people, shop_stores, shop_vendors
 from steadyrest.shop.shop_fields import DAYS
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.trouble import BadInput
@@ -37,6 +37,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[material.NAME]`": (("price_per_kg",), r"\[material\.\w+\]"),
     "`[[piece]]`": (shop_stores.PIECE_KEYS, r"\[\[piece\]\]"),
     "`[supplier.NAME]`": (shop_stores.SUPPLIER_KEYS, r"\[supplier\.\w+\]"),
+    "`[vendor.NAME]`": (shop_vendors.VENDOR_KEYS, r"\[vendor\.\w+\]"),
     "`[gauge.NAME]`": (shop_stores.GAUGE_KEYS, r"\[gauge\.\w+\]"),
     "`[[job]]`": (shop_people.JOB_KEYS, r"\[\[job\]\]"),
     "`[[job.phase]]`": (shop_people.PHASE_KEYS, r"\[\[job\.phase\]\]"),
@@ -57,6 +58,7 @@ CHOICES = {
     ("`[[piece]]`", "shape"): tuple(shop_stores.SIZES),
     ("`[[piece]]`", "condition"): shop_stores.CONDITIONS,
     ("`[gauge.NAME]`", "measures"): shop_stores.MEASURES,
+    ("`[vendor.NAME]`", "does"): finish.WAYS,
 }
 UNITS = {
     "m_min": "m/min", "mm_min": "mm/min", "mm_s2": "mm/s²", "per_hour": "money", "per_kg": "money", "on_kg": "share",

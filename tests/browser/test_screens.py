@@ -62,7 +62,7 @@ def test_a_hand_reading_says_what_it_changed(phone: Page, served: Served, said: 
     phone.goto(address(served, "/jobs/{goes}"))
     phone.get_by_label("Reading", exact=False).first.fill("29.991")
     phone.get_by_role("button", name="Write it down").first.click()
-    expect(phone.locator("#changed")).to_contain_text("29.991 mm")
+    expect(phone.locator("#changed")).to_contain_text("29.991 mm", timeout=60_000)  # it waits its turn in the queue
     expect(phone.locator("#changed")).to_be_in_viewport()
     expect(phone.get_by_role("heading", name="Measured by hand")).to_be_visible()
     assert said == []

@@ -10,9 +10,9 @@ from math import pi
 
 import pytest
 
-from steadyrest.tables.chains import belts, chains, pulley_outside_diameter, pulley_pitch_diameter
+from steadyrest.tables.chains import belts, chains, pulley_outside_diameter, pulley_pitch_diameter, sprocket_rim_mm
 from steadyrest.tables.chains import sprocket_pitch_diameter as pitch_diameter
-from steadyrest.tables.clearance import clearance_hole
+from steadyrest.tables.clearance import clearance_hole, clearance_holes
 
 HALF_INCH = {8: 33.18, 13: 53.06, 17: 69.11, 20: 81.19, 25: 101.33, 38: 153.80}
 TWO_INCH = {8: 132.69, 13: 212.29, 19: 308.66, 25: 405.33}
@@ -65,3 +65,23 @@ def test_medium_clearance_holes_are_those_of_a_second_chart(thread_mm: float) ->
     hole = clearance_hole(thread_mm)
     assert hole is not None
     assert hole.hole_mm == CLEARANCE[thread_mm]
+
+
+# Widths of single sprockets' rims, b_f1 of ISO 606 (from memory).
+RIMS = {"08B": 7.2, "10B": 9.1, "12B": 11.1, "16B": 16.2, "20B": 18.5}
+
+
+@pytest.mark.parametrize("name", RIMS)
+def test_rims_of_single_sprockets(name: str) -> None:
+    chain = next(chain for chain in chains() if chain.name == name)
+    assert sprocket_rim_mm(chain) == pytest.approx(RIMS[name], abs=0.1)
+
+
+# A machinist's handbook, ASME B18.2.8, least holes of the loose fit, in inches (seen).
+LOOSE = {0.25: 0.297, 0.3125: 0.359, 0.375: 0.422, 0.4375: 0.484, 0.5: 0.609, 0.625: 0.734, 0.75: 0.906, 1.0: 1.156}
+
+
+@pytest.mark.parametrize("bolt_in", LOOSE)
+def test_loose_clearance_holes_of_inch_bolts_are_those_of_the_handbook(bolt_in: float) -> None:
+    hole = next(h for h in clearance_holes("coarse", "in") if abs(h.thread_mm - bolt_in * 25.4) < 1e-6)
+    assert hole.hole_mm / 25.4 == pytest.approx(LOOSE[bolt_in], abs=0.0005)

@@ -159,8 +159,8 @@ def test_the_same_question_gets_the_same_answer(pin: Path, capsys: pytest.Captur
 
 def test_a_part_that_this_floor_cannot_make_is_an_answer(block: Path, capsys: pytest.CaptureFixture[str]) -> None:
     document = answered(
-        capsys, "plan", block, "--unit", "mm", "--material", "C45", "--due", DUE, "--now", NOW, "--json"
-    )
+        capsys, "plan", block, "--unit", "mm", "--material", "Ti-6Al-4V", "--due", DUE, "--now", NOW, "--json"
+    )  # nobody sells it, and none lies in the rack
     assert document["take"]["answer"] == "no"  # type: ignore[index]
     assert document["take"]["why"]  # type: ignore[index]
     assert any(route["cannot"] for route in document["routes"])  # type: ignore[union-attr,call-overload,index]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import manifold3d
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -52,6 +53,15 @@ def test_one_body_dust_and_open_pieces_are_no_assembly():
     assert bodies_of(mesh(((0, 0, 0), 6, True))) == ()
     assert bodies_of(mesh(((0, 0, 0), 6, True), ((10, 0, 0), 0.2, True))) == ()
     assert bodies_of(mesh(((0, 0, 0), 6, True), ((10, 0, 0), 5, True), open_last=True)) == ()
+
+
+@pytest.mark.parametrize(("many", "bodies"), [(8, 0), (24, 2)])
+def test_a_small_stud_of_many_triangles_is_a_body_and_one_of_few_is_dust(many, bodies):
+    stud = manifold3d.Manifold.sphere(0.25, 4 * many).to_mesh()  # 8 * many^2 triangles: 512 and 4608
+    ball = np.asarray(stud.vert_properties[:, :3], dtype=np.float64) + np.array([10.0, 0, 0])
+    points = np.concatenate((CORNERS * 6, ball))
+    faces = np.concatenate((SIDES, np.asarray(stud.tri_verts, dtype=np.int64) + 8))
+    assert len(bodies_of(cleaned(points, faces, where="table and stud"))) == bodies
 
 
 @pytest.mark.parametrize("number", [0, 3, 99])

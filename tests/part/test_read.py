@@ -45,6 +45,27 @@ def test_a_solid_is_read_with_nominal_sizes() -> None:
     assert part.size_mm == pytest.approx((150, 35, 35))
 
 
+def test_cells_are_made_only_where_a_plan_asks_and_the_part_is_not_turned() -> None:
+    plate = made.step(made.cut(made.box((0, 0, 0), (60, 20, 40)), made.cylinder(10, -1, 50, at=(30, 10))))
+    shaft = made.step(made.stepped_shaft())
+
+    def asked(data: bytes) -> Part:
+        return read(data, "part", unit=None, grid=True, progress=lambda _what, _share: None, stop=lambda: False)
+
+    assert back(plate).grid is None
+    assert asked(shaft).grid is None
+    part = asked(plate)
+    assert part.grid is not None
+    assert part.frame is not None
+    assert part.size_mm == pytest.approx((60, 40, 20))
+    sides = [n * part.grid.pitch_mm for n in part.grid.shape]
+    assert sides == pytest.approx([60, 40, 20], abs=part.grid.pitch_mm)
+    assert np.linalg.det(np.array(part.frame)) == pytest.approx(1)
+    assert part.volume_mm3 is not None
+    filled = np.count_nonzero(part.grid.filled()) * part.grid.pitch_mm**3
+    assert filled == pytest.approx(part.volume_mm3, rel=0.01)
+
+
 def test_a_mesh_without_a_unit_is_asked_and_never_guessed() -> None:
     part = back(round_bar(20, 50), "bar.stl")
     assert (part.unit.name, part.unit.state) == ("", "ask")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from steadyrest.part.seat_cells import Seat, cells_of
 from steadyrest.part.seat_shapes import shallow_wear
-from steadyrest.part.worn import SHAPE, unworn
+from steadyrest.part.worn import LEAST_SHAPE_NOISES, LIKELY_WORN, SHAPE, unworn
 from tests.part.test_worn import diameter_error, seat
 
 
@@ -47,7 +47,8 @@ def test_drift_shift_and_lean_have_no_shape_of_wear(
         noise_mm=noise_mm, correlation_mm=correlation_mm, seed=seed, off_mm=off, drift_mm=drift * noise_mm,
         taper_mm=taper * noise_mm,
     )  # fmt: skip
-    assert shallow_wear(sound, cells_of(sound, SHAPE)) is None
+    shape = shallow_wear(sound, cells_of(sound, SHAPE))
+    assert shape is None or shape.odds < LIKELY_WORN or shape.depth_mm < LEAST_SHAPE_NOISES * noise_mm
 
 
 def test_a_shallow_band_between_lands_leaves_their_level() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from steadyrest.part.worn import Seat, Unworn, unworn
@@ -77,6 +77,7 @@ def test_the_level_stays_within_the_bar(noise_mm, arc_deg, depth_mm):
 
 @settings(max_examples=25, deadline=None)
 @given(noise_mm=st.floats(0.02, 0.06), correlation_mm=st.floats(0.5, 1.5), seed=st.integers(0, 1000))
+@example(noise_mm=0.046875, correlation_mm=1.5, seed=160)  # smooth noise in the shape of a hollow 0.056 deep
 def test_an_unworn_seat_is_not_called_worn(noise_mm, correlation_mm, seed):
     found = unworn(seat(noise_mm=noise_mm, correlation_mm=correlation_mm, seed=seed, drift_mm=0.3 * noise_mm))
     assert found.depth_mm == 0.0
@@ -158,3 +159,13 @@ def test_wear_over_most_of_a_seat_is_seen_in_what_is_left(seed):
     assert found.depth_mm is not None
     assert found.depth_mm > 0.05
     assert abs(diameter_error(found)) < 0.08
+
+
+@pytest.mark.parametrize("arc_deg", [120, 280, 330])
+@pytest.mark.parametrize("depth_mm", [0.15, 0.3])
+def test_however_little_of_the_round_is_left_its_level_is_neither_high_nor_low(arc_deg, depth_mm):
+    errors = [
+        diameter_error(unworn(seat(depth_mm=depth_mm, arc_deg=arc_deg, seed=seed, band=(-0.1, 1.1), length_mm=30)))
+        for seed in range(4)
+    ]
+    assert abs(float(np.mean(errors))) < 0.012

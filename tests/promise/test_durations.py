@@ -62,3 +62,11 @@ def test_a_run_stops_as_often_as_it_is_said_to_and_anywhere_on_its_way() -> None
     stopped = drawn[drawn >= 0]
     assert stopped.size / LUCK.count == pytest.approx(0.3, abs=0.001)
     assert np.quantile(stopped, [0.25, 0.5, 0.75]) == pytest.approx([0.25, 0.5, 0.75], abs=0.01)
+
+
+def test_what_passes_outside_the_shop_is_not_stretched_by_the_shop_s_own_bias() -> None:
+    away = WeekPhase("away", 100.0, (), spread=0.3, elsewhere=True)
+    drawn = np.log(draw(week(job("1", away, UNSURE)), LUCK, SPREADS).base_s)
+    assert np.median(drawn[:, 0]) == pytest.approx(math.log(100.0), abs=0.01)
+    assert drawn[:, 0].std() == pytest.approx(0.3, rel=0.03)
+    assert np.median(drawn[:, 1]) == pytest.approx(math.log(110.0), abs=0.01)

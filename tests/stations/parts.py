@@ -95,6 +95,11 @@ def long_shaft() -> Part:
     return turned([(40.0, 300.0, None), (45.0, 100.0, None), (40.0, 320.0, None)], name="long shaft")
 
 
+def rod() -> Part:
+    """Too slender for a centre alone: needs a steady."""
+    return turned([(20.0, 420.0, None), (30.0, 40.0, None)], name="rod")
+
+
 def pin() -> Part:
     return turned([(20.0, 60.0, (19.987, 20.0))], name="pin")
 

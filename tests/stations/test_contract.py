@@ -9,19 +9,23 @@ from hypothesis import given, settings
 from hypothesis.strategies import DrawFn, booleans, composite, integers, sampled_from
 
 from steadyrest.shop.figure import Figure, Reason
+from steadyrest.shop.finish import finishes
 from steadyrest.shop.work import Blank
 from steadyrest.stations.answer import Ask, State, Station
 from steadyrest.stations.known import STATIONS
 from steadyrest.wording.say import say
+from tests.stations.blocks import BLOCKS
 from tests.stations.parts import bracket, demo_shop, parts
 
+TREATMENTS = ("stress relieved", "hardened 50 HRC", "ground", "plated 8 um")
 METALS = ("C45", "42CrMo4", "1.4301", "6082-T6", "GG25", "Ti-6Al-4V", "POM")
 
 
 @composite
 def asks(draw: DrawFn) -> Ask:
     shop = demo_shop()
-    part = draw(parts()) if draw(integers(0, 9)) else bracket()
+    kind = draw(integers(0, 9))
+    part = draw(parts()) if kind > 1 else bracket() if kind else draw(sampled_from(BLOCKS))()
     profile = part.profile
     largest = profile.largest_mm if profile else max(part.size_mm)
     length = profile.length_mm if profile else max(part.size_mm)
@@ -29,12 +33,17 @@ def asks(draw: DrawFn) -> Ask:
     metal = shop.material(draw(sampled_from(METALS)))
     mass = math.pi / 4 * raw**2 * (length + 3) * 1e-9 * metal.density_kg_m3
     blank = Blank("round", (raw,), length + 3.0, mass, metal.id, ())
+    if part.grid is not None:
+        x, y, z = part.size_mm
+        mass = (x + 4.0) * (y + 4.0) * (z + 3.0) * 1e-9 * metal.density_kg_m3
+        blank = Blank(draw(sampled_from(["flat", "block"])), (y + 4.0, z + 3.0), x + 4.0, mass, metal.id, ())
     state = State(
         blank, "bright drawn", draw(sampled_from([length, length + 50.0, 6000.0])), mass * 2, draw(booleans())
     )
     features = tuple(f.id for f in part.features if draw(integers(0, 3)))
     machine = draw(sampled_from([None, *shop.machines]))
-    return Ask(part, features, state, metal, draw(sampled_from([1, 2, 12, 500])), shop, machine)
+    finish = draw(sampled_from([None, *finishes(TREATMENTS)]))
+    return Ask(part, features, state, metal, draw(sampled_from([1, 2, 12, 500])), shop, machine, finish)
 
 
 def sentences(reason: Reason) -> None:
@@ -72,7 +81,13 @@ def test_every_figure_is_a_number_with_a_reason_that_can_be_said(station: Statio
             assert figure.value >= 0
             for reason in figure.why:
                 sentences(reason)
-        for reason in (step.holding, *step.cautions, *step.unattended_why, *(p.if_not for p in step.hold_points)):
+        for reason in (
+            step.holding,
+            *step.cautions,
+            *step.notes,
+            *step.unattended_why,
+            *(p.if_not for p in step.hold_points),
+        ):
             sentences(reason)
         assert all(phase.who or step.unattended for phase in step.phases)
         assert step.unattended is False or not step.unattended_why

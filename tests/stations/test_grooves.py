@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats
 
 from steadyrest.shop.figure import because
-from steadyrest.shop.floor import Tool
-from steadyrest.shop.part import Feature
+from steadyrest.shop.floor import Machine, Tool
+from steadyrest.shop.part import Feature, Part, Stretch
 from steadyrest.stations.turn.clamping import part_off_tool
 from steadyrest.stations.turn.grooves import groove
 from tests.stations.parts import size, turned
@@ -44,10 +45,68 @@ def test_every_tool_says_what_it_lacks_and_the_answer_which_would_do() -> None:
     assert refused.nearest == because("turn.groove_tool", width_mm=1.2, depth_mm=9.0)
 
 
-def test_a_groove_inside_says_so() -> None:
-    inside = Feature("T1", "groove", (size("width_mm", 3.0),), (0, 0, 1), (0, 0, 20.0), (18.0, 22.0), inside=True)
-    part = turned([(40.0, 40.0, None), (50.0, 50.0, None)], bores=((25.0, 0.0, 90.0),), others=(inside,))
-    assert [reason.key for reason in no(asked(part, 55.0, lathe())).reasons] == ["turn.groove_inside"]
+def ringed(floor: float = 29.0, at: tuple[float, float] = (16.0, 19.0)) -> Part:
+    """A bore of 25 with a groove for a ring in it."""
+    sizes = (size("diameter_mm", floor), size("width_mm", at[1] - at[0]))
+    inside = Feature("T1", "groove", sizes, (0, 0, 1), (0, 0, sum(at) / 2), at, inside=True, on="B1")
+    return turned([(50.0, 50.0, None)], bores=((25.0, 0.0, 50.0),), others=(inside,))
+
+
+def with_bar(**bar: float) -> Machine:
+    plain = {"diameter_mm": 12.0, "length_mm": 60.0, "width_mm": 2.0, "max_depth_mm": 3.0}
+    sizes = plain | bar
+    tool = replace(blade(31, "grooving", sizes["width_mm"], sizes["max_depth_mm"]), made_of="carbide")
+    tool = replace(tool, diameter_mm=sizes["diameter_mm"], length_mm=sizes["length_mm"])
+    there = lathe()
+    return replace(there, tools=(*there.tools, tool))
+
+
+def test_a_groove_in_a_bore_needs_a_tool_on_a_bar_and_says_which() -> None:
+    refused = no(asked(ringed(), 55.0, lathe()))
+    assert [reason.key for reason in refused.reasons] == ["turn.no_groove_bar"]
+    assert refused.nearest is not None
+    assert refused.nearest.key == "turn.groove_bar"
+
+
+def test_a_groove_in_a_bore_is_cut_where_the_bore_is() -> None:
+    got = asked(ringed(), 55.0, with_bar())
+    makers = [step for step in got.steps if "T1" in step.makes]
+    assert len(makers) == 1
+    assert "B1" in makers[0].makes
+    assert "T31 grooving" in makers[0].tools
+
+
+def test_a_groove_is_not_cut_in_a_bore_that_is_not_made() -> None:
+    long = turned([(40.0, 140.0, None), (50.0, 50.0, None)], bores=((25.0, 0.0, 190.0),), others=ringed().features[-1:])
+    refused = {name: no for no in asked(long, 55.0, with_bar()).undone for name in no.features}
+    assert {"B1", "T1"} <= set(refused)
+    assert [reason.key for reason in refused["T1"].reasons] == ["turn.groove_no_bore"]
+
+
+def test_a_groove_that_the_profile_shows_is_cut_like_one_that_it_does_not() -> None:
+    part = ringed()
+    assert part.profile is not None
+    inside = (
+        Stretch(0.0, 16.0, 25.0, 25.0, "B1"),
+        Stretch(16.0, 19.0, 29.0, 29.0, "T1"),
+        Stretch(19.0, 50.0, 25.0, 25.0, "B1"),
+    )
+    shown = replace(part, profile=replace(part.profile, inside=inside))
+    got = asked(shown, 55.0, with_bar())
+    assert {"B1", "T1"} <= set(got.made)
+    assert not got.undone
+
+
+@pytest.mark.parametrize(
+    ("bar", "key"),
+    [
+        ({"diameter_mm": 23.5}, "turn.bar_thick"), ({"length_mm": 10.0}, "turn.bar_short"),
+        ({"max_depth_mm": 1.0}, "turn.groove_deep"), ({"width_mm": 4.0}, "turn.groove_narrow"),
+        ({"diameter_mm": 3.0, "length_mm": 95.0}, "turn.bar_bends"),
+    ],
+)  # fmt: skip
+def test_what_a_grooving_bar_lacks_is_named(bar: dict[str, float], key: str) -> None:
+    assert key in {reason.key for reason in no(asked(ringed(), 55.0, with_bar(**bar))).reasons}
 
 
 def test_the_narrowest_blade_that_reaches_parts_off() -> None:

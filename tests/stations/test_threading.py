@@ -355,14 +355,22 @@ def test_a_small_thread_without_room_is_cut_with_the_die_that_lies_on_the_bench(
     shop = demo_shop()
     die = replace(lathe().tools[-1], kind="die", diameter_mm=8.0, pitch_mm=1.25)
     machines = tuple(replace(m, tools=(die,)) if m.kind == "bench" else m for m in shop.machines)
-    near = no(asked(part, 20.0, lathe(), shop=replace(shop, machines=machines))).nearest
-    assert near is not None
-    assert near.key == "thread.die_there"
-    assert given_of(near)["torque_nm"] <= rule("die_torque_nm")
-    # By the handbook's formula, worn: 2 x 1.25^2 x 8 x kc / 8000.
+    got = asked(part, 20.0, lathe(), shop=replace(shop, machines=machines))
+    (step,) = [step for step in got.steps if step.id == "die"]
+    assert step.makes == (one.id,)
+    assert step.phases[0].who == shop.operators("hand")
+    assert not step.unattended
+    # 20 / 1.25 = 16 turns.
+    assert step.phases[0].duration_s.value == pytest.approx(rule("die_start_s") + 16 * rule("die_turn_s"))
+    assert not any(one.id in refused.features for refused in got.undone)
+    # Nobody at the bench, or a harder metal than a hand turns a die in: the refusal stays.
+    people = tuple(replace(p, skills=tuple(s for s in p.skills if s != "hand")) for p in shop.people)
+    alone = asked(part, 20.0, lathe(), shop=replace(shop, machines=machines, people=people))
+    assert any(one.id in refused.features for refused in alone.undone)
+    # By the handbook's formula, worn: 2 x 1.25^2 x 8 x kc / 8000, which a hand turns.
     metal = shop.material("C45")
     kc = metal.kc11_mpa * 0.05**-metal.mc
-    assert given_of(near)["torque_nm"] == pytest.approx(2 * 1.25**2 * 8 * kc / 8000)
+    assert 2 * 1.25**2 * 8 * kc / 8000 <= rule("die_torque_nm")
 
 
 # ---- every number counts --------------------------------------------------------------------------------------------

@@ -16,11 +16,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.promise.answer import Promise
+from steadyrest.shop.chart import Term
 from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Machine, PromisedWork, Shop
 from steadyrest.shop.money import Money
 from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
+from steadyrest.shop.solid_grid import SolidGrid
 from steadyrest.shop.work import Route, Step, Undone
 from steadyrest.store import values
 from steadyrest.store.values import from_json, to_json
@@ -40,6 +42,21 @@ PLAIN = {
 }
 FLAT = st.builds(Reason, SHORT, st.lists(st.tuples(SHORT, FLOATS | SHORT), max_size=2).map(tuple), st.none() | SHORT)
 
+# Values that check themselves and take not just any number.
+AXIS = st.tuples(FLOATS, FLOATS, FLOATS)
+CELLS = st.tuples(*(st.integers(1, 500),) * 3)
+CHECKED = {
+    SolidGrid: st.builds(SolidGrid, st.floats(0.01, 10), AXIS, st.tuples(AXIS, AXIS, AXIS), CELLS, SHORT),
+    Term: st.builds(
+        Term,
+        st.sampled_from(["machine", "datum"]),
+        st.floats(0, 5),
+        st.sampled_from(["normal", "uniform"]),
+        SHORT,
+        SHORT,
+    ),
+}
+
 
 @cache
 def anything(hint):
@@ -51,6 +68,8 @@ def anything(hint):
     if hint is Reason:
         given_ = st.tuples(SHORT, anything(Figure) | FLOATS | SHORT)
         return FLAT | st.builds(Reason, SHORT, given_.map(lambda one: (one,)), st.none() | SHORT)
+    if hint in CHECKED:
+        return CHECKED[hint]
     if dataclasses.is_dataclass(hint):
         return st.builds(hint, **{name: anything(kind) for name, kind in typing.get_type_hints(hint).items()})
     origin, arguments = typing.get_origin(hint), typing.get_args(hint)

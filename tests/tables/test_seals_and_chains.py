@@ -34,6 +34,14 @@ def test_a_coarser_clearance_hole_is_larger_and_all_let_the_bolt_through() -> No
             assert before.hole_mm < after.hole_mm
 
 
+def test_inch_clearance_holes_are_drills_that_let_the_bolt_through() -> None:
+    for holes in zip(*(clearance_holes(fit, "in") for fit in BOLT_FITS), strict=True):
+        sizes = [hole.hole_mm for hole in holes]
+        assert holes[0].thread_mm < sizes[0]
+        assert sizes == sorted(set(sizes))
+        assert all(abs(size / 25.4 * 64 - round(size / 25.4 * 64)) < 1e-4 for size in sizes)
+
+
 def test_the_medium_hole_is_offered_first() -> None:
     assert [(hole.thread_mm, hole.fit) for hole in bolts_through(9.0, 0.01)] == [(8.0, "medium")]
     assert bolts_through(11.0, 0.6)[0].thread_mm == 10.0

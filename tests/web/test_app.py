@@ -255,7 +255,9 @@ def test_a_hand_reading_is_kept_and_what_it_changed_is_shown(app) -> None:
     sent = {"guard": app.guard, "of": "S1 diameter_mm", "reading": "25.2"}
     answer = app.client.post(f"/jobs/{app.goes}/readings", data=sent)
     assert answer.status_code == 303
-    assert answer.headers["location"] == f"/jobs/{app.goes}#changed"
+    waited(app, answer.headers["location"])
+    done = app.client.get(answer.headers["location"])
+    assert done.headers["location"] == f"/jobs/{app.goes}#changed"
     page = app.client.get(f"/jobs/{app.goes}").text
     assert 'id="changed"' in page
     assert "25.2 mm" in page

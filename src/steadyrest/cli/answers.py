@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from steadyrest.part.before_leaving import Question, before_leaving
+from steadyrest.shop.chart import Charted
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.money import Money
@@ -17,6 +18,7 @@ from steadyrest.shop.work import Step, Undone
 from steadyrest.wording.say import say
 
 if TYPE_CHECKING:
+    from steadyrest.decide.reading_worth import Worth
     from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
     from steadyrest.measure.plan import Measure
 
@@ -233,13 +235,30 @@ def plan_answer(answer: PlanAnswer) -> Json:
             "why": sentences((*promise.odds.why, *promise.why)) if promise else [],
         },
         "measure": [measure_answer(measure) for measure in answer.measures],
+        "worth_reading": [worth_answer(one, answer.shop.currency) for one in answer.worth],
         "handling": [{"mass_kg": number(shown.value), "why": sentences(shown.why)} for shown in answer.handling],
         "seed": answer.seed,
         "now": answer.now.isoformat(),
         "quantity": answer.quantity,
+        "finishes": [finish.shown for finish in answer.finishes],
         "material": answer.material.id,
         "shop": {"name": answer.shop.name, "example": answer.example_shop},
         "part": read_answer(answer.part, answer.material),
+    }
+
+
+def worth_answer(worth: Worth, currency: str) -> Json:
+    """What one reading or question spares; `with` is null for a question."""
+    return {
+        "feature": worth.feature,
+        "size": worth.size,
+        "with": worth.gauge or None,
+        "ask": say(worth.ask),
+        "spares": Money(Decimal(repr(worth.money.value)), currency).shown(),
+        "spares_s": number(worth.time.value),
+        "wrong_odds": number(worth.wrong_before),
+        "wrong_odds_then": number(worth.wrong_after),
+        "why": sentences(worth.why),
     }
 
 
@@ -291,6 +310,26 @@ def route_answer(planned: RoutePlanned, answer: PlanAnswer) -> Json:
         "cannot": [undone_answer(one) for one in route.cannot],
         "refused": [undone_answer(one) for one in route.refused],
         "why": sentences(route.why),
+        "chart": [charted_answer(one) for one in route.chart],
+    }
+
+
+def charted_answer(one: Charted) -> Json:
+    """One size of the tolerance chart: its limits, the chance that they are held, what moves it, what would help."""
+    return {
+        "feature": one.feature,
+        "size": one.size,
+        "limits_mm": [number(one.low_mm), number(one.high_mm)],
+        "steps": list(one.steps),
+        "odds": number(one.odds.value),
+        "worst_mm": number(one.worst_mm),
+        "root_sum_square_mm": number(one.rss_mm),
+        "terms": [
+            {"source": term.source, "step": term.step, "reach_mm": number(abs(term.factor) * term.reach_mm)}
+            for term in one.terms
+        ],
+        "why": sentences(one.odds.why),
+        "advice": sentences(one.advice),
     }
 
 
@@ -321,6 +360,8 @@ def step_answer(step: Step) -> Json:
         "tools": list(step.tools),
         "limits": [limit(one) for one in step.limits],
         "cautions": sentences(step.cautions),
+        "notes": sentences(step.notes),
+        "cash": str(step.cash),
         "hold_points": [
             {
                 "feature": point.feature,

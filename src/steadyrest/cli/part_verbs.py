@@ -37,10 +37,14 @@ def read(asked: argparse.Namespace) -> int:
     return 0
 
 
+FINISH_HELP = 'a treatment outside, such as "plated 8 um", "hardened 58 HRC", "ground S2"; may be given again'
+
+
 def plan_flags(one: argparse.ArgumentParser) -> None:
     read_flags(one)
     one.add_argument("--quantity", metavar="N", default="1", help="how many; default 1")
     one.add_argument("--due", metavar="T", required=True, help="by when: ISO 8601 with offset")
+    one.add_argument("--finish", metavar="WORDS", action="append", default=[], help=FINISH_HELP)
 
 
 def plan(asked: argparse.Namespace) -> int:
@@ -59,6 +63,7 @@ def plan(asked: argparse.Namespace) -> int:
             data=asked.data,
             now=asked.now,
             seed=asked.seed,
+            finishes=tuple(asked.finish),
         ),
         progress=progress,
         stop=never,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from steadyrest.cli.form_verbs import FORM
 from steadyrest.cli.part_verbs import PART
 from steadyrest.cli.program_verbs import PROGRAM
 from steadyrest.cli.shared import Verb, never, out, progress
@@ -48,6 +49,7 @@ VERBS: tuple[Verb, ...] = (
     *PART,
     *PROGRAM,
     *SHOP,
+    *FORM,
     Verb(
         "demo",
         "One whole rush job in an invented shop, from scan to papers, in a fresh data folder.",

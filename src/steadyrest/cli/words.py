@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from steadyrest.part.before_leaving import before_leaving
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
+from steadyrest.shop.work import Route, Step, Undone
 from steadyrest.units import show_length, show_limits, show_mass, show_money, show_odds, show_time
+from steadyrest.wording.charted import charted
 from steadyrest.wording.moments import moment
 from steadyrest.wording.say import SIZE_WORDS, Reader, figure, say
 
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     from steadyrest.demo.story import Told
     from steadyrest.desk.plan_part import PlanAnswer
 
+CHARTED = 4
+SPLIT = ("cutting", "getting there", "hands", "first part")
 ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
 
 
@@ -165,21 +169,61 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
         yield from indented(best.route.why, reader)
         for count, step in enumerate(best.route.steps, 1):
             on = f" on the {names[step.machine]}" if step.machine else ""
-            alone = ", may run with nobody there" if step.unattended else ""
-            times = f"hands {show_time(step.person_s)}, machine {show_time(step.machine_s)}"
-            yield f"  {count}. {step.station}{on}: {times}{alone}"
+            alone = ", may run with nobody there" if step.unattended and step.machine else ""
+            runs = f", machine {show_time(step.machine_s)}" if step.machine else ""
+            yield f"  {count}. {step.station}{on}: hands {show_time(step.person_s)}{runs}{alone}"
             yield f"     {say(step.holding, reader)}"
+            yield from split_lines(step)
             for limit in step.limits[:2]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
+            yield from dict.fromkeys(f"     {say(note, reader)}" for note in step.notes)
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
+        yield from chart_lines(best.route, reader)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):
         floor = [one for one in route.refused if one.station != "stock"]
         pieces = len(route.refused) - len(floor)
         if pieces:
             yield f"  {pieces} other pieces on the rack will not do (--json says why of each)"
-        for one in (*route.cannot, *floor):
-            who = names.get(one.machine or "", one.machine or one.station)
-            yield f"  no: {who}: " + "; ".join(dict.fromkeys(say(reason, reader) for reason in one.reasons))
+        yield from refused_lines((*route.cannot, *floor), names, len(answer.part.features), reader)
+
+
+def refused_lines(refused: Iterable[Undone], names: Mapping[str, str], features: int, reader: Reader) -> Iterator[str]:
+    """Who says no to what, and why; the same no to several features once, with all of them."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for one in refused:
+        who = names.get(one.machine or "", one.machine or one.station)
+        why = "; ".join(dict.fromkeys(say(reason, reader) for reason in one.reasons))
+        alike.setdefault((who, why), []).extend(one.features)
+    for (who, why), found in alike.items():
+        ids = tuple(dict.fromkeys(found))
+        what = f" ({', '.join(ids)})" if 0 < len(ids) < features else ""
+        yield f"  no: {who}{what}: {why}"
+
+
+def split_lines(step: Step) -> Iterator[str]:
+    """Where one part's time goes, and which tools it takes."""
+    if len(step.split) == len(SPLIT):
+        cut, there, hands, first = (show_time(one.value) for one in step.split)
+        more = f"; the first one {first} more" if step.split[3].value > 0 else ""
+        yield f"     each part: cutting {cut}, getting there {there}, hands {hands}{more}"
+    if step.tools:
+        yield f"     tools: {', '.join(step.tools)}"
+
+
+def chart_lines(route: Route, reader: Reader) -> Iterator[str]:
+    """The sizes that are least likely held, and every one that something would help; those alike in one line."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for one in route.chart:
+        told = (charted(one, reader), *(say(reason, reader) for reason in one.advice))
+        alike.setdefault(told, []).append(one.feature)
+    shown = [told for n, told in enumerate(alike) if n < CHARTED or len(told) > 1]
+    if shown:
+        yield "  Will it hold the sizes?"
+    for line, *advice in shown:
+        yield f"     {', '.join(alike[(line, *advice)])} {line}"
+        yield from (f"       {sentence}" for sentence in advice)
+    if len(shown) < len(alike):
+        yield f"     and {len(alike) - len(shown)} more at least as likely (--json has them all)"
 
 
 def indented(reasons: Iterable[Reason], reader: Reader) -> Iterator[str]:

@@ -100,9 +100,11 @@ def _time(promise: Promise, shop: Shop) -> tuple[tuple[Reason, ...], tuple[Reaso
 
 
 def _unmade(route: Route) -> tuple[Reason, ...]:
-    """Features this route leaves: somebody else has to make them."""
+    """Features this route leaves: somebody else has to make them; a treatment that nobody does has its own way out."""
     return tuple(
-        because("take.unmade", features=", ".join(each.features) or each.station, station=each.station)
+        each.nearest
+        if each.nearest is not None and not each.features
+        else because("take.unmade", features=", ".join(each.features) or each.station, station=each.station)
         for each in route.cannot
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from steadyrest.desk.nest_at_once import SIDE_BY_SIDE, at_once
 from steadyrest.desk.request_file import asked
 from steadyrest.papers.drawing.nest_picture import nest_svg
 from steadyrest.shop.figure import Reason, because
@@ -21,10 +22,11 @@ from steadyrest.stock.keep import KeepWanted, Worth, worths
 from steadyrest.stock.nesting.plan import make_ready
 from steadyrest.stock.nesting.plan import nest as nest_plan
 from steadyrest.stock.nesting.wanted import NestPlan, NestWanted
+from steadyrest.tables.practice import rule
 from steadyrest.trouble import BadInput
 
-LIFT_ALONE_KG = 15.0  # above this a caution stands beside it; common practice, no source
 SHARE_OF_TIME = 0.9  # the rest is for judging and writing
+LONG_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class CarryAnswer:
         """What to mind with the chosen blank."""
         if self.chosen is None:
             return ()
-        heavy = self.chosen.blank_kg > LIFT_ALONE_KG
+        heavy = self.chosen.blank_kg > rule("lift_alone_kg")
         lift = (because("carry.caution_lift", mass_kg=self.chosen.blank_kg),) if heavy else ()
         return (*lift, because("carry.caution_grip"))
 
@@ -106,8 +108,18 @@ def nest(file: Path, *, seed: int, left_of: Callable[[float], float], told: Call
     Raises: BadInput: the file cannot be read, or something in it cannot be meant.
     """
     (wanted, seconds), unread = asked(file, read_nest)
+    if seconds > LONG_S:
+        # A first look: a long limit has room for the compiling, a short one would be eaten up by it.
+        left_of(seconds)
     make_ready()
-    plan = nest_plan(wanted, lambda: left_of(SHARE_OF_TIME * seconds), seed=seed, told=told)
+    plan = nest_plan(
+        wanted,
+        lambda: left_of(SHARE_OF_TIME * seconds),
+        seed=seed,
+        told=told,
+        searches=SIDE_BY_SIDE,
+        at_once=at_once,
+    )
     return NestAnswer(wanted, plan, seed, unread)
 
 

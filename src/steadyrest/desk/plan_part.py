@@ -12,9 +12,11 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
+from steadyrest.decide.reading_worth import Worth
 from steadyrest.decide.take import Take, take
 from steadyrest.desk import read_part
 from steadyrest.desk.which_shop import ShopSaid, which_shop
+from steadyrest.desk.worth_reading import with_worth, worth_reading
 from steadyrest.measure.plan import Measure, measuring_plan
 from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.price.answer import Price
@@ -22,8 +24,10 @@ from steadyrest.price.price import Circumstances, price
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
 from steadyrest.route.best import best_routes
+from steadyrest.route.tolerance_chart import Asked, chart
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure
+from steadyrest.shop.finish import Finish, finishes
 from steadyrest.shop.floor import Material, Shop
 from steadyrest.shop.part import Body, Part
 from steadyrest.shop.work import Route
@@ -40,7 +44,7 @@ Stop = Callable[[], bool]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a person asked to have planned. material, quantity and due are as typed."""
+    """What a person asked to have planned. material, quantity, due and finishes are as typed."""
 
     file: Path
     material: str | None
@@ -54,6 +58,7 @@ class Wanted:
     what: str = ""
     customer: str = ""
     body: int | None = None
+    finishes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +89,8 @@ class PlanAnswer:
     handling: tuple[Figure, ...]
     what: str = ""
     customer: str = ""
+    finishes: tuple[Finish, ...] = ()
+    worth: tuple[Worth, ...] = ()
 
     @property
     def best(self) -> RoutePlanned | None:
@@ -104,10 +111,12 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
     metal = metal_of(wanted.material, said.shop)
     quantity = quantity_of(wanted.quantity)
     due = due_of(wanted.due, wanted.now)
+    asked = finishes(wanted.finishes)
     part = read_part.read_part(
         wanted.file,
         unit=wanted.unit,
         body=wanted.body,
+        grid=True,
         progress=lambda what, share: progress(what, 0.7 * share),
         stop=stop,
     )
@@ -125,7 +134,7 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
         )
     answer = plan(
         part, said=said, metal=metal, quantity=quantity, due=due, now=wanted.now, seed=wanted.seed,
-        what=wanted.what, progress=lambda what, share: progress(what, 0.7 + 0.3 * share), stop=stop,
+        what=wanted.what, asked=asked, progress=lambda what, share: progress(what, 0.7 + 0.3 * share), stop=stop,
     )  # fmt: skip
     answer = replace(answer, what=wanted.what or part.name, customer=wanted.customer)
     if wanted.data is not None:
@@ -147,6 +156,7 @@ def plan(
     what: str,
     progress: Progress,
     stop: Stop,
+    asked: tuple[Finish, ...] = (),
 ) -> PlanAnswer:
     """The six answers for a part that is read.
 
@@ -161,18 +171,27 @@ def plan(
         what: the job in a few words, as the customer said it.
         progress: told what is being done and how far it is.
         stop: asked now and then; True ends the search early, with the best so far.
+        asked: treatments besides its shape, in the order in which they are done.
     Returns: the answer.
+    Raises: BadInput: a treatment names a feature that the part does not have.
     """
+    known_features(part, asked)
     shop, luck = said.shop, Luck(DRAWS, seed)
     progress("finding the way to make it", 0.0)
     made = as_drawn(part)
 
     @cache
     def route_for(other: int) -> Route | None:
-        found = best_routes(made, material=metal, quantity=other, shop=shop, keep=1)
+        found = best_routes(made, material=metal, quantity=other, shop=shop, keep=1, finishes=asked)
         return found[0] if found and found[0].steps else None
 
-    routes = best_routes(made, material=metal, quantity=quantity, shop=shop)
+    measures = measuring_plan(part, shop, metal)
+    routes = tuple(
+        replace(route, chart=chart(Asked(made, route, metal, quantity, shop, measures, asked, luck)))
+        if route.steps
+        else route
+        for route in best_routes(made, material=metal, quantity=quantity, shop=shop, finishes=asked)
+    )
     planned: list[RoutePlanned] = []
     for count, route in enumerate(routes):
         progress("simulating the week", 0.1 + 0.8 * count / len(routes))
@@ -181,6 +200,8 @@ def plan(
         )
     chosen = choose(planned)
     best = planned[chosen] if chosen is not None else None
+    worth = worth_reading(part, best.price if best else None, best.promise if best else None, now=now)
+    part = with_worth(part, worth)
     answer = take(
         part,
         chosen_first(routes, chosen),
@@ -204,10 +225,25 @@ def plan(
         routes=tuple(planned),
         chosen=chosen,
         take=answer,
-        measures=measuring_plan(part, shop, metal),
+        measures=measures,
         handling=best.route.handling if best else (),
         what=what,
+        finishes=asked,
+        worth=worth,
     )
+
+
+def known_features(part: Part, asked: Sequence[Finish]) -> None:
+    """Raises: BadInput: a treatment names a feature that the part does not have."""
+    known = {feature.id for feature in part.features}
+    for finish in asked:
+        for name in finish.features:
+            if name not in known:
+                raise BadInput(
+                    where="--finish",
+                    what=f"{finish.shown!r}: the part has no feature {name}.",
+                    do="Take its number from `steadyrest read`.",
+                )
 
 
 def as_drawn(part: Part) -> Part:
@@ -245,17 +281,21 @@ def promised_and_priced(
 
 
 def choose(planned: list[RoutePlanned]) -> int | None:
-    """The route to take: of those whose promise holds the cheapest, else the likeliest; None if none has steps."""
+    """The route to take, or None if none has steps.
+
+    Of those that leave least for others: of those whose promise holds the cheapest, else the likeliest.
+    """
     able = [i for i, one in enumerate(planned) if one.promise is not None and one.price is not None]
     if not able:
         return None
 
-    def rank(i: int) -> tuple[bool, float, int]:
+    def rank(i: int) -> tuple[int, bool, float, int]:
         one = planned[i]
         assert one.promise is not None
         assert one.price is not None
         holds = one.promise.odds.value >= HOLDS
-        return (not holds, one.price.cost_p50.value if holds else -one.promise.odds.value, i)
+        left = len(one.route.cannot)
+        return (left, not holds, one.price.cost_p50.value if holds else -one.promise.odds.value, i)
 
     return min(able, key=rank)
 

@@ -16,6 +16,7 @@ def read_part(
     *,
     unit: str | None,
     body: int | None = None,
+    grid: bool = False,
     progress: Callable[[str, float], None],
     stop: Callable[[], bool],
     name: str = "",
@@ -27,6 +28,7 @@ def read_part(
         file: STEP, STL, PLY, OBJ, 3MF or DXF.
         unit: "mm", "in" or "m" for a file that names none, or None.
         body: which of several bodies in the file, from 1; None for all together.
+        grid: make the body's cells too: what a plan on a mill asks for.
         progress: called with a word and the share done.
         stop: asked now and then; True ends the reading.
         name: what the person calls the file; its own name by default.
@@ -34,7 +36,9 @@ def read_part(
     Returns: the part, with its doubts.
     Raises: BadInput: the file is missing, empty, damaged or not a part.
     """
-    return reading.read_part(file, name=name, unit=unit, body=body, progress=progress, stop=stop, workers=workers)
+    return reading.read_part(
+        file, name=name, unit=unit, body=body, grid=grid, progress=progress, stop=stop, workers=workers
+    )
 
 
 def material(text: str, metals: tuple[Material, ...] | None = None) -> Material:

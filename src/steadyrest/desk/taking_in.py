@@ -14,10 +14,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from steadyrest.desk import checking, keeping, plan_part, read_part
+from steadyrest.desk import checking, keeping, plan_part, read_part, write_reading
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import Shelf
 from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.shop.finish import Finish, finishes
 from steadyrest.store import plans, work_queue
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
@@ -33,7 +34,7 @@ STILL_SHOWN = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Handed:
-    """What was handed in, as typed: checked before it is kept."""
+    """What was handed in, as typed: checked before it is kept. finish: treatments, one after the other, with ;."""
 
     name: str
     what: str
@@ -43,6 +44,7 @@ class Handed:
     unit: str
     due: str
     body: str = ""
+    finish: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +86,18 @@ def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: d
     plan_part.metal_of(handed.material, said.shop)
     plan_part.quantity_of(handed.quantity)
     plan_part.due_of(handed.due, now)
+    treatments(handed.finish)
     sha256 = store.files.keep(data)
     asked: dict[str, Any] = {name: getattr(handed, name) for name in Handed.__dataclass_fields__}
     asked |= {"sha256": sha256, "seed": seed, "now": now.isoformat()}
     with store.writing() as session:
         plans.note_file(session, sha256=sha256, size_bytes=len(data), name=handed.name, kind="handed in", now=now)
         return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked), now=now))
+
+
+def treatments(text: str) -> tuple[Finish, ...]:
+    """The treatments typed in one line; none where nothing was said. Raises: BadInput: one that is not understood."""
+    return finishes([one for one in text.split(";") if one.strip()])
 
 
 def body_of(text: str) -> int | None:
@@ -124,7 +132,7 @@ def task(store: Store, number: int) -> Seen:
         says=found.words or "waiting its turn",
         share=found.share,
         trouble=result.get("trouble", ""),
-        job=result.get("job", 0),
+        job=result.get("job", asked.get("job", 0)),
         check=result.get("check", 0),
         kind=found.kind,
     )
@@ -201,6 +209,8 @@ class Queue:
         try:
             if taken.kind == checking.KIND:
                 result = {"check": self.check_program(taken, asked)}
+            elif taken.kind == write_reading.KIND:
+                result = {"job": self.take_reading(taken, asked)}
             else:
                 result = {"job": self.read_and_plan(taken, asked)}
         except Stopped:
@@ -247,13 +257,18 @@ class Queue:
         shop, now = self.said.shop, self.clock()
         return checking.work(self.store, self.shelf, asked, shop=shop, text=text, now=now, progress=progress, stop=stop)
 
+    def take_reading(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Judge and plan anew with one reading by hand: the number of its job."""
+        progress, stop = self.telling(taken)
+        return write_reading.work(self.store, asked, said=self.said, now=self.clock(), progress=progress, stop=stop)
+
     def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Read and plan one file: the number of its job."""
         progress, stop = self.telling(taken)
         now = self.clock()
         file = self.store.files.path(asked["sha256"])
         part = read_part.read_part(
-            file, name=asked["name"], unit=asked["unit"] or None, body=body_of(asked.get("body", "")),
+            file, name=asked["name"], unit=asked["unit"] or None, body=body_of(asked.get("body", "")), grid=True,
             progress=lambda w, s: progress(w, 0.7 * s), stop=stop, workers=self.ready,
         )  # fmt: skip
         if part.unit.state == "ask":
@@ -275,6 +290,7 @@ class Queue:
             now=now,
             seed=asked["seed"],
             what=asked["what"],
+            asked=treatments(asked.get("finish", "")),
             progress=lambda w, s: progress(w, 0.7 + 0.3 * s),
             stop=stop,
         )

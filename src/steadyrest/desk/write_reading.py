@@ -1,12 +1,16 @@
-"""Write a hand reading down: the ledger keeps it, and every size is judged anew with it."""
+"""Write a hand reading down: it waits its turn in the queue, then every size is judged and all is planned anew with it.
+
+What cannot be a reading is refused at once, on the page where it was typed; planning takes longer than a page may wait.
+"""
 
 from __future__ import annotations
 
+import json
 import math
 import re
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from steadyrest import units
 from steadyrest.desk import keeping, plan_part
@@ -14,10 +18,12 @@ from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.part.nominal.name import with_reading
 from steadyrest.part.threads.on_part import thread_nominals
 from steadyrest.part.threads.tapers import taper_nominals
-from steadyrest.store import ledger, plans
+from steadyrest.store import ledger, plans, work_queue
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
+from steadyrest.workers.running import Progress, Stop, Stopped
 
+KIND = "hand reading"
 # One sigma of a hand reading by what it was taken with: common practice, no source.
 DEFAULT_U_MM = 0.005
 # A reading further off than both of these is another place, another unit or a slip: common practice, no source.
@@ -35,14 +41,54 @@ class Typed:
     who: str
 
 
+def hand_in(store: Store, number: int, typed: Typed, *, now: datetime) -> int:
+    """Put a reading into the queue; what cannot be one is refused at once.
+
+    Args:
+        store: an open data folder.
+        number: the job's.
+        typed: the reading.
+        now: aware moment.
+    Returns: the task's id.
+    Raises: BadInput: no such job, feature or size; the text is no length; or it is far from what was read.
+    """
+    kept = keeping.kept_job(store, number)
+    read(kept.answer, number, typed)
+    name = f"job {number}"
+    asked = asdict(typed) | {"job": number, "name": name, "what": kept.answer.what or name, "now": now.isoformat()}
+    with store.writing() as session:
+        return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked), now=now))
+
+
+def work(store: Store, asked: dict[str, Any], *, said: ShopSaid, now: datetime, progress: Progress, stop: Stop) -> int:
+    """Do one reading of the queue.
+
+    Args:
+        store: an open data folder.
+        asked: as it was put in.
+        said: the shop.
+        now: aware moment.
+        progress: told what is being done and how far it is.
+        stop: asked now and then; True ends it.
+    Returns: the job's number.
+    Raises: BadInput: as for `hand_in`. Stopped: stop said so; then nothing is kept.
+    """
+    typed = Typed(asked["feature"], asked["size"], asked["text"], asked["who"])
+    happened = datetime.fromisoformat(asked["now"])
+    write_reading(store, asked["job"], typed, said=said, happened=happened, now=now, progress=progress, stop=stop)
+    return int(asked["job"])
+
+
 def write_reading(
     store: Store,
     number: int,
     typed: Typed,
     *,
     said: ShopSaid,
+    happened: datetime,
     now: datetime,
-    stop: Callable[[], bool],
+    progress: Progress,
+    stop: Stop,
 ) -> None:
     """Keep a reading, the part judged anew, and a new plan from it.
 
@@ -51,12 +97,42 @@ def write_reading(
         number: the job's.
         typed: the reading.
         said: the shop.
+        happened: aware moment at which it was typed.
         now: aware moment.
+        progress: told what is being done and how far it is.
         stop: asked now and then during planning.
     Raises: BadInput: no such job, feature or size; the text is no length; or it is far from what was read.
+        Stopped: stop said so; then nothing is kept.
     """
     kept = keeping.kept_job(store, number)
     answer = kept.answer
+    feature, reading_mm, u_mm = read(answer, number, typed)
+    progress("judging every size anew", 0.0)
+    part = with_reading(answer.part, feature, typed.size, reading_mm, u_mm)
+    part = taper_nominals(thread_nominals(part))  # named by their own rules, after the rest
+    if answer.due > now:
+        renewed = plan_part.plan(
+            part, said=said, metal=answer.material, quantity=answer.quantity, due=answer.due, now=now,
+            seed=answer.seed, what=answer.what, asked=answer.finishes,
+            progress=lambda what, share: progress(what, 0.1 + 0.9 * share), stop=stop,
+        )  # fmt: skip
+        renewed = replace(renewed, customer=answer.customer)
+    else:
+        renewed = replace(answer, part=part)
+    if stop():
+        raise Stopped
+    with store.writing() as session:
+        ledger.write_down(
+            session, job_id=kept.job.id, kind="reading", who=typed.who, happened=happened, told=now,
+            body={"feature": feature, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm},
+        )  # fmt: skip
+        before = plans.parts(session, kept.job.id)[-1]
+        again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now)
+        keeping.keep_plan(session, kept.job, again.id, renewed, now=now)
+
+
+def read(answer: plan_part.PlanAnswer, number: int, typed: Typed) -> tuple[str, float, float]:
+    """What was typed, as a reading: the feature's id, mm, and one sigma; BadInput if it is none."""
     feature = next((one for one in answer.part.features if one.id == typed.feature), None)
     size = feature.size(typed.size) if feature is not None else None
     if feature is None or size is None:
@@ -72,25 +148,7 @@ def write_reading(
             where="the reading", what=f"{shown} is far from the {expected} that was read from the file.",
             do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
         )  # fmt: skip
-    u_mm = reading_u_mm(typed.text, in_inches=written.unit == "in")
-    part = with_reading(answer.part, feature.id, typed.size, reading_mm, u_mm)
-    part = taper_nominals(thread_nominals(part))  # named by their own rules, after the rest
-    if answer.due > now:
-        renewed = plan_part.plan(
-            part, said=said, metal=answer.material, quantity=answer.quantity, due=answer.due, now=now,
-            seed=answer.seed, what=answer.what, progress=lambda _what, _share: None, stop=stop,
-        )  # fmt: skip
-        renewed = replace(renewed, customer=answer.customer)
-    else:
-        renewed = replace(answer, part=part)
-    with store.writing() as session:
-        ledger.write_down(
-            session, job_id=kept.job.id, kind="reading", who=typed.who, happened=now, told=now,
-            body={"feature": feature.id, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm},
-        )  # fmt: skip
-        before = plans.parts(session, kept.job.id)[-1]
-        again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now)
-        keeping.keep_plan(session, kept.job, again.id, renewed, now=now)
+    return feature.id, reading_mm, reading_u_mm(typed.text, in_inches=written.unit == "in")
 
 
 def reading_u_mm(text: str, *, in_inches: bool) -> float:

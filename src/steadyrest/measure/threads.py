@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
-from steadyrest.tables.thread_limits import nut_pitch_2b_mm, nut_pitch_6h_mm, screw_pitch_2a_mm
+from steadyrest.tables.thread_limits import diameter_step_mm, nut_pitch_2b_mm, nut_pitch_6h_mm, screw_pitch_2a_mm
 from steadyrest.tables.threads import Thread
-
-# Steps of diameter that ISO 965-1 computes its tolerances for, each by its geometric middle.
-DIAMETER_STEPS_MM = (0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0, 355.0)
 
 
 def screw_pitch_limits_mm(thread: Thread) -> tuple[str, tuple[float, float]] | None:
@@ -25,7 +21,7 @@ def screw_pitch_limits_mm(thread: Thread) -> tuple[str, tuple[float, float]] | N
     """
     if thread.series.startswith("UN"):
         return "2A", screw_pitch_2a_mm(thread)
-    step = next(((a, b) for a, b in pairwise(DIAMETER_STEPS_MM) if a < thread.diameter_mm <= b), None)
+    step = diameter_step_mm(thread.diameter_mm)
     if step is None:
         return None
     tolerance_um = 90.0 * thread.pitch_mm**0.4 * math.sqrt(step[0] * step[1]) ** 0.1

@@ -10,11 +10,13 @@ from steadyrest import units
 from steadyrest.papers import said
 from steadyrest.papers.typesetting import Sheet, code, picture, typeset
 from steadyrest.promise.answer import PlanRow, Promise
+from steadyrest.shop.chart import Charted
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import HoldPoint, Route, Step
 from steadyrest.wording import moments
+from steadyrest.wording.charted import charted
 from steadyrest.wording.say import say
 
 
@@ -88,6 +90,17 @@ def data(sheet: JobSheet) -> dict[str, object]:
         ],
         "arrival": moments.moment(promise.arrival, zone) if promise and promise.arrival else "",
         "steps": [step_words(step, sheet) for step in sheet.route.steps],
+        "chart": [chart_words(one, sheet) for one in sheet.route.chart if one.advice],
+    }
+
+
+def chart_words(one: Charted, sheet: JobSheet) -> dict[str, object]:
+    """A size that is not likely enough held, and what would help."""
+    who = said.reader(sheet.shop)
+    return {
+        "feature": said.numeral(one.feature),
+        "says": charted(one, who),
+        "advice": said.sentences(one.advice, who),
     }
 
 
@@ -138,7 +151,8 @@ def step_words(step: Step, sheet: JobSheet) -> dict[str, object]:
         ],
         "hold_points": [hold_words(hold, sheet) for hold in step.hold_points],
         "cautions": said.sentences(step.cautions, who),
-        "unattended": step.unattended,
+        "notes": said.sentences(step.notes, who),
+        "unattended": step.unattended and step.machine is not None,
         "unattended_why": said.sentences(step.unattended_why, who) if step.unattended else [],
     }
 

@@ -1,7 +1,8 @@
 """Several bodies in one mesh: which triangles belong to which, so that one can be read alone.
 
 A body is a closed surface with whatever hollow lies inside it. What is a hundredth of the largest or less is dust of
-the scanner's, and an open surface is a piece of something that was not seen whole: neither is a body.
+the scanner's, unless it has triangles enough to be a part of its own, a stud in a table; and an open surface is a piece
+of something that was not seen whole: neither is a body.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from steadyrest.shop.part import Body
 from steadyrest.trouble import BadInput
 
 FloatArray = npt.NDArray[np.float64]
-DUST = 0.01  # of the largest one's surface
+DUST, DUST_FACES = 0.01, 1000  # of the largest one's surface; from so many triangles it is no dust
 MOST = 200  # shells; a mesh of more is torn, not an assembly
 
 
@@ -75,7 +76,8 @@ def _split(mesh: Mesh) -> list[tuple[Body, npt.NDArray[np.bool_]]]:
     low = np.array([mesh.vertices[mesh.faces[shell == k]].min(axis=(0, 1)) for k in range(count)])
     high = np.array([mesh.vertices[mesh.faces[shell == k]].max(axis=(0, 1)) for k in range(count)])
     is_open = np.bincount(shell, (mesh.beside == -1).any(axis=1), count) > 0
-    outer = np.flatnonzero((volume > 0) & ~is_open & (area > DUST * area.max()))
+    large = (area > DUST * area.max()) | (np.bincount(shell, minlength=count) >= DUST_FACES)
+    outer = np.flatnonzero((volume > 0) & ~is_open & large)
     owner = np.arange(count)
     for hollow in np.flatnonzero((volume < 0) & ~is_open):
         around = [k for k in outer if (low[k] <= low[hollow]).all() and (high[k] >= high[hollow]).all()]

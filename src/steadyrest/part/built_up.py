@@ -21,7 +21,7 @@ CLEAR = 3.0  # sigmas of a cell from which it stands proud
 LEAST_MM = 0.06  # lower may be drift or a burr
 MOST_ROUND = 0.5  # of the round that a patch may take; where more stands high, less is worn
 EVEN = 1.2  # times what noise alone scatters: the rest of a sound seat
-ROUGH = 0.95  # of the rest's scatter, about a hump that takes most of a calm strip's: a bead left as it was laid
+ROUGH = 1.03  # of the rest's scatter, about a hump that takes most of a calm strip's: a bead left as it was laid
 FEWEST_TIMES = 2  # as many cells as the hump has numbers
 
 

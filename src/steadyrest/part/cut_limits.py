@@ -7,10 +7,9 @@ from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import LIKELY, Feature, Limits, Nominal, Part, Size
 from steadyrest.tables import clearance, fits, keys, reliefs, rings, thread_limits, threads
 from steadyrest.tables.function_zones import Use
+from steadyrest.tables.groove_limits import GrooveSize, groove_deviations_mm
 
 KEY_NEAR_MM = 0.3
-O_RING_WIDTH_MM = 0.25  # ISO 3601-2
-UNDERCUT_DEEP_MM, UNDERCUT_WIDTH_MM = 0.1, 0.2  # DIN 509: radial, to the deeper; to the wider
 
 
 def keyway_width(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits | None:
@@ -102,7 +101,7 @@ def o_ring_groove(part: Part, feature: Feature, size: Size, nominal: Nominal) ->
         return None
     if size.name == "width_mm":
         why = because("limits.o_ring_width", source="iso-3601-2", nominal=nominal.shown)
-        return Limits(nominal.value, nominal.value + O_RING_WIDTH_MM, (why,))
+        return wider(nominal, "O-ring width", why)
     if size.name != "diameter_mm":
         return None
     use: Use = "O-ring floor in bore" if feature.inside else "O-ring floor on shaft"
@@ -120,8 +119,15 @@ def relief(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Limits
         return None
     why = because("limits.undercut", source="din-509", nominal=nominal.shown)
     if size.name == "diameter_mm":
-        return Limits(nominal.value - 2 * UNDERCUT_DEEP_MM, nominal.value, (why,))
-    return Limits(nominal.value, nominal.value + UNDERCUT_WIDTH_MM, (why,)) if size.name == "width_mm" else None
+        less, more = groove_deviations_mm("undercut depth")
+        return Limits(nominal.value - 2 * more, nominal.value + 2 * less, (why,))
+    return wider(nominal, "undercut width", why) if size.name == "width_mm" else None
+
+
+def wider(nominal: Nominal, what: GrooveSize, why: Reason) -> Limits:
+    """A groove's width by its plain deviations."""
+    less, more = groove_deviations_mm(what)
+    return Limits(nominal.value - less, nominal.value + more, (why,))
 
 
 def relief_beside(pitch_mm: float) -> Reason | None:
@@ -140,10 +146,10 @@ def bolt_hole(part: Part, feature: Feature, size: Size, nominal: Nominal) -> Lim
         return None
     for hole in clearance.bolts_through(nominal.value, 1e-6):
         if fits.has_limits(nominal.value, hole.zone):
+            source = "iso-273" if hole.bolt.startswith("M") else "asme-b18-2-8"
             why = because(
-                f"limits.bolt_hole_{hole.fit}", source="iso-273", zone=hole.zone, nominal=nominal.shown,
-                bolt=f"M{hole.thread_mm:g}",
-            )  # fmt: skip
+                f"limits.bolt_hole_{hole.fit}", source=source, zone=hole.zone, nominal=nominal.shown, bolt=hole.bolt
+            )
             return Limits(*fits.limits(nominal.value, hole.zone), (why,))
     return None
 

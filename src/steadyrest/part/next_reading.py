@@ -6,7 +6,6 @@ each: a reading also tells film and scale, and so other sizes. What stays uncert
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import hypot, log
 
 import numpy as np
@@ -15,7 +14,6 @@ import numpy.typing as npt
 from steadyrest.part.gauges import MATE, PITCH_GAUGE, gauge
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged, ranked
-from steadyrest.part.nominal.posterior import likelihood, posterior
 from steadyrest.part.nominal.unknowns import Unknown, is_worn, worn_all_over
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import SURE, Feature, NextReading, Part
@@ -23,6 +21,7 @@ from steadyrest.shop.part import SURE, Feature, NextReading, Part
 IntArray = npt.NDArray[np.int64]
 
 TRIED = 5
+ASKED = 40  # sizes besides the one that is read; the next ones are too sure for a reading to tell much of them
 OUTCOMES = 3
 WORTH_NATS = 0.05
 USUAL_WIDTH_MM = 0.1
@@ -41,7 +40,6 @@ def next_reading(part: Part, judged: Judged) -> NextReading | None:
     """
     if judged.exact or not judged.rows:
         return None
-    seen = [likelihood(row, choice, judged.errors) for row, choice in zip(judged.rows, judged.choices, strict=True)]
     groups = same_values(judged)
     before = entropies(groups, judged.posterior.odds)
     weights = np.array([tightness(part, row) for row in judged.rows])
@@ -49,7 +47,7 @@ def next_reading(part: Part, judged: Judged) -> NextReading | None:
     worth = weights * (before + direct)
     open_rows = [k for k in np.argsort(-worth, kind="stable") if judged.rows[k].reading is None][:TRIED]
     gains = {
-        int(k): weights[k] * direct[k] + told_by(judged, groups, seen, k=int(k), before=before, weights=weights)
+        int(k): weights[k] * direct[k] + told_by(judged, groups, k=int(k), before=before, weights=weights)
         for k in open_rows
     }
     if not gains:
@@ -136,26 +134,19 @@ def direct_gain(part: Part, row: Unknown) -> float:
     return float(np.clip(log(scan / max(gauge(row)[1], (limits.high_mm - limits.low_mm) / 6)), 0.0, MOST_NATS))
 
 
-def told_by(
-    judged: Judged,
-    groups: tuple[IntArray, ...],
-    seen: list[FloatArray],
-    *,
-    k: int,
-    before: FloatArray,
-    weights: FloatArray,
-) -> float:
-    """Expected fall of the weighted entropy of all sizes if size k is read."""
-    row, choice = judged.rows[k], judged.choices[k]
-    outcomes = ranked(choice, judged.posterior.odds[k])[:OUTCOMES]
+def told_by(judged: Judged, groups: tuple[IntArray, ...], *, k: int, before: FloatArray, weights: FloatArray) -> float:
+    """Expected fall of the weighted entropy of all sizes if size k is read; of the others only the most undecided."""
+    row = judged.rows[k]
+    undecided = weights * before
+    asked = {k, *(int(j) for j in np.argsort(-undecided, kind="stable")[:ASKED] if undecided[j] > WORTH_NATS)}
+    outcomes = ranked(judged.choices[k], judged.posterior.odds[k])[:OUTCOMES]
     total = sum(one.odds for one in outcomes)
     fall = 0.0
     for one in outcomes:
-        read = replace(row, reading=(one.value_mm + one.fit.offset_mm, gauge(row)[1]))
-        rows = [*judged.rows[:k], read, *judged.rows[k + 1 :]]
-        likes = [*seen[:k], likelihood(read, choice, judged.errors), *seen[k + 1 :]]
-        after = entropies(groups, posterior(rows, judged.choices, judged.errors, likes).odds)
-        fall += one.odds / total * float((weights * (before - after)).sum())
+        after = judged.sums.with_reading(k, one.value_mm + one.fit.offset_mm, gauge(row)[1]).odds(asked)
+        rows = list(after)
+        left = entropies(tuple(groups[j] for j in rows), tuple(after[j] for j in rows))
+        fall += one.odds / total * float((weights[rows] * (before[rows] - left)).sum())
     return fall
 
 
@@ -179,7 +170,7 @@ def said(part: Part, judged: Judged, k: int, before: FloatArray, direct: FloatAr
     nothing_left = size is not None and row.worn_share > 0 and is_worn(part, feature) and worn_all_over(feature, size)
     if nothing_left and row.role == "diameter":
         return NextReading(row.feature, MATE, (*why, because("reading.ask_mate", feature=row.feature), place))
-    return NextReading(row.feature, gauge(row)[0], (*why, place))
+    return NextReading(row.feature, gauge(row)[0], (*why, place), size=row.name)
 
 
 def where(feature: Feature) -> Reason:

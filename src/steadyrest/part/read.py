@@ -39,7 +39,16 @@ ASKS = {
 }
 
 
-def read(data: bytes, name: str, *, unit: str | None, body: int | None = None, progress: Progress, stop: Stop) -> Part:
+def read(
+    data: bytes,
+    name: str,
+    *,
+    unit: str | None,
+    body: int | None = None,
+    grid: bool = False,
+    progress: Progress,
+    stop: Stop,
+) -> Part:
     """What a file holds: features with sizes, nominals with odds, doubts.
 
     Args:
@@ -47,6 +56,7 @@ def read(data: bytes, name: str, *, unit: str | None, body: int | None = None, p
         name: its name, for messages and for the part.
         unit: "mm", "in" or "m" for a file that names none; None leaves such a file in its own numbers and asks.
         body: which of several bodies, from 1; None for all together.
+        grid: make the body's cells too, where it is not turned: what a plan on a mill asks for.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked now and then; True ends the work.
     Returns: the part, in mm (in the file's own numbers while the unit is asked).
@@ -55,7 +65,7 @@ def read(data: bytes, name: str, *, unit: str | None, body: int | None = None, p
     """
     if unit is not None and unit not in GIVEN:
         raise BadInput(where="--unit", what=f"{unit!r} is not a unit.", do=f"One of: {', '.join(GIVEN)}.")
-    part = part_in(data, name, unit, body, progress, stop)
+    part = part_in(data, name, unit, body, grid, progress, stop)
     if stop():
         raise InterruptedError
     progress("sizes", 0.9)
@@ -69,10 +79,12 @@ def read(data: bytes, name: str, *, unit: str | None, body: int | None = None, p
     return part
 
 
-def part_in(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
+def part_in(
+    data: bytes, name: str, unit: str | None, body: int | None, grid: bool, progress: Progress, stop: Stop
+) -> Part:
     """The part in a file of any kind that is read, its sizes not named yet."""
     if is_step(data):
-        return solid_part(data, name, unit, body, progress, stop)
+        return solid_part(data, name, unit, body, grid, progress, stop)
     if is_dxf(data):
         from steadyrest.part.flat.flat_part import flat_part
 
@@ -80,24 +92,49 @@ def part_in(data: bytes, name: str, unit: str | None, body: int | None, progress
             raise no_such_body(name, body or 0, 1)
 
         return flat_part(data, name, unit=unit, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
-    return scan_part(data, name, unit, body, progress, stop)
+    return scan_part(data, name, unit, body, grid, progress, stop)
 
 
-def solid_part(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
+def solid_part(
+    data: bytes, name: str, unit: str | None, body: int | None, grid: bool, progress: Progress, stop: Stop
+) -> Part:
     """A part from a STEP file, its sizes exact."""
     from steadyrest.part.solid.graph import solid_graph
 
-    solid = solid_graph(data, name, body=body, progress=lambda what, share: progress(what, 0.8 * share), stop=stop)
+    solid = solid_graph(
+        data,
+        name,
+        body=body,
+        facets=grid,
+        progress=lambda what, share: progress(what, 0.8 * share),
+        stop=stop,
+    )
     doubts = solid.doubts
     if unit is not None and unit != solid.unit.name:
         doubts = (*doubts, unit_conflict(unit, solid.unit.name))
     threads = threads_of(solid.graph)
     part = part_of(name, solid.graph, find(smoothed(solid.graph, threads)), solid.unit, doubts)
     part = with_threads(part, threads)
-    return replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies, mass=solid.mass)
+    part = replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies, mass=solid.mass)
+    return with_cells(part, solid.graph, solid.facets) if grid else part
 
 
-def scan_part(data: bytes, name: str, unit: str | None, body: int | None, progress: Progress, stop: Stop) -> Part:
+def with_cells(part: Part, graph: PatchGraph, facets: tuple[np.ndarray, np.ndarray] | None) -> Part:
+    """The part with its own directions and its cells; as it is where it is turned, or in a unit that nobody told."""
+    if part.axisymmetric or part.unit.state == "ask":
+        return part
+    from steadyrest.part.solid_grid import frame_of, solid_grid
+
+    frame = frame_of(graph)
+    if facets is None:
+        return replace(part, frame=frame)
+    closed = not graph.scan or graph.volume_mm3 is not None
+    return replace(part, frame=frame, grid=solid_grid(*facets, frame=frame, closed=closed))
+
+
+def scan_part(
+    data: bytes, name: str, unit: str | None, body: int | None, grid: bool, progress: Progress, stop: Stop
+) -> Part:
     """A part from a mesh; in mm if the unit is known."""
     from steadyrest.part.damage.whole import damage_of
     from steadyrest.part.files.meshes import mesh_kind, read_mesh
@@ -135,6 +172,7 @@ def scan_part(data: bytes, name: str, unit: str | None, body: int | None, progre
     part = part_of(name, graph, found, said, doubts)
     part = with_threads(replace(part, relations=named_relations(looked_at, found.whose)), threads)
     part = replace(part, wear_maps=wear_maps(part, mesh))
+    part = with_cells(part, graph, (mesh.vertices, mesh.faces)) if grid else part
     return replace(
         part,
         kind="scan",

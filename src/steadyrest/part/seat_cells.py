@@ -134,6 +134,21 @@ def location(cells: Cells) -> float:
     return level
 
 
+def beside(some: BoolArray, cells: Cells) -> BoolArray:
+    """Cells that are among some or border on one of them, corners counted.
+
+    Args:
+        some: (n,) which. cells: of the seat.
+    Returns: (n,).
+    """
+    rows = int(cells.row.max()) + 1
+    grid = np.zeros((rows + 2, cells.columns), dtype=np.bool_)
+    grid[cells.row[some] + 1, cells.column[some]] = True
+    wide = grid | np.roll(grid, 1, axis=1) | np.roll(grid, -1, axis=1)
+    wide = wide | np.roll(wide, 1, axis=0) | np.roll(wide, -1, axis=0)
+    return wide[cells.row + 1, cells.column]
+
+
 def lasting(worn: BoolArray, cells: Cells, total: int) -> BoolArray:
     """Worn cells that hang together in patches large enough to be wear and not a dent or a stray point.
 

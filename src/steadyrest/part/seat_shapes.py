@@ -18,40 +18,42 @@ from steadyrest.part.seat_cells import Cells, Seat
 FloatArray = npt.NDArray[np.float64]
 
 SIDES = 24  # directions in which the worn side is looked for
-ARCS_RAD = (1.75, 2.6, 3.5, 4.4, 5.3)  # how far round the worn side reaches
+ARCS_RAD = (1.75, 2.6, 3.5, 4.4, 5.3, 5.8)  # how far round the worn side reaches
 FLAT = 2.0  # of a hollow's own form, cut off at the depth: what has run in long enough
 LAND = (0.0, 0.12, 0.25, 0.4)  # share of the length left unworn at either end
 MOST_LAND = 0.5  # of the length: what is left to shorter wear than that, single cells show
 LEAST_WORN, DEEP = 0.15, 0.3  # of the cells must be worn by so much of the depth
 LEAST_LAND = 0.1  # of the length that a band all round must leave in all
-LEAST_GAIN = 30.0  # chi-square that a shape must save: many shapes are tried
-LEAST_DEPTH_MM = 0.05  # shallower is drift, film, or an oval
-TEMPER = 3.0  # chi-square counts so much less than it says: neighbouring cells are not quite their own
+USUAL_MM, WORN_SHARE = 0.15, 0.3  # depth of wear, and how often a seat that shows none by its cells has some; judgement
+TEMPER = 1.5  # chi-square counts so much less than it says: neighbouring cells are not quite their own
 OF_A_DEPTH = 0.25  # of the depth may be wrong: no wear has just this shape, and the axis may have followed it
 OVAL, BARREL, LEAN = 0.25, 0.3, 0.4  # of the noise, 1 sigma: what a scan's drift does to one seat; judgement
 
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """Wear of one shape. level_mm: outward of a shaft, before wear. u_mm: 1 sigma. depth_mm: at its deepest.
+    """Wear by its shape. level_mm: outward of a shaft, before wear. u_mm: 1 sigma. depth_mm: at its deepest.
 
-    gain: chi-square saved. worn: (n,) share of the depth in each cell.
+    odds: that there is such wear at all. sound_mm: the level, were there none. worn: (n,) share of the depth in each
+    cell, of the shape that explains the seat best.
     """
 
     level_mm: float
     u_mm: float
     depth_mm: float
-    gain: float
+    odds: float
+    sound_mm: float
     worn: FloatArray
 
 
 def shallow_wear(seat: Seat, cells: Cells) -> Shape | None:
-    """The shape of wear that explains a seat's cells best.
+    """What shapes of wear say of a seat's cells, all together.
 
     Args:
         seat: whose. cells: of it, a few hundred.
-    Returns: the shape; None where no wear explains the cells clearly better than what a scan does to a sound seat.
-    Source: own; generalised least squares with the scan's own faults as random effects.
+    Returns: their mean, each counted by how well it explains the cells; None where no shape makes anything better.
+    Source: own; generalised least squares with the scan's own faults as random effects; the odds by Bayes' rule over
+        shapes and depths.
     """
     share = (cells.along - cells.along.min()) / max(float(np.ptp(cells.along)), 1e-9)
     sound, worth = _sound(seat, cells, share)
@@ -69,18 +71,20 @@ def shallow_wear(seat: Seat, cells: Cells) -> Shape | None:
     depth = -(off @ looks) / power
     gain = np.where(depth > 0, np.square(depth) * power, 0.0)
     best = int(np.argmax(gain))
-    if gain[best] < LEAST_GAIN:
+    if gain[best] <= 0:
         return None
     # Nobody knows the true shape: all that explain the cells nearly as well have a say.
     say = np.exp((gain - gain[best]) / (2 * TEMPER))
+    # How much better the mean shape of a usual depth explains the cells than none does.
+    known = 1 / np.sqrt(power) / USUAL_MM
+    better = float(np.log(np.mean(say * np.minimum(1.0, known)))) + float(gain[best]) / (2 * TEMPER)
+    odds = 1 / (1 + np.exp(-(better + np.log(WORN_SHARE / (1 - WORN_SHARE)))))
     say /= say.sum()
     levels = level[0] + depth * level[1:]
     mean, deep = float(say @ levels), float(say @ depth)
-    if deep < LEAST_DEPTH_MM:
-        return None
     own = np.linalg.inv(upper)[0]
     u = float(np.sqrt(say @ np.square(levels - mean) + own @ own + (OF_A_DEPTH * deep) ** 2))
-    return Shape(mean, u, deep, float(gain[best]), shapes[best])
+    return Shape(mean, u, deep, float(odds), float(level[0]), shapes[best])
 
 
 def _sound(seat: Seat, cells: Cells, share: FloatArray) -> tuple[FloatArray, FloatArray]:

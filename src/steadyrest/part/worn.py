@@ -8,7 +8,7 @@ the upper edge of a mixture, not the mean (too low by half the wear) and not the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +20,7 @@ from steadyrest.part.seat_cells import (
     FINE,
     Cells,
     Seat,
+    beside,
     cells_of,
     evened_out,
     lasting,
@@ -36,6 +37,9 @@ LEAST_DEPTH = 1.6  # sigmas of a point: shallower is left to larger cells
 LEAST_DEPTH_MM = 0.03  # shallower is drift or film
 LEAST_SPREAD_MM = 0.06  # wear over most of a seat shows only in means so wide that drift shows too
 FEWEST_CELLS = 24
+FEWEST_UNWORN = 6  # cells that border on no wear
+LIKELY_WORN = 0.93  # odds of a shape of wear from which it is taken for there
+LEAST_SHAPE_MM, LEAST_SHAPE_NOISES = 0.04, 1.0  # shallower is drift, film, or an oval; or the noise's own
 SHAPE = 400  # most cells in which a shape is looked for
 OF_A_DEPTH, OF_A_LONE_DEPTH = 0.04, 0.1  # of wear that was taken out, how much may be wrong; alone its axis may err too
 OF_A_REPAIR = 0.05  # of what stands proud may hide in the rest
@@ -81,7 +85,7 @@ def unworn(seat: Seat) -> Unworn:
         return Unworn(seat.sign * repair.level_mm, u, 0.0, proud_mm=repair.proud_mm, proud_along_mm=repair.along_mm)
     shifted = _only_shifted(seat, cells)
     if shifted is not None:
-        return _shaped(seat) or shifted
+        return _shaped(seat, shifted)
     # Small cells show where deep wear begins; large ones are calm enough to show wear no deeper than the noise.
     for many in (FINE, COARSE):
         judged = cells if many == FINE else cells_of(seat, many)
@@ -92,18 +96,26 @@ def unworn(seat: Seat) -> Unworn:
         found = _with_wear(seat, evened_out(seat, cells), least_mm=LEAST_SPREAD_MM)
         if found is not None:
             return found
-    return _shaped(seat) or Unworn(seat.sign * location(cells), _least_u(seat, cells, len(cells.level)), 0.0)
+    return _shaped(seat, Unworn(seat.sign * location(cells), _least_u(seat, cells, len(cells.level)), 0.0))
 
 
-def _shaped(seat: Seat) -> Unworn | None:
-    """Wear that no cell shows but all together do, by its shape."""
+def _shaped(seat: Seat, plain: Unworn) -> Unworn:
+    """An answer that found no wear, with what shapes of wear say: wear that no cell shows but all together do.
+
+    Where such wear is next to certain the level is that before it; else the doubt widens what was said.
+    """
     cells = cells_of(seat, SHAPE)
     shape = shallow_wear(seat, cells)
     if shape is None:
-        return None
-    deep = shape.worn > DEEP
-    where = (float(cells.along[deep].min()), float(cells.along[deep].max()))
-    return Unworn(seat.sign * shape.level_mm, shape.u_mm, shape.depth_mm, where, float(deep.mean()))
+        return plain
+    if shape.odds > LIKELY_WORN and shape.depth_mm > max(LEAST_SHAPE_MM, LEAST_SHAPE_NOISES * seat.noise_mm):
+        deep = shape.worn > DEEP
+        where = (float(cells.along[deep].min()), float(cells.along[deep].max()))
+        doubt = (1 - shape.odds) * (shape.level_mm - shape.sound_mm) ** 2
+        u = float(np.sqrt(shape.u_mm**2 + doubt))
+        return Unworn(seat.sign * shape.level_mm, u, shape.depth_mm, where, float(deep.mean()))
+    doubt = min(shape.odds, LIKELY_WORN) * (shape.level_mm - shape.sound_mm) ** 2
+    return replace(plain, u_mm=float(np.sqrt(plain.u_mm**2 + doubt)))
 
 
 def _only_shifted(seat: Seat, cells: Cells) -> Unworn | None:
@@ -143,10 +155,16 @@ def _with_wear(seat: Seat, cells: Cells, *, least_mm: float) -> Unworn | None:
     worn = lasting(deficit > max(CLEAR * max(scatter, cells.sigma_mm), 0.5 * least_mm), cells, len(cells.level))
     if not worn.any():
         return None
+    good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
+    # The edge of a mixture lies a little high: it takes the brow of the wear for more wear, and a small rest's noise
+    # for its level. What borders on wear is worn a little too; the rest beyond tells the level without either.
+    beyond = good & ~beside(worn, cells)
+    if np.count_nonzero(beyond) >= FEWEST_UNWORN:
+        level = float(cells.level[beyond].mean())
+        deficit, good = level - cells.level, beyond
     depth = float(np.quantile(_evened(deficit, worn, cells)[worn], 0.95))
     if depth < max(least_mm, 4 * cells.sigma_mm if least_mm != LEAST_DEPTH * seat.noise_mm else 0.0):
         return None
-    good = ~worn & (np.abs(deficit) < 2.5 * max(scatter, cells.sigma_mm))
     u = _least_u(seat, cells, int(good.sum()), mean_direction=_lopsided(cells.angle[good]))
     u = float(np.hypot(u, (OF_A_LONE_DEPTH if seat.lone else OF_A_DEPTH) * depth))
     where = (float(cells.along[worn].min()), float(cells.along[worn].max()))

@@ -77,7 +77,8 @@ def draw(week: Week, luck: Luck, spreads: Spreads) -> WeekDraws:
             base[:, i] = phase.duration_s
         else:
             own = phase.spread * luck.normal(f"own {name}") if phase.spread else 0.0
-            base[:, i] = phase.duration_s * np.exp(shop + jobs[job.id] + own)
+            ours = 0.0 if phase.elsewhere else shop + jobs[job.id]
+            base[:, i] = phase.duration_s * np.exp(ours + own)
         if phase.stop_odds > 0:
             chance = luck.uniform(f"stop {name}")
             stop_at[:, i] = np.where(chance < phase.stop_odds, chance / phase.stop_odds, -1.0)

@@ -49,6 +49,7 @@ def route_job(route: Route, *, job_id: str, release_s: float, due_s: float, weig
                     phase.max_wait_s,
                     phase.hand_over,
                     phase.stop_odds,
+                    phase.elsewhere,
                 )
                 for phase in step.phases
             ),

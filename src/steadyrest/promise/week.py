@@ -25,6 +25,7 @@ class WeekPhase:
     """A stretch of a step. duration_s: as stated (the median). who: ids of whom any one can do it; empty: nobody.
 
     stop_odds: chance that a run with nobody stops on its way and stands until anyone is in.
+    elsewhere: outside the shop; neither its own bias nor the job's difficulty stretches it.
     """
 
     name: str
@@ -35,6 +36,7 @@ class WeekPhase:
     max_wait_s: float | None = None
     hand_over: bool = False
     stop_odds: float = 0.0
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,15 +1,22 @@
 """One route: from a choice of stock through the stations in the order that the part forces.
 
-Sawn before turned; the first side before the second, which grips it; turned before milled, because a keyway is set to
-its shaft; edges after the last cut; measured before it leaves.
+Modelled and programmed first; sawn before cut; the first side before the second, which grips it; turned before milled,
+because a keyway is set to its shaft; roughed before it is stress relieved; edges after the last cut; measured before it
+goes out and before it leaves.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.route.costing import route_cost
+from steadyrest.route.datums import with_datums
+from steadyrest.route.roughing import rough_and_finish
+from steadyrest.route.sending import Sent, send_out
+from steadyrest.route.weights import weights
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Purchase, Route, Step, Undone
@@ -19,16 +26,28 @@ from steadyrest.stock.choice import Choice
 
 ORDER = ("turn", "mill")
 AFTER = ("hand", "inspect", "deliver")
+OUT_BEFORE = "inspect"
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be made: the part, of what, how many, in which shop."""
+    """What is to be made: the part, of what, how many, in which shop, and what is asked of it besides its shape."""
 
     part: Part
     material: Material
     quantity: int
     shop: Shop
+    finishes: tuple[Finish, ...] = ()
+
+    @property
+    def turned(self) -> bool:
+        """Whether it has an axis to turn about; else it is milled from a block."""
+        return self.part.profile is not None and self.part.axisymmetric
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The stations that cut, in their order; nothing is made where the first makes nothing."""
+        return ORDER if self.turned else ORDER[1:]
 
     def ask(self, features: Iterable[str], state: State, machine: Machine | None) -> Ask:
         return Ask(self.part, tuple(features), state, self.material, self.quantity, self.shop, machine)
@@ -48,26 +67,51 @@ def assemble(job: Job, choice: Choice) -> Route:
     Args:
         job: what is to be made.
         choice: the piece or purchase.
-    Returns: the route; what could not be made stands in `cannot`, and with nothing turned there are no steps.
+    Returns: the route; what could not be made stands in `cannot`, and with nothing cut there are no steps.
     """
-    state = State(choice.blank, choice.condition, choice.bar_mm, choice.bar_kg, choice.per_bar)
+    state = State(choice.blank, choice.condition, choice.bar_mm, choice.bar_kg, choice.per_bar, choice.cut_to_size)
+    sent = send_out(job.part, job.finishes, lambda part: replace(job.ask((), state, None), part=part))
+    drawn, job = job, replace(job, part=sent.part)
     steps: list[Step] = []
-    cannot: list[Undone] = []
     why: list[Reason] = []
-    sawn = _sawn(job, state)
-    if sawn.steps:
-        steps.extend(sawn.steps)
-    elif choice.purchase is not None:
-        why.append(because("route.cut_by_supplier", supplier=choice.purchase.supplier))
+    if choice.cut_to_size:
+        why.append(because("route.sawn_to_size"))
     else:
-        return _nothing(job, choice, sawn.undone)
-    state = sawn.state
+        sawn = _sawn(job, state)
+        if sawn.steps:
+            steps.extend(sawn.steps)
+        elif choice.purchase is not None:
+            why.append(because("route.cut_by_supplier", supplier=choice.purchase.supplier))
+        else:
+            return _nothing(job, choice, sawn.undone)
+        state = sawn.state
+    cut = _cut(job, state)
+    if not cut.steps:
+        return _nothing(job, choice, cut.undone)
+    state = cut.state
+    steps.extend(_with_heat(with_datums(cut.steps, job.part, job.shop), sent))
+    cannot = list(cut.undone)
+    cannot.extend(sent.cannot)
+    for station in AFTER:
+        if station == OUT_BEFORE:
+            steps.extend(_out(job, state, sent))
+        answer = STATIONS[station](drawn.ask((), replace(state, planned=tuple(steps)), job.machines(station)[0]))
+        steps.extend(answer.steps)
+        cannot.extend(no for no in answer.undone if not answer.steps)
+    first = STATIONS["prepare"](job.ask((), replace(state, planned=tuple(steps)), None))
+    cannot.extend(first.undone)
+    return _route(drawn, choice, (*first.steps, *steps), tuple(cannot), tuple(why))
+
+
+def _cut(job: Job, state: State) -> Answer:
+    """Every cutting station in turn; what none of them makes is refused once, with all their reasons."""
     left = {feature.id for feature in job.part.features}
     refused: dict[str, list[Undone]] = {}
-    for station in ORDER:
+    steps: list[Step] = []
+    for station in job.order:
         answer = _best_answer(job, station, left, state)
-        if station == "turn" and not answer.steps:
-            return _nothing(job, choice, answer.undone)
+        if station == job.order[0] and not answer.steps:
+            return answer
         steps.extend(answer.steps)
         state = answer.state
         left -= set(answer.made)
@@ -75,12 +119,27 @@ def assemble(job: Job, choice: Choice) -> Route:
             for name in no.features:
                 refused.setdefault(name, []).append(no)
     undone = [feature.id for feature in job.part.features if feature.id in left]
-    cannot.extend(_together(name, refused.get(name, [])) for name in undone)
-    for station in AFTER:
-        answer = STATIONS[station](job.ask((), state, job.machines(station)[0]))
-        steps.extend(answer.steps)
-        cannot.extend(no for no in answer.undone if not answer.steps)
-    return _route(job, choice, tuple(steps), tuple(cannot), tuple(why))
+    return Answer(tuple(steps), state, tuple(_together(name, refused.get(name, [])) for name in undone))
+
+
+def _with_heat(steps: tuple[Step, ...], sent: Sent) -> list[Step]:
+    """The cutting steps; where the part is stress relieved, those of the first station roughed before it."""
+    if sent.between is None:
+        return list(steps)
+    first = steps[0].station
+    pairs = [rough_and_finish(step) for step in steps if step.station == first and len(step.split) > 2]
+    rough = [pair[0] for pair in pairs]
+    finish = [pair[1] for pair in pairs] or [step for step in steps if step.station == first]
+    return [*rough, sent.between, *finish, *(step for step in steps if step.station != first)]
+
+
+def _out(job: Job, state: State, sent: Sent) -> list[Step]:
+    """What goes out after the last cut: measured before, to the limits before, where they are not those after."""
+    if not sent.changes:
+        return list(sent.steps)
+    before = STATIONS["inspect"](job.ask((), state, None)).steps
+    note = because("outside.measure_before")
+    return [*(replace(step, id="inspect before", notes=(*step.notes, note)) for step in before), *sent.steps]
 
 
 def _sawn(job: Job, state: State) -> Answer:
@@ -135,50 +194,17 @@ def _nothing(job: Job, choice: Choice, undone: tuple[Undone, ...]) -> Route:
 def _route(
     job: Job, choice: Choice, steps: tuple[Step, ...], cannot: tuple[Undone, ...], why: tuple[Reason, ...]
 ) -> Route:
-    from steadyrest.route.weights import weights
-
     buy: tuple[Purchase, ...] = (choice.purchase,) if choice.purchase else ()
-    cost, cost_why = route_cost(job, choice, steps)
-    stock = because("route.bought") if choice.purchase else because("route.from_rack", piece=_piece(choice))
+    cost, cost_why = route_cost(choice, steps, job.shop)
+    stock = because("route.from_rack", piece=choice.piece.id) if choice.piece else because("route.bought")
     return Route(
         steps=steps,
         blank=choice.blank,
         piece=choice.piece.id if choice.piece else None,
-        rest_mm=choice.rest_mm,
+        rest_mm=None if choice.cut_to_size else choice.rest_mm,
         buy=buy,
         cannot=cannot,
         why=(cost_why, stock, *choice.blank.why, *why),
         cost=cost,
         handling=weights(job.part, choice, material=job.material, quantity=job.quantity, shop=job.shop),
     )
-
-
-def _piece(choice: Choice) -> str:
-    return choice.piece.id if choice.piece else ""
-
-
-def route_cost(job: Job, choice: Choice, steps: tuple[Step, ...]) -> tuple[Figure, Reason]:
-    """What the lot costs the shop: material, people and machines at cost. Only to rank routes; price knows better.
-
-    Args:
-        job: what is to be made.
-        choice: its stock.
-        steps: of the route.
-    Returns: (money, the reason that splits it).
-    """
-    shop = job.shop
-    people = sum(
-        phase.duration_s.value / 3600.0 * _hour(shop, phase.who) for step in steps for phase in step.phases if phase.who
-    )
-    machines = sum(
-        step.machine_s / 3600.0 * float(shop.machine(step.machine).per_hour) for step in steps if step.machine
-    )
-    material = choice.cost.value
-    why = because("route.cost", material_money=material, people_money=people, machines_money=machines)
-    cash = float(sum(step.cash for step in steps))
-    return Figure(material + people + machines + cash, "money", (why, *choice.cost.why)), why
-
-
-def _hour(shop: Shop, who: tuple[str, ...]) -> float:
-    """An hour of whoever of these it will be: their mean."""
-    return sum(float(shop.person(name).per_hour) for name in who) / len(who)

@@ -6,18 +6,26 @@ from dataclasses import replace
 
 from steadyrest.route.assembly import Job, assemble
 from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Blank, Route, Undone
 from steadyrest.stations.answer import State
 from steadyrest.stations.known import MACHINE_OF, STATIONS
+from steadyrest.stock.block_choice import block_choices
 from steadyrest.stock.choice import Choice, choices
 
 FROM_RACK = 6
 BOUGHT = 4
+# How many hours of the day are worked, and of the week's days: only to tell which of two routes is done sooner.
+WORKED_SHARE = 8.0 / 24.0 * 5.0 / 7.0
+DAY_S = 86_400.0
+CUTTING = ("turn", "mill", "hand", "saw")
 
 
-def best_routes(part: Part, *, material: Material, quantity: int, shop: Shop, keep: int = 3) -> tuple[Route, ...]:
+def best_routes(
+    part: Part, *, material: Material, quantity: int, shop: Shop, keep: int = 3, finishes: tuple[Finish, ...] = ()
+) -> tuple[Route, ...]:
     """The best routes for a lot of one part.
 
     Args:
@@ -26,26 +34,30 @@ def best_routes(part: Part, *, material: Material, quantity: int, shop: Shop, ke
         quantity: parts wanted; >= 1.
         shop: floor, rack, suppliers, people.
         keep: how many routes at most; >= 1.
+        finishes: treatments asked for, in the order in which they are done.
     Returns: routes in order of preference, those that make everything first, then by cost; where there is a choice, one
-        of them buys. A part that this floor cannot make gives one route without steps, with every reason in `cannot`.
+        of them buys and one is done soonest. A part that this floor cannot make gives one route without steps, with
+        every reason in `cannot`.
     Raises: ValueError: a quantity or a number of routes below 1.
     """
     if quantity < 1 or keep < 1:
         raise ValueError(f"best_routes: quantity {quantity!r} and keep {keep!r} must be at least 1")
-    job = Job(part, material, quantity, shop)
-    if part.profile is None or not part.axisymmetric:
-        return (_no_axis(job),)
-    found, refused = choices(part, material=material, quantity=quantity, shop=shop)
+    job = Job(part, material, quantity, shop, finishes)
+    if part.kind == "flat" or min(part.size_mm) <= 0:
+        return (_no_way(job, ()),)
+    choose = choices if job.turned else block_choices
+    found, refused = choose(part, material=material, quantity=quantity, shop=shop)
     if not found:
         return (Route((), None, None, None, (), _named(part, refused), (because("route.no_stock"),)),)
-    routes = [assemble(job, choice) for choice in _shortlist(found)]
+    tried = _shortlist(found)
+    routes = [assemble(job, choice) for choice in tried]
     routes.sort(key=lambda route: (not route.steps, len(route.cannot), route.cost.value if route.cost else 0.0))
     if not routes[0].steps:
-        return (_all_reasons(routes),)
-    best = [route for route in routes if route.steps][:keep]
-    best = _with_purchase(best, routes, keep)
-    others = tuple(no for no in refused if no.reasons)
-    return tuple(_ranked(job, route, best[0], others) for route in best)
+        return (_all_reasons(routes),) if job.turned else (_no_way(job, _all_reasons(routes).cannot),)
+    able = [route for route in routes if route.steps]
+    best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, shop)
+    others = (*(no for no in refused if no.reasons), *_dropped(routes, best), *_not_tried(found, tried))
+    return tuple(_ranked(job, route, best, others) for route in best)
 
 
 def _shortlist(found: tuple[Choice, ...]) -> list[Choice]:
@@ -57,19 +69,80 @@ def _shortlist(found: tuple[Choice, ...]) -> list[Choice]:
 def _with_purchase(best: list[Route], routes: list[Route], keep: int) -> list[Route]:
     """The last of several routes gives way to the best that buys, so that the choice is seen."""
     if keep > 1 and not any(route.buy for route in best):
-        buying = next((route for route in routes if route.buy and route.steps), None)
+        buying = next((route for route in routes if route.buy), None)
         if buying is not None:
             return [*best[: keep - 1], buying]
     return best
 
 
-def _ranked(job: Job, route: Route, best: Route, pieces: tuple[Undone, ...]) -> Route:
+def _with_soonest(best: list[Route], routes: list[Route], keep: int, shop: Shop) -> list[Route]:
+    """The middle one of three gives way to the one that is done soonest, if none of them is as soon."""
+    complete = [route for route in routes if len(route.cannot) == len(best[0].cannot)]
+    soonest = min(complete, key=lambda route: ready_s(route, shop))
+    if keep < 3 or len(best) < keep or any(ready_s(route, shop) <= ready_s(soonest, shop) for route in best):
+        return best
+    return [best[0], *best[1 : keep - 2], soonest, best[-1]]
+
+
+def ready_s(route: Route, shop: Shop) -> float:
+    """How soon a route could be done, were nothing else on the floor: only to compare routes; promise knows better.
+
+    Args:
+        route: with steps.
+        shop: its suppliers.
+    Returns: s of wall time: delivery, and the work at 8 hours a day, 5 days a week.
+    """
+    leads = {supplier.id: supplier.lead_days for supplier in shop.suppliers}
+    waits = max((leads.get(one.supplier, 0) for one in route.buy), default=0) * DAY_S
+    ours = sum(phase.duration_s.value for step in route.steps for phase in step.phases if not phase.elsewhere)
+    away = sum(phase.duration_s.value for step in route.steps for phase in step.phases if phase.elsewhere)
+    return waits + away + ours / WORKED_SHARE
+
+
+def _dropped(routes: list[Route], best: list[Route]) -> list[Undone]:
+    """The rack's pieces that were tried and left out: by how much they are dearer, or what does not go with them."""
+    first = best[0].cost.value if best[0].cost else 0.0
+    used = {route.piece for route in best}
+    found: dict[str, Undone] = {}
+    for route in routes:
+        if route.piece is None or route.piece in used:
+            continue
+        if route.cost is not None:
+            why = because("route.dropped", piece=route.piece, more_money=route.cost.value - first)
+            found.setdefault(route.piece, Undone("stock", None, (), (why,)))
+        else:
+            reasons = tuple(dict.fromkeys(reason for no in route.cannot for reason in no.reasons))
+            found.setdefault(
+                route.piece, Undone("stock", None, (), (because("route.no_way", piece=route.piece), *reasons))
+            )
+    return list(found.values())
+
+
+def _not_tried(found: tuple[Choice, ...], tried: list[Choice]) -> list[Undone]:
+    """The rack's pieces that would do and were not gone through with, because those tried cost less."""
+    return [
+        Undone("stock", None, (), (because("route.not_tried", piece=choice.piece.id, cost_money=choice.cost.value),))
+        for choice in found
+        if choice.piece is not None and choice not in tried
+    ]
+
+
+def _ranked(job: Job, route: Route, best: list[Route], pieces: tuple[Undone, ...]) -> Route:
     """The route with why it stands where it does, and why the other machines and pieces take no part."""
     assert route.cost is not None
-    assert best.cost is not None
-    more = route.cost.value - best.cost.value
-    place: Reason = because("route.first") if route is best else because("route.dearer", more_money=more)
-    return replace(route, why=(place, *route.why), refused=(*_idle(job, route), *pieces))
+    assert best[0].cost is not None
+    more = route.cost.value - best[0].cost.value
+    place: tuple[Reason, ...] = (because("route.first"),)
+    if route is not best[0]:
+        left = float(len(route.cannot) - len(best[0].cannot))
+        place = (because("route.makes_less", count=left),) if left > 0 else ()
+        place = (
+            *place,
+            because("route.dearer", more_money=more) if more >= 0 else because("route.cheaper", less_money=-more),
+        )
+    if route is not best[0] and ready_s(route, job.shop) < min(ready_s(r, job.shop) for r in best if r is not route):
+        place = (*place, because("route.sooner"))
+    return replace(route, why=(*place, *route.why), refused=(*_idle(job, route), *pieces))
 
 
 def _idle(job: Job, route: Route) -> tuple[Undone, ...]:
@@ -82,14 +155,18 @@ def _idle(job: Job, route: Route) -> tuple[Undone, ...]:
     for machine in job.shop.machines:
         if machine.id in used:
             continue
-        station = next(name for name, kind in MACHINE_OF.items() if kind == machine.kind)
-        if station in ("turn", "mill", "hand", "saw"):
+        station = _station_of(machine)
+        if station in CUTTING:
             left = [feature.id for feature in job.part.features if feature.id not in made]
             found.append(_not_needed(job, machine, station, left, state))
         else:
             ids = [feature.id for feature in job.part.features]
             found.extend(STATIONS[station](job.ask(ids, state, machine)).undone)
     return tuple(found)
+
+
+def _station_of(machine: Machine) -> str:
+    return next(name for name, kind in MACHINE_OF.items() if kind == machine.kind)
 
 
 def _not_needed(job: Job, machine: Machine, station: str, left: list[str], state: State) -> Undone:
@@ -101,20 +178,30 @@ def _not_needed(job: Job, machine: Machine, station: str, left: list[str], state
     return Undone(station, machine.id, (), (because("route.not_needed", machine=machine.name),), None)
 
 
-def _no_axis(job: Job) -> Route:
-    """No turning axis: what every machine of the floor says to the whole part."""
+def _why_not(job: Job) -> Reason:
+    """Why nothing is turned here, by what kind of part it is."""
+    x, y, z = job.part.size_mm
+    count = float(len(job.part.features))
+    if job.part.kind == "flat":
+        return because("route.flat", x_mm=x, y_mm=y, features=count)
+    if min(x, y, z) <= 0:
+        return because("route.no_size")
+    return because("route.no_axis", x_mm=x, y_mm=y, z_mm=z, features=count)
+
+
+def _no_way(job: Job, said: tuple[Undone, ...]) -> Route:
+    """Nothing on this floor makes it: why not, then what every machine says to the whole part."""
     part = job.part
     x, y, z = part.size_mm
     mass_kg = (part.volume_mm3 or x * y * z) * 1e-9 * job.material.density_kg_m3
     body = Blank("body", (x, y, z), max(part.size_mm), mass_kg, job.material.id, (because("route.body"),))
     state = State(body, "", max(part.size_mm), mass_kg)
     ids = tuple(feature.id for feature in part.features)
-    why = because("route.no_axis", x_mm=x, y_mm=y, z_mm=z, features=float(len(ids)))
-    first = Undone("route", None, ids, (why,), because("route.elsewhere"))
-    found = [first]
+    found = [Undone("route", None, ids, (_why_not(job),), because("route.elsewhere")), *said]
+    heard = {no.machine for no in said}
     for machine in job.shop.machines:
-        station = next(name for name, kind in MACHINE_OF.items() if kind == machine.kind)
-        if station in ("turn", "mill", "grind", "bend", "jet"):
+        station = _station_of(machine)
+        if station in ("turn", "mill", "grind", "bend", "jet") and machine.id not in heard:
             found.extend(STATIONS[station](job.ask(ids, state, machine)).undone)
     return Route((), None, None, None, (), tuple(found), (because("route.none"),))
 

@@ -19,11 +19,12 @@ def weights(part: Part, choice: Choice, *, material: Material, quantity: int, sh
         material: its density.
         quantity: parts in the lot.
         shop: what one person may lift.
-    Returns: three figures in kg, the heaviest first.
+    Returns: figures in kg, the heaviest first; no bar where the blank comes sawn to size.
     """
     done_kg = finished_kg(part, material)
+    bar = () if choice.cut_to_size else (_figure(because("weight.bar", length_mm=choice.bar_mm), choice.bar_kg, shop),)
     found = (
-        _figure(because("weight.bar", length_mm=choice.bar_mm), choice.bar_kg, shop),
+        *bar,
         _figure(because("weight.blank", length_mm=choice.blank.length_mm), choice.blank.mass_kg, shop),
         _figure(because("weight.part", lot_kg=done_kg * quantity), done_kg, shop),
     )

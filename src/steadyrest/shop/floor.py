@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Literal
 
 MachineKind = Literal["lathe", "mill", "saw", "grinder", "brake", "jet", "bench"]
+MillAxes = Literal["3", "3+2", "5"]
 BarShape = Literal["round", "square", "hexagon", "flat", "tube", "plate"]
 
 
@@ -40,10 +41,13 @@ class Tool:
     """A tool in a machine's drawer or magazine.
 
     kind: "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill",
-        "centre drill", "end mill", "slot drill", "face mill", "wheel", "blade".
+        "centre drill", "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill",
+        "wheel", "blade".
     length_mm: stick-out. made_of: "carbide" or "hss". edge_mm: nose radius of a turning tool, else 0.
     lead_rad: the cutting edge's angle to the feed (90 degrees = pi/2). max_depth_mm: deepest cut the edge takes.
     pitch_mm: the one pitch that a tap, die or full-form threading edge cuts; 0: a threading edge for any pitch.
+    holder_mm: diameter of what holds it; 0 where nobody said. stick_out_mm: how far the tool stands out of that, where
+        length_mm counts from the spindle's nose; 0: all of its length.
     """
 
     number: int
@@ -62,10 +66,22 @@ class Tool:
     used_s: float
     needs_coolant: bool
     pitch_mm: float = 0.0
+    holder_mm: float = 0.0
+    stick_out_mm: float = 0.0
+
+    @property
+    def reach_mm(self) -> float:
+        """How far the tip stands below the holder."""
+        return self.stick_out_mm or self.length_mm
 
 
 @dataclass(frozen=True, slots=True)
 class LatheLimits:
+    """What a lathe can do.
+
+    steady_mm: smallest and largest diameter that its steady holds; None: there is none.
+    """
+
     swing_mm: float
     swing_over_slide_mm: float
     between_centres_mm: float
@@ -86,10 +102,20 @@ class LatheLimits:
     tool_change_s: float
     controlled: bool
     repeat_mm: float
+    steady_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class MillLimits:
+    """What a mill can do.
+
+    axes: "3", "3+2" (turned to a direction and held there), "5" (turned while it cuts).
+    vise_jaw_mm: width and height of a jaw. parallels_mm: heights of the pairs that lift the work in the vise.
+    vacuum_mm: length and width of a vacuum plate, vacuum_bar the pressure that it falls below the air's;
+        None: there is none. vacuum_switch: the machine stops when it fails.
+    corner_mm: how far the control cuts a corner short; None: every block ends at rest.
+    """
+
     travel_mm: tuple[float, float, float]
     table_mm: tuple[float, float]
     max_load_kg: float
@@ -106,6 +132,13 @@ class MillLimits:
     tool_change_s: float
     controlled: bool
     repeat_mm: float
+    axes: MillAxes = "3"
+    vise_jaw_mm: tuple[float, float] = (125.0, 40.0)
+    parallels_mm: tuple[float, ...] = (15.0, 25.0, 32.0)
+    vacuum_mm: tuple[float, float] | None = None
+    vacuum_bar: float | None = None
+    vacuum_switch: bool = False
+    corner_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +202,7 @@ class Machine:
 class Person:
     """One person. week: (weekday from Monday 0, from, to) in minutes of the local day. away: stretches not there.
 
-    skills: ids of machines, and of the ways of working "hand", "inspect", "deliver", "drive".
+    skills: ids of machines, and of the ways of working "hand", "inspect", "deliver", "drive", "program".
     pace: this person's usual time against the estimate (1 = as estimated), spread its sd of the logarithm.
     per_hour: what an hour costs the shop; charge_per_hour: what it is sold for.
     """
@@ -237,6 +270,7 @@ class Supplier:
 
     lead_days: working days to the delivery at `arrives_min`; delay_odds: chance of a working day more.
     markup_on_kg: what this supplier adds to the material's price per kg, as a share (0.25: a quarter more).
+    cut_each: what sawing one piece to size costs there.
     """
 
     id: str
@@ -249,6 +283,45 @@ class Supplier:
     order_minimum: Decimal
     freight: Decimal
     markup_on_kg: float
+    cut_each: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Vendor:
+    """Who does work outside.
+
+    does: treatments, as in Finish. metals: ids of those taken; none: any. longest_mm, heaviest_kg: of one part.
+    thickness_um, hardness_hrc, case_mm: what can be had, from and to. band: by which share a plating is off.
+    leave_mm: on the diameter, to be left for grinding. repeat_mm: band within which a ground size repeats.
+    days: weekdays from Monday 0 on which work is taken in, until take_in_min of the local day; lead_days: working days
+        from then; ready_min: minute of the day when it is done. delay_odds: chance of a working day more.
+    transit_s: one way, by us; 0: they fetch and bring.
+    minimum, freight: of an order. per_kg, per_piece, per_dm2: prices.
+    """
+
+    id: str
+    name: str
+    does: tuple[str, ...]
+    metals: tuple[str, ...]
+    longest_mm: float
+    heaviest_kg: float
+    thickness_um: tuple[float, float]
+    hardness_hrc: tuple[float, float]
+    case_mm: tuple[float, float]
+    band: float
+    leave_mm: float
+    repeat_mm: float
+    days: tuple[int, ...]
+    take_in_min: int
+    lead_days: int
+    ready_min: int
+    delay_odds: float
+    transit_s: float
+    minimum: Decimal
+    freight: Decimal
+    per_kg: Decimal
+    per_piece: Decimal
+    per_dm2: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,6 +395,7 @@ class Shop:
     habits: Habits
     terms: Terms
     promised: tuple[PromisedWork, ...] = ()
+    vendors: tuple[Vendor, ...] = ()
 
     def machine(self, name: str) -> Machine:
         return next(machine for machine in self.machines if machine.id == name)

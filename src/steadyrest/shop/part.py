@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from steadyrest.shop.figure import Figure, Reason
+from steadyrest.shop.solid_grid import SolidGrid
 
 Vec2 = tuple[float, float]
 Vec3 = tuple[float, float, float]
@@ -155,11 +156,12 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class NextReading:
-    """The single reading that lowers the uncertainty of what matters most."""
+    """The reading that tells most of what matters. size: which size of the feature; "": its first."""
 
     feature: str
     gauge: str
     why: tuple[Reason, ...]
+    size: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,16 +198,34 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
+class Recess:
+    """A ring sunk into a face, which no stretch can show.
+
+    from_mm, to_mm: along the axis, from < to. inner_mm, outer_mm: diameters of its walls; the inner one 0, or that of
+    the bore that it opens to. opens_high: it opens towards the profile's end, else towards its start.
+    feature: id of the feature that it comes from.
+    """
+
+    from_mm: float
+    to_mm: float
+    inner_mm: float
+    outer_mm: float
+    opens_high: bool
+    feature: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Profile:
     """The part as turned: outside stretches from end to end without gaps, inside stretches where it is bored.
 
-    origin_mm, axis: the first end face's centre and the axis, in the file's own frame.
+    origin_mm, axis: the first end face's centre and the axis, in the file's own frame. recesses: sunk into faces.
     """
 
     origin_mm: Vec3
     axis: Vec3
     outside: tuple[Stretch, ...]
     inside: tuple[Stretch, ...] = ()
+    recesses: tuple[Recess, ...] = ()
 
     @property
     def length_mm(self) -> float:
@@ -307,6 +327,8 @@ class Part:
     wear_maps: of the worn seats of a turned scan, where enough of them was seen.
     mass: volume, centre and inertia where the surface is closed.
     bodies: where the file holds more than one, each; what was read is all of them together.
+    frame: a prismatic part's own directions in the file's frame, right-handed; size_mm is measured along them.
+    grid: the body as cells, where that was asked for.
     """
 
     name: str
@@ -333,6 +355,8 @@ class Part:
     bodies: tuple[Body, ...] = ()
     mass: MassProperties | None = None
     relations: tuple[Relation, ...] = ()
+    frame: tuple[Vec3, Vec3, Vec3] | None = None
+    grid: SolidGrid | None = None
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

@@ -1,9 +1,9 @@
 """The shop file: shop.toml as text in, the Shop out.
 
 What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
-(prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [gauge.NAME], [[job]] with
-[[job.phase]] for work already promised, [program."FILE.nc"] for the leaving check (leaving_file.py keeps its values).
-demo/shop.toml is a whole one.
+(prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [vendor.NAME], [gauge.NAME], [[job]]
+with [[job.phase]] for work already promised, [program."FILE.nc"] for the leaving check (leaving_file.py keeps its
+values). demo/shop.toml is a whole one.
 """
 
 from __future__ import annotations
@@ -21,8 +21,12 @@ from steadyrest.shop.shop_materials import table_materials
 from steadyrest.shop.shop_people import people, promised
 from steadyrest.shop.shop_stores import gauges, material_id, pieces, suppliers
 from steadyrest.shop.shop_text import parsed
+from steadyrest.shop.shop_vendors import vendors
 
-TOP = ("shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "gauge", "job", "program")
+TOP = (
+    "shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "vendor", "gauge", "job",
+    "program",
+)  # fmt: skip
 SHOP_KEYS = ("name", "currency", "timezone", "unit")
 HABIT_KEYS = (
     "grip_mm", "facing_mm", "part_off_mm", "finish_allowance_mm", "keep_rest_mm", "deburr_s_per_m", "measure_s",
@@ -70,6 +74,7 @@ def read_shop(text: str, where: str) -> Shop:
         habits=_habits(file.inner("habits")),
         terms=_terms(file.inner("terms")),
         promised=jobs,
+        vendors=vendors(file, metals),
     )
 
 

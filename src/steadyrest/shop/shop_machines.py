@@ -15,6 +15,7 @@ from steadyrest.shop.floor import (
     Limits,
     Machine,
     MachineKind,
+    MillAxes,
     MillLimits,
     PowerCurve,
     SawLimits,
@@ -31,9 +32,12 @@ SPINDLE = (
 KEYS: Mapping[str, tuple[str, ...]] = {
     "lathe": (
         *SPINDLE, *LATHE_CONTROL_KEYS, "swing_mm", "swing_over_slide_mm", "between_centres_mm", "spindle_bore_mm",
-        "chuck_max_rpm", "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock",
+        "chuck_max_rpm", "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock", "steady_mm",
     ),
-    "mill": (*SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n"),
+    "mill": (
+        *SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n", "axes", "vise_jaw_mm",
+        "parallels_mm", "vacuum_mm", "vacuum_bar", "vacuum_switch",
+    ),
     "saw": (
         "largest_round_mm", "largest_width_mm", "largest_height_mm", "kerf_mm", "min_band_m_min", "max_band_m_min",
         "max_load_kg", "shortest_rest_mm", "feeds_itself",
@@ -45,8 +49,12 @@ KEYS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 TOOL_KINDS = (
     "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill", "centre drill",
-    "end mill", "slot drill", "face mill", "wheel", "blade", "probe",
+    "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill", "wheel", "blade",
+    "probe",
 )  # fmt: skip
+AXES = ("3", "3+2", "5")
+JAW_MM = (125.0, 40.0)
+PARALLELS_MM = (15.0, 25.0, 32.0)
 ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
 TOOL_KEYS = (
     "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
@@ -110,6 +118,8 @@ def _tool(fields: Fields) -> Tool:
         used_s=fields.number("used_s", 0.0),
         needs_coolant=fields.flag("needs_coolant", False),
         pitch_mm=fields.number("pitch_mm", 0.0, high=100),
+        holder_mm=fields.number("holder_mm", 0.0, high=1000),
+        stick_out_mm=fields.number("stick_out_mm", 0.0, high=2000),
     )
 
 
@@ -166,7 +176,16 @@ def _lathe(fields: Fields) -> LatheLimits:
         tool_change_s=fields.number("tool_change_s"),
         controlled=fields.flag("controlled"),
         repeat_mm=fields.number("repeat_mm", above=True, high=10),
+        steady_mm=_steady(fields),
     )
+
+
+def _steady(fields: Fields) -> tuple[float, float] | None:
+    """The diameters that a steady holds, where there is one."""
+    found = _pair(fields, "steady_mm")
+    if found is not None and found[0] >= found[1]:
+        raise fields.wrong("steady_mm", f"{found[0]:g} is not below {found[1]:g}.", "Give smallest, largest diameter.")
+    return found
 
 
 def _mill(fields: Fields) -> MillLimits:
@@ -187,7 +206,39 @@ def _mill(fields: Fields) -> MillLimits:
         tool_change_s=fields.number("tool_change_s"),
         controlled=fields.flag("controlled"),
         repeat_mm=fields.number("repeat_mm", above=True, high=10),
+        axes=cast(MillAxes, fields.text("axes", "3", among=AXES)),
+        vise_jaw_mm=_pair(fields, "vise_jaw_mm") or JAW_MM,
+        parallels_mm=_parallels(fields),
+        vacuum_mm=_pair(fields, "vacuum_mm"),
+        vacuum_bar=_vacuum_bar(fields),
+        vacuum_switch=fields.flag("vacuum_switch", False),
+        corner_mm=_corner_mm(fields),
     )
+
+
+def _corner_mm(fields: Fields) -> float | None:
+    """How far the control cuts corners short; None where it stops at them. leaving_machine has checked both keys."""
+    rounded = fields.text("corner", "stop", among=("stop", "rounded")) == "rounded"
+    return fields.number("corner_mm", 0.02, above=True, high=10) if rounded else None
+
+
+def _pair(fields: Fields, key: str) -> tuple[float, float] | None:
+    """Two lengths, where the file gives them."""
+    return cast(tuple[float, float], fields.numbers(key, count=2)) if key in fields.table else None
+
+
+def _vacuum_bar(fields: Fields) -> float | None:
+    """What a vacuum plate pulls; it and the plate's size stand together or not at all."""
+    pull_bar = fields.number("vacuum_bar", above=True, high=1) if "vacuum_bar" in fields.table else None
+    if ("vacuum_mm" in fields.table) != (pull_bar is not None):
+        there, lacks = ("vacuum_bar", "vacuum_mm") if pull_bar else ("vacuum_mm", "vacuum_bar")
+        raise fields.wrong(there, f"it stands without {lacks}.", f"Give {lacks} too, or leave both out.")
+    return pull_bar
+
+
+def _parallels(fields: Fields) -> tuple[float, ...]:
+    """Heights of the pairs of parallels, lowest first."""
+    return tuple(sorted(fields.numbers("parallels_mm"))) if "parallels_mm" in fields.table else PARALLELS_MM
 
 
 def _saw(fields: Fields) -> SawLimits:

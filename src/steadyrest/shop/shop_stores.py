@@ -19,6 +19,7 @@ PIECE_KEYS = (
 )  # fmt: skip
 SUPPLIER_KEYS = (
     "name", "sells", "cut_off", "arrives", "lead_days", "delay_odds", "order_minimum", "freight", "markup_on_kg",
+    "cut_each",
 )  # fmt: skip
 GAUGE_KEYS = ("name", "measures", "range_mm", "u_mm", "due")
 
@@ -103,6 +104,7 @@ def suppliers(file: Fields, materials: Sequence[Material]) -> tuple[Supplier, ..
             order_minimum=fields.money("order_minimum", "0"),
             freight=fields.money("freight", "0"),
             markup_on_kg=fields.number("markup_on_kg", 0.0, high=100),
+            cut_each=fields.money("cut_each", "0"),
         )
         for name, fields in file.named("supplier")
         if fields.only(SUPPLIER_KEYS) is None

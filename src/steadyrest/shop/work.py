@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from steadyrest.shop.chart import Charted
 from steadyrest.shop.figure import Figure, Reason
 
 
@@ -17,6 +18,7 @@ class Phase:
     max_wait_s: longest wait before the next phase of the same step; None: no limit.
     hand_over: an interrupted phase may be taken up by another of `who`.
     stop_odds: chance that a run with nobody stops on its way and stands until someone is in.
+    elsewhere: it passes outside the shop; what the shop usually takes longer does not stretch it.
     """
 
     name: str
@@ -27,6 +29,7 @@ class Phase:
     max_wait_s: float | None = None
     hand_over: bool = False
     stop_odds: float = 0.0
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class Step:
     limits: what bounded its figures, most telling first. tools: what it needs, in the words of the drawer.
     cash: money that goes out for this step alone (tools worn, fees), in the shop's currency.
     split: where one part's time goes: cutting, getting there, hands, and what the first part takes more.
+    notes: what else to know here: the datum, limits that are not the drawing's, why it is measured first.
     """
 
     id: str
@@ -64,6 +68,7 @@ class Step:
     tools: tuple[str, ...] = ()
     cash: Decimal = Decimal(0)
     split: tuple[Figure, ...] = ()
+    notes: tuple[Reason, ...] = ()
 
     @property
     def person_s(self) -> float:
@@ -76,7 +81,11 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """What goes into the first cutting machine: one for each part. size_mm as in Piece."""
+    """What goes into the first cutting machine: one for each part. size_mm as in Piece; (width, thickness) of a block.
+
+    axes: which axes of the part's frame lie along the blank's length, width and thickness. as_stock: of "width" and
+        "thickness", those whose two faces stay as the stock comes.
+    """
 
     shape: str
     size_mm: tuple[float, ...]
@@ -84,6 +93,8 @@ class Blank:
     mass_kg: float
     material: str
     why: tuple[Reason, ...]
+    axes: tuple[int, int, int] = (0, 1, 2)
+    as_stock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +131,7 @@ class Route:
     refused: machines of the floor that take no part in this route, each with all its limits; no bar to the route.
     cost: what the route was ranked by: material, people and machines at cost, for the lot.
     handling: weights of bar, blank and finished part, and what one person may lift.
+    chart: the tolerance chart, the least likely size first.
     """
 
     steps: tuple[Step, ...]
@@ -132,3 +144,4 @@ class Route:
     refused: tuple[Undone, ...] = ()
     cost: Figure | None = None
     handling: tuple[Figure, ...] = ()
+    chart: tuple[Charted, ...] = ()

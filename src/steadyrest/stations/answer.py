@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from steadyrest.shop.figure import Reason
+from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
 from steadyrest.shop.part import Feature, Part
 from steadyrest.shop.work import Blank, Step, Undone
@@ -24,6 +25,7 @@ class State:
     bar_mm: length of a bar that blanks come from; bar_kg its mass; per_bar: blanks out of each (0: all of the lot).
     done: ids of the features already made.
     sawn: the blank is cut off. turned: sides already turned.
+    planned: the steps before, for stations whose work depends on them: programs to write, boxes to pack.
     """
 
     blank: Blank
@@ -34,11 +36,15 @@ class State:
     sawn: bool = False
     turned: int = 0
     done: frozenset[str] = frozenset()
+    planned: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """From this state, can you make these features, so many times, on this machine (None: no machine is needed)?"""
+    """From this state, can you make these features, so many times, on this machine (None: no machine is needed)?
+
+    finish: the treatment that is asked of a station outside.
+    """
 
     part: Part
     features: tuple[str, ...]
@@ -47,6 +53,7 @@ class Ask:
     quantity: int
     shop: Shop
     machine: Machine | None
+    finish: Finish | None = None
 
     def asked(self) -> tuple[Feature, ...]:
         """The features asked for, in the part's order."""

@@ -6,6 +6,7 @@ import math
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import BenchLimits
+from steadyrest.shop.part import Feature
 from steadyrest.shop.work import Step
 from steadyrest.stations import sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
@@ -37,15 +38,15 @@ def answer(ask: Ask) -> Answer:
 
 
 def edge_length_mm(ask: Ask) -> float:
-    """Length of all edges of one part: both rims of every step, and round every slot.
+    """Length of all edges of one part: both rims of every step or hole, round every slot, pocket and boss.
 
     Args:
         ask: the part.
-    Returns: mm; the box's twelve edges where there is no profile.
+    Returns: mm; with the box's twelve edges where there is no profile.
     """
     profile = ask.part.profile
     if profile is None:
-        return 4.0 * sum(ask.part.size_mm)
+        return 4.0 * sum(ask.part.size_mm) + sum(_rims_mm(feature) for feature in ask.part.features)
     rims = sum(math.pi * (s.diameter_from_mm + s.diameter_to_mm) for s in (*profile.outside, *profile.inside))
     slots = 0.0
     for feature in ask.part.features:
@@ -53,6 +54,16 @@ def edge_length_mm(ask: Ask) -> float:
             names = ("length_mm", "width_mm")
             slots += 2.0 * sum(sizes.value_mm(feature, name) or 0.0 for name in names)
     return rims / 2.0 + slots
+
+
+def _rims_mm(feature: Feature) -> float:
+    """The edges that a feature of a milled part adds: a hole's rims, the outline of what is sunk or raised."""
+    diameter = sizes.value_mm(feature, "diameter_mm")
+    if feature.kind in ("bore", "thread") and diameter is not None:
+        return math.pi * diameter * (2.0 if feature.through else 1.0)
+    if feature.kind in ("slot", "pocket", "boss", "keyway"):
+        return 2.0 * sum(sizes.value_mm(feature, name) or 0.0 for name in ("width_mm", "length_mm"))
+    return 0.0
 
 
 def _step(ask: Ask, who: tuple[str, ...]) -> Step:

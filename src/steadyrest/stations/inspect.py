@@ -28,9 +28,14 @@ def answer(ask: Ask) -> Answer:
 def _step(ask: Ask, who: tuple[str, ...], plan: tuple[Measure, ...]) -> Step:
     habits = ask.shop.habits
     fine = [measure for measure in plan if measure.own_limits]
-    readings = len(fine) * ask.quantity + (len(plan) - len(fine))
-    total_s = readings * habits.measure_s + habits.handling_s * ask.quantity
-    why = because("inspect.readings", count=float(readings), each_s=habits.measure_s)
+    open_ones = [measure for measure in plan if not measure.own_limits]
+    # Sizes alike are taken one after the other with the gauge set: the first in full, the next in a share of it.
+    firsts = len({(measure.size, measure.shown, measure.gauge) for measure in open_ones})
+    likes = len(open_ones) - firsts
+    readings = len(fine) * ask.quantity + firsts
+    measuring_s = (readings + rule("measure_like_share") * likes) * habits.measure_s
+    total_s = measuring_s + habits.handling_s * ask.quantity
+    why = because("inspect.readings", count=float(readings), each_s=habits.measure_s, likes=float(likes))
     undecided: list[Reason] = [
         because("inspect.undecided", feature=measure.feature, width_mm=measure.high_mm - measure.low_mm)
         for measure in fine

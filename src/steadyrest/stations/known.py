@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadyrest.stations import deliver, hand, inspect, saw, sheet
+from steadyrest.stations import deliver, hand, inspect, outside, prepare, saw, sheet
 from steadyrest.stations.answer import Station
 from steadyrest.stations.mill import answering as mill
 from steadyrest.stations.turn import answering as turn
@@ -16,6 +16,8 @@ STATIONS: Mapping[str, Station] = {
     "hand": hand.answer,
     "inspect": inspect.answer,
     "deliver": deliver.answer,
+    "outside": outside.answer,
+    "prepare": prepare.answer,
     "grind": sheet.grind,
     "bend": sheet.bend,
     "jet": sheet.jet,

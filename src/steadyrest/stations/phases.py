@@ -15,11 +15,19 @@ PAUSED_FROM_S = 5400.0
 
 @dataclass(frozen=True, slots=True)
 class Cycle:
-    """One part's time on a machine: cutting, getting there (rapids, tool changes), hands (load, unload, gauge)."""
+    """One part's time on a machine: cutting, getting there (rapids, tool changes), hands (load, unload, gauge).
+
+    estimate_spread: how far the cutting time's own estimate says that it may be off; never counted below the usual.
+    """
 
     cut_s: float
     travel_s: float
     hands_s: float
+    estimate_spread: float = 0.0
+
+    @property
+    def cut_spread(self) -> float:
+        return max(self.estimate_spread, rule("spread_cut"))
 
     @property
     def run_s(self) -> float:
@@ -35,8 +43,8 @@ def split(cycle: Cycle, prove_out: float) -> tuple[Figure, ...]:
     Returns: four figures in s.
     """
     return (
-        Figure(cycle.cut_s, "s", (because("time.cut", spread=rule("spread_cut")),)),
-        Figure(cycle.travel_s, "s", (because("time.travel", spread=rule("spread_cut")),)),
+        Figure(cycle.cut_s, "s", (because("time.cut", spread=cycle.cut_spread),)),
+        Figure(cycle.travel_s, "s", (because("time.travel", spread=cycle.cut_spread),)),
         Figure(cycle.hands_s, "s", (because("time.hands", spread=rule("spread_hands")),)),
         Figure(
             cycle.run_s * (prove_out - 1.0),
@@ -86,22 +94,20 @@ def lot_phases(
         return tuple(phases)
     if alone and feeds_itself and not edge_changes:
         fed = because("time.fed", count=float(others), each_s=cycle.run_s)
-        phases.append(
-            Phase("the other parts", Figure(others * cycle.run_s, "s", (fed,)), rule("spread_cut"), (), False)
-        )
+        phases.append(Phase("the other parts", Figure(others * cycle.run_s, "s", (fed,)), cycle.cut_spread, (), False))
         return tuple(phases)
     if alone and others <= ALONE_AT_MOST and cycle.run_s >= ALONE_FROM_S and not edge_changes:
         load = Figure(cycle.hands_s, "s", (because("time.load", hands_s=cycle.hands_s),))
         run = Figure(cycle.run_s, "s", (because("time.alone", cut_s=cycle.cut_s, travel_s=cycle.travel_s),))
         for number in range(2, quantity + 1):
             phases.append(Phase(f"load part {number}", load, rule("spread_hands"), who, False))
-            phases.append(Phase(f"run part {number}", run, rule("spread_cut"), (), False))
+            phases.append(Phase(f"run part {number}", run, cycle.cut_spread, (), False))
         return tuple(phases)
     each_s = cycle.run_s + cycle.hands_s
     key = "time.others_and_edges" if changes_s else "time.others"
     why = because(key, count=float(others), each_s=each_s, changes_s=changes_s)
     rest = Figure(others * each_s + changes_s, "s", (why,))
-    phases.append(Phase("the other parts", rest, rule("spread_cut"), who, True, hand_over=True))
+    phases.append(Phase("the other parts", rest, cycle.cut_spread, who, True, hand_over=True))
     return tuple(phases)
 
 
@@ -114,7 +120,9 @@ def first_part(cycle: Cycle, who: tuple[str, ...], prove_out: float, changes_s: 
     return Phase("first part", figure, rule("spread_first"), who, first_s > PAUSED_FROM_S, hand_over=False)
 
 
-def hand_phase(name: str, duration_s: float, *, who: tuple[str, ...], key: str, count: float = 1.0) -> Phase:
+def hand_phase(
+    name: str, duration_s: float, *, who: tuple[str, ...], key: str, count: float = 1.0, spread: float | None = None
+) -> Phase:
     """A stretch of hand work that may be put down and taken up by somebody else.
 
     Args:
@@ -123,7 +131,8 @@ def hand_phase(name: str, duration_s: float, *, who: tuple[str, ...], key: str, 
         who: ids of those who can do it.
         key: of the reason; its sentence gets each_s and count.
         count: of what it is the sum.
+        spread: sd of the logarithm; None: that of hand work.
     Returns: the phase.
     """
     figure = Figure(duration_s, "s", (because(key, each_s=duration_s / max(count, 1.0), count=count),))
-    return Phase(name, figure, rule("spread_hands"), who, True, hand_over=True)
+    return Phase(name, figure, rule("spread_hands") if spread is None else spread, who, True, hand_over=True)

@@ -11,8 +11,10 @@ from steadyrest.shop.work import Step
 from steadyrest.stations import alone
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
+from steadyrest.stock.section import section_mm2
 from steadyrest.tables.cutting import SawRate, saw_rate
 from steadyrest.tables.practice import rule
+from steadyrest.tables.saw_bands import band_for
 
 
 def answer(ask: Ask) -> Answer:
@@ -42,7 +44,7 @@ def answer(ask: Ask) -> Answer:
 def _limits(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> tuple[Reason, ...]:
     """Every limit of this saw that bar and metal exceed, the widest miss first."""
     size_mm = ask.state.blank.size_mm
-    width_mm, height_mm = size_mm[0], size_mm[-1] if ask.state.blank.shape in ("flat", "plate") else size_mm[0]
+    width_mm, height_mm = size_mm[0], size_mm[-1]
     found: list[tuple[float, Reason]] = []
 
     def over(key: str, has: float, allowed: float) -> None:
@@ -73,9 +75,7 @@ def _limits(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> tup
 
 def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
     blank, habits = ask.state.blank, ask.shop.habits
-    area_cm2 = math.pi / 4.0 * (blank.size_mm[0] / 10.0) ** 2
-    if blank.shape in ("flat", "plate"):
-        area_cm2 = blank.size_mm[0] * blank.size_mm[1] / 100.0
+    area_cm2 = section_mm2(blank.shape, blank.size_mm) / 100.0
     # A band slower than the metal likes saws slower in proportion; a faster one saws no faster.
     band_m_min = min(max(rate.band_m_min.middle, limits.min_band_m_min), limits.max_band_m_min)
     slowed = min(band_m_min / rate.band_m_min.middle, 1.0)
@@ -87,9 +87,14 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
     speed = Figure(band_m_min, "m/min", (because("saw.band", rate.band_m_min.source, band_m_min=band_m_min),))
     sawn = because("saw.rate", rate.area_cm2_min.source, cm2_min=cm2_min, area_cm2=area_cm2)
     time = Figure(cut_s, "s", (sawn, because("saw.kerf", kerf_mm=limits.kerf_mm, rest_mm=_rest_mm(ask, limits))))
+    band = band_for(blank.size_mm[0])
+    in_cut = band.in_cut(blank.size_mm[0])
+    teeth = Figure(in_cut, "1", (because("saw.teeth", band.source, teeth=band.shown, width_mm=blank.size_mm[0]),))
     run = alone.Run(machine, ask.material, "cut", False, False, cut_s, math.inf, limits.feeds_itself)
     why_not = alone.bans(run)
     cautions = [because("caution.saw", off_mm=rule("saw_length_mm"))]
+    if ask.state.bar_mm > rule("saw_support_mm"):
+        cautions.append(because("caution.saw_support", bar_mm=ask.state.bar_mm))
     if heavy:
         cautions.append(because("caution.lift", mass_kg=ask.state.bar_kg, alone_kg=habits.lift_alone_kg))
     phases = lot_phases(
@@ -102,14 +107,16 @@ def _step(ask: Ask, machine: Machine, limits: SawLimits, rate: SawRate) -> Step:
         id="saw",
         station="saw",
         machine=machine.id,
-        holding=because("saw.hold", size_mm=blank.size_mm[0]),
+        holding=because("saw.hold", size_mm=blank.size_mm[0])
+        if len(blank.size_mm) == 1
+        else because("saw.hold_flat", width_mm=blank.size_mm[0], height_mm=blank.size_mm[1]),
         phases=phases,
         makes=(),
-        limits=(time, speed),
+        limits=(time, speed, teeth),
         cautions=tuple(cautions),
         unattended=runs_alone,
         unattended_why=why_not,
-        tools=("bimetal band",),
+        tools=(f"bimetal band {band.shown}",),
         split=split(cycle, 1.0),
     )  # fmt: skip
 

@@ -16,6 +16,7 @@ from steadyrest.shop.floor import Material, Piece, SawLimits, Shop, Supplier
 from steadyrest.shop.part import Part, Profile
 from steadyrest.shop.work import Blank, Purchase, Undone
 from steadyrest.stock.blank import SAME_MM, Need, need, skin_mm
+from steadyrest.stock.block import BlockNeed
 from steadyrest.tables.bar_stock import BarSize, bar_sizes
 from steadyrest.tables.fits import LARGEST_MM, limits
 from steadyrest.tables.general_tolerances import general_tolerance_mm
@@ -29,7 +30,7 @@ class Choice:
     piece: of the rack, or None where it is bought. as_stock: the largest diameter stays as the bar comes.
     bar_mm, bar_kg: one bar before cutting. per_bar: blanks out of each bar.
     rest_mm: what is left of the last one; kept: worth keeping.
-    cost: of the material for the lot.
+    cost: of the material for the lot. cut_to_size: the blanks come as they are, and nothing is sawn here.
     """
 
     blank: Blank
@@ -37,13 +38,14 @@ class Choice:
     piece: Piece | None
     purchase: Purchase | None
     as_stock: bool
-    wants: Need
+    wants: Need | BlockNeed
     bar_mm: float
     bar_kg: float
     per_bar: int
     rest_mm: float
     kept: bool
     cost: Figure
+    cut_to_size: bool = False
 
 
 def choices(
@@ -62,16 +64,16 @@ def choices(
     profile = part.profile
     if profile is None:
         raise ValueError("choices: the part has no profile of revolution")
-    kerf_mm = _kerf_mm(shop)
+    kerf = kerf_mm(shop)
     found: list[Choice] = []
     refused: list[Undone] = []
     for piece in shop.pieces:
-        got = _from_piece(piece, part, profile, material=material, quantity=quantity, shop=shop, kerf_mm=kerf_mm)
+        got = _from_piece(piece, part, profile, material=material, quantity=quantity, shop=shop, kerf_mm=kerf)
         if isinstance(got, Undone):
             refused.append(got)
         else:
             found.append(got)
-    bought = _bought(part, profile, material=material, quantity=quantity, shop=shop, kerf_mm=kerf_mm)
+    bought = _bought(part, profile, material=material, quantity=quantity, shop=shop, kerf_mm=kerf)
     if isinstance(bought, Undone):
         refused.append(bought)
     else:
@@ -81,7 +83,8 @@ def choices(
     return tuple(found), tuple(refused)
 
 
-def _kerf_mm(shop: Shop) -> float:
+def kerf_mm(shop: Shop) -> float:
+    """What one cut takes: of the narrowest saw, else parting off."""
     saws = [machine.limits.kerf_mm for machine in shop.machines if isinstance(machine.limits, SawLimits)]
     return min(saws, default=shop.habits.part_off_mm)
 
@@ -94,7 +97,7 @@ def _from_piece(
         reasons.append(because("stock.other_metal", piece=piece.id, has=piece.material, wanted=material.id))
     if piece.shape != "round":
         reasons.append(because("stock.not_round", piece=piece.id, shape=piece.shape))
-        return _no(reasons)
+        return no(reasons)
     size_mm = piece.size_mm[0]
     as_stock = stays_as_stock(part, profile, size_mm=size_mm, off_mm=_bar_limits(size_mm, piece.condition))
     wanted_mm = profile.largest_mm + skin_mm(piece.condition)
@@ -115,13 +118,9 @@ def _from_piece(
             )
         )  # fmt: skip
     if reasons:
-        return _no(reasons)
+        return no(reasons)
     rest_mm = max(piece.length_mm - used_mm, 0.0)
-    kept = rest_mm >= shop.habits.keep_rest_mm
-    share = used_mm / piece.length_mm if kept else 1.0
-    value = float(piece.cost) * min(share, 1.0)
-    key = "stock.cost_share" if kept else "stock.cost_whole"
-    cost = Figure(value, "money", (because(key, piece=piece.id, share_money=value, rest_mm=rest_mm),))
+    kept, cost = rack_cost(piece, used_mm=used_mm, shop=shop)
     why = (
         because("stock.from_rack", piece=piece.id, place=piece.place, heat=piece.heat_number or "not known"),
         because("stock.as_stock" if as_stock else "stock.turned_over", size_mm=size_mm, finished_mm=profile.largest_mm),
@@ -134,7 +133,40 @@ def _from_piece(
     )
 
 
-def _no(reasons: Iterable[Reason], nearest: Reason | None = None) -> Undone:
+def rack_cost(piece: Piece, *, used_mm: float, shop: Shop) -> tuple[bool, Figure]:
+    """What a piece's use for a lot costs: its share, or the whole where the rest is not worth keeping.
+
+    Args:
+        piece: of the rack.
+        used_mm: of its length, cuts included.
+        shop: what rest is kept.
+    Returns: (the rest is kept, money).
+    """
+    rest_mm = max(piece.length_mm - used_mm, 0.0)
+    kept = rest_mm >= shop.habits.keep_rest_mm
+    value = float(piece.cost) * min(used_mm / piece.length_mm if kept else 1.0, 1.0)
+    key = "stock.cost_share" if kept else "stock.cost_whole"
+    return kept, Figure(value, "money", (because(key, piece=piece.id, share_money=value, rest_mm=rest_mm),))
+
+
+def order_cost(seller: Supplier, material: Material, mass_kg: float) -> tuple[Decimal, Figure]:
+    """What an order of so much metal costs, with the seller's smallest order and freight.
+
+    Args:
+        seller: markup, smallest order, freight.
+        material: its price.
+        mass_kg: of the order.
+    Returns: (to the cent, the same as a figure).
+    """
+    per_kg = material.price_per_kg * (1 + Decimal(repr(seller.markup_on_kg)))
+    goods = max(Decimal(repr(round(mass_kg, 6))) * per_kg, seller.order_minimum)
+    total = (goods + seller.freight).quantize(Decimal("0.01"))
+    why = because("stock.cost_bought", mass_kg=mass_kg, supplier=seller.name, freight_money=float(seller.freight))
+    return total, Figure(float(total), "money", (why,))
+
+
+def no(reasons: Iterable[Reason], nearest: Reason | None = None) -> Undone:
+    """A refusal of stock, for these reasons."""
     return Undone("stock", None, (), tuple(reasons), nearest)
 
 
@@ -205,12 +237,12 @@ def _bought(
     """The smallest bar of each condition that is sold and would do, from each supplier who sells this metal."""
     sellers = [supplier for supplier in shop.suppliers if material.id in supplier.sells]
     if not sellers:
-        return _no(
+        return no(
             [because("stock.nobody_sells", material=material.id)], because("stock.find_seller", material=material.id)
         )
     longest_mm = need(profile, shop.habits).length_mm
     if longest_mm > rule("bar_length_mm"):
-        return _no([because("stock.no_such_length", wanted_mm=longest_mm, allowed_mm=rule("bar_length_mm"))])
+        return no([because("stock.no_such_length", wanted_mm=longest_mm, allowed_mm=rule("bar_length_mm"))])
     bars: list[tuple[BarSize, bool]] = []
     for condition in ("bright drawn", "peeled", "hot rolled"):
         sold = sorted(bar_sizes("round", None, condition), key=lambda bar: bar.size_mm)
@@ -224,12 +256,30 @@ def _bought(
         bars.extend((bar, True) for bar in stays[:1])
         bars.extend((bar, False) for bar in over[:1])
     if not bars:
-        return _no([because("stock.no_such_bar", wanted_mm=profile.largest_mm)])
+        return no([because("stock.no_such_bar", wanted_mm=profile.largest_mm)])
     return [
         _purchase(bar, as_stock, profile, seller, material=material, quantity=quantity, shop=shop, kerf_mm=kerf_mm)
         for bar, as_stock in bars
         for seller in sellers
     ]
+
+
+def bars_to_buy(each_mm: float, *, quantity: int, shop: Shop) -> tuple[int, int, float]:
+    """How many bars to order, how many blanks come out of each, and how long each is.
+
+    Args:
+        each_mm: a blank and its cut.
+        quantity: blanks wanted.
+        shop: what its saw cannot cut up.
+    Returns: (bars, blanks a bar, mm).
+    """
+    step, longest_mm = rule("buy_length_mm"), rule("bar_length_mm")
+    saw_rest_mm = max(
+        (m.limits.shortest_rest_mm for m in shop.machines if isinstance(m.limits, SawLimits)), default=0.0
+    )
+    per_bar = min(quantity, max(int((longest_mm - saw_rest_mm) / each_mm), 1))
+    bars = math.ceil(quantity / per_bar)
+    return bars, per_bar, longest_mm if bars > 1 else math.ceil((per_bar * each_mm + saw_rest_mm) / step) * step
 
 
 def _purchase(
@@ -238,24 +288,11 @@ def _purchase(
 ) -> Choice:  # fmt: skip
     size_mm = bar.size_mm[0]
     wants = need(profile, shop.habits, as_stock=as_stock)
-    step = rule("buy_length_mm")
-    saw_rest_mm = max(
-        (m.limits.shortest_rest_mm for m in shop.machines if isinstance(m.limits, SawLimits)), default=0.0
-    )
     each_mm = wants.length_mm + kerf_mm
-    longest_mm = rule("bar_length_mm")
-    per_bar = min(quantity, max(int((longest_mm - saw_rest_mm) / each_mm), 1))
-    bars = math.ceil(quantity / per_bar)
-    bar_mm = longest_mm if bars > 1 else math.ceil((per_bar * each_mm + saw_rest_mm) / step) * step
+    bars, per_bar, bar_mm = bars_to_buy(each_mm, quantity=quantity, shop=shop)
     length_mm = bars * bar_mm
     mass_kg = round_kg(size_mm, length_mm, material)
-    per_kg = material.price_per_kg * (1 + Decimal(repr(seller.markup_on_kg)))
-    goods = max(Decimal(repr(round(mass_kg, 6))) * per_kg, seller.order_minimum)
-    total = (goods + seller.freight).quantize(Decimal("0.01"))
-    cost = Figure(
-        float(total), "money",
-        (because("stock.cost_bought", mass_kg=mass_kg, supplier=seller.name, freight_money=float(seller.freight)),),
-    )  # fmt: skip
+    total, cost = order_cost(seller, material, mass_kg)
     what = because(
         "stock.buy_round", size=bar.shown, condition=bar.condition, material=material.id, length_mm=length_mm
     )

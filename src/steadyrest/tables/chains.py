@@ -102,6 +102,19 @@ def sprocket_outside_diameter(pitch_mm: float, teeth: int) -> float:
     return pitch_mm * (0.6 + 1 / math.tan(math.pi / _counted(teeth)))
 
 
+def sprocket_rim_mm(chain: Chain) -> float:
+    """Width of a single sprocket's rim: as printed, else 0.93 of the chain's inner width, from 1/2 in pitch up 0.95.
+
+    Args:
+        chain: whose sprocket.
+    Returns: mm.
+    Source: ansi-b29-1; iso-606, from memory. Checked in tests/checks/test_tables_chains.py.
+    """
+    if chain.sprocket_mm is not None:
+        return chain.sprocket_mm
+    return (0.93 if chain.pitch_mm <= units.MM_PER_IN / 2 + 1e-6 else 0.95) * chain.inner_width_mm
+
+
 def sprocket_root_diameter(chain: Chain, teeth: int) -> float:
     """Diameter at the bottom of a sprocket's gaps: pitch diameter less the roller."""
     return sprocket_pitch_diameter(chain.pitch_mm, teeth) - chain.roller_mm

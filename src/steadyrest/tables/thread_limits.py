@@ -8,6 +8,7 @@ tables do for coarse and fine threads. The formulas are from memory and give the
 from __future__ import annotations
 
 import math
+from functools import cache
 
 from steadyrest import units
 from steadyrest.tables.rows import Row, rows
@@ -29,6 +30,22 @@ def pitch_tolerance_2a_mm(thread: Thread) -> float:
 def allowance_2a_mm(thread: Thread) -> float:
     """How much a 2A screw stays under the basic profile: 0.3 of its pitch diameter's tolerance, mm."""
     return 0.3 * pitch_tolerance_2a_mm(thread)
+
+
+@cache
+def diameter_step_mm(diameter_mm: float) -> tuple[float, float] | None:
+    """The step of diameters that a metric thread's tolerances are computed for, by its geometric middle.
+
+    Args:
+        diameter_mm: of the thread.
+    Returns: (over, up to) in mm; None outside of the print.
+    Source: ISO 965-1.
+    """
+    for row in rows("thread_steps"):
+        step = row.number("over_mm"), row.number("upto_mm")
+        if step[0] < diameter_mm <= step[1]:
+            return step
+    return None
 
 
 def screw_major_2a_mm(thread: Thread) -> tuple[float, float]:

@@ -99,7 +99,7 @@ async def reading(request: Request) -> Response:
     at = house(request)
     seen = await run_in_threadpool(taking_in.task, at.place.store, number(request, "task"))
     if seen.state == "done":
-        return RedirectResponse(f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}", status_code=303)
+        return RedirectResponse(few_words.opens(seen), status_code=303)
     return show.page("reading.html", few_words.reading(at.place.said.shop, seen, token=at.token.value))
 
 
@@ -143,20 +143,18 @@ def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status
 
 
 async def take_reading(request: Request) -> Response:
-    """A hand reading written down; everything is judged anew."""
+    """A hand reading put into the queue; everything is judged anew there."""
     at, job = house(request), number(request, "job")
     words = await checked_form(request)
     feature, _, size = words.get("of", "").partition(" ")
     typed = write_reading.Typed(feature, size, words.get("reading", ""), "owner")
     try:
-        await run_in_threadpool(
-            write_reading.write_reading, at.place.store, job, typed,
-            said=at.place.said, now=at.clock(), stop=at.queue.closing.is_set,
-        )  # fmt: skip
+        task = await run_in_threadpool(write_reading.hand_in, at.place.store, job, typed, now=at.clock())
     except BadInput as trouble:
         shown = {"trouble": trouble.line(), "typed": typed.text[:40]}
         return await run_in_threadpool(job_shown, at, job, **shown, status=422)
-    return RedirectResponse(f"/jobs/{job}#changed", status_code=303)
+    at.queue.ring()
+    return RedirectResponse(f"/reading/{task}", status_code=303)
 
 
 async def before(request: Request) -> Response:

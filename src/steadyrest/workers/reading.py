@@ -31,6 +31,7 @@ def read_part(
     name: str = "",
     unit: str | None,
     body: int | None = None,
+    grid: bool = False,
     progress: Progress,
     stop: Stop,
     limits: ReadingLimits | None = None,
@@ -43,6 +44,7 @@ def read_part(
         name: as the person knows it, where the file is kept under another; the path's own by default.
         unit: "mm", "in" or "m" for a file that names none; None if the person has not said.
         body: which of several bodies, from 1; None for all together.
+        grid: make the body's cells too, for a plan.
         progress: called with words and a share from 0 to 1.
         stop: asked every 50 ms; True ends the reading.
         limits: on time, memory and the file itself.
@@ -55,7 +57,7 @@ def read_part(
     check(path, name, limits)
     return run(
         read_in_child,
-        (str(path.absolute()), name, unit, body),
+        (str(path.absolute()), name, unit, body, grid),
         name=name,
         time_s=limits.time_s,
         memory_mb=limits.memory_mb,
@@ -116,11 +118,11 @@ def check(path: Path, name: str, limits: ReadingLimits) -> None:
         raise BadInput(where=name, what=what, do="Export it coarser, or cut away what is not needed.")
 
 
-def read_in_child(path: str, name: str, unit: str | None, body: int | None, *, progress: Progress) -> Part:
+def read_in_child(path: str, name: str, unit: str | None, body: int | None, grid: bool, *, progress: Progress) -> Part:
     """What the worker process does. Nothing of part/ is imported on this side of it."""
     from steadyrest.part.read import read
 
-    return read(bytes_of(path, name), name, unit=unit, body=body, progress=progress, stop=never)
+    return read(bytes_of(path, name), name, unit=unit, body=body, grid=grid, progress=progress, stop=never)
 
 
 def bytes_of(path: str, name: str) -> bytes:

@@ -14,6 +14,7 @@ from steadyrest.part.nominal.judged import judge
 from steadyrest.part.nominal.name import name_sizes, with_nominals, with_reading
 from steadyrest.part.nominal.unknowns import unknowns
 from steadyrest.shop.part import Feature, Nominal, Part
+from steadyrest.tables.chains import chains, sprocket_outside_diameter, sprocket_rim_mm
 from steadyrest.wording.say import say
 from tests.part.nominal.parts import groove, keyway, part_of, round_feature, size
 
@@ -205,3 +206,23 @@ def test_a_step_on_a_step_hangs_on_nothing_that_hangs() -> None:
     rows = unknowns(part_of(*bores))
     assert all(row.parent is None or rows[row.parent].parent is None for row in rows)
     assert any(row.parent is not None for row in rows)
+
+
+def test_a_blank_as_wide_as_a_chain_takes_it_is_for_a_sprocket_of_that_pitch() -> None:
+    chain = next(chain for chain in chains() if chain.name == "08B")
+    outside, rim = sprocket_outside_diameter(chain.pitch_mm, 17), sprocket_rim_mm(chain)
+    named = quick(
+        part_of(
+            round_feature("F1", outside + 0.03, 0, rim - 0.05, u=0.02),
+            round_feature("F2", 45.0, rim - 0.05, rim + 20), round_feature("F3", 40.0, rim + 20, rim + 30),
+        )
+    )  # fmt: skip
+    assert nominal(named, "F1").source == "sprocket outside"
+    assert "17 teeth" in " ".join(say(reason) for reason in nominal(named, "F1").why)
+    assert nominal(named, "F1", "length_mm").source == "sprocket rim"
+
+
+def test_a_disc_of_a_round_size_is_no_sprocket() -> None:
+    named = quick(part_of(round_feature("F1", 80.02, 0, 12, u=0.02), round_feature("F2", 45.0, 12, 32)))
+    assert nominal(named, "F1").value == 80.0
+    assert nominal(named, "F1").source != "sprocket outside"

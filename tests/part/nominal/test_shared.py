@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from steadyrest.part.nominal.judged import judge
 from steadyrest.part.nominal.name import name_sizes
 from steadyrest.part.nominal.shared import as_scanned
 from steadyrest.shop.part import Part
@@ -52,3 +55,16 @@ def test_uncertainty_never_falls_by_taking_film_out() -> None:
     scanned = shaft(0.04)
     for before, after in zip(scanned.features, name_sizes(scanned).features, strict=True):
         assert all(b.uncertainty <= a.uncertainty for b, a in zip(before.sizes, after.sizes, strict=True))
+
+
+OVERSIZE_MM = (0.01, 0.05, 0.02, 0.045, 0.03, 0.06)
+
+
+def test_holes_that_a_drill_cut_large_are_not_taken_for_a_scan_that_is_too_thin() -> None:
+    sizes = (5.5, 8.5, 10.0, 6.6, 4.2, 12.0)
+    holes = [
+        round_feature(f"F{k}", size + over, 30 * k, 30 * k + 8, kind="bore", u=0.01)
+        for k, (size, over) in enumerate(zip(sizes, OVERSIZE_MM, strict=True))
+    ]
+    part = part_of(*(replace(hole, sizes=hole.sizes[:1], along_mm=None) for hole in holes))
+    assert abs(judge(part).posterior.film_mm) < 0.006

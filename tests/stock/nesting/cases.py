@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Polygon
 
 from steadyrest.stock.nesting.wanted import NestPart, NestWanted, Placed, Ring
+from tests.oracles.cut_plates import CutPlate
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
@@ -73,3 +75,26 @@ def lies(one: Placed, ring: Ring) -> Polygon:
     if one.mirrored:
         shape = affinity.scale(shape, -1, 1, origin=(0, 0))
     return affinity.translate(affinity.rotate(shape, one.turn_deg, origin=(0, 0)), one.x_mm, one.y_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A nest that is asked for, one that does it, and the share of the plate that it takes."""
+
+    wanted: NestWanted
+    known: tuple[Placed, ...]
+    kept: float
+
+
+def solved(case: CutPlate) -> Solved:
+    """A plate cut up, as it is asked for."""
+    parts = tuple(NestPart(cut.id, 1, cut.outline_mm, cut.holes_mm) for cut in case.parts)
+    wanted = NestWanted(
+        parts, case.plate_mm, case.holes_mm, case.gap_mm, case.margin_mm, case.hole_clear_mm, case.turns_deg,
+        case.may_mirror,
+    )  # fmt: skip
+    known = (
+        Placed(part, cut.x_mm, cut.y_mm, cut.turn_deg, cut.mirrored)
+        for part, cut in zip(parts, case.parts, strict=True)
+    )
+    return Solved(wanted, tuple(known), case.kept)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from steadyrest.stock.nesting.exact import stand_exactly
 from steadyrest.stock.nesting.floor import ground
-from steadyrest.stock.nesting.moves import settle
 from steadyrest.stock.nesting.near import lack_between, lack_inside
 from steadyrest.stock.nesting.pieces import convex_pieces
 from steadyrest.stock.nesting.wanted import NestPart, NestWanted
@@ -45,8 +45,8 @@ def test_nothing_lacks_exactly_where_two_parts_are_far_enough(one, other, here, 
     wanted = NestWanted((NestPart("A", 1, one), NestPart("B", 1, other)), PLATES[0], (), gap, 0.0, 0.0, None, True)
     at = ground(wanted)
     poses = np.array([here, there])
-    for part in range(2):
-        settle(at.kinds, at.floor, at.ways, part, poses[part])
+    at.floor.active[:] = True
+    stand_exactly(at, poses)
     shapes = [lies(at.placed(part, poses[part]), at.each[part].outline_mm) for part in range(2)]
     distance = shapes[0].distance(shapes[1])
     lacks = lack_between(at.floor, 0, 1, gap, math.inf)
@@ -65,7 +65,8 @@ def test_nothing_lacks_exactly_where_a_part_is_clear_inside(outline, here, plate
     wanted = NestWanted((NestPart("A", 1, outline),), plate, holes, 0.0, clear, clear, None, True)
     at = ground(wanted)
     pose = np.array(here)
-    settle(at.kinds, at.floor, at.ways, 0, pose)
+    at.floor.active[:] = True
+    stand_exactly(at, np.array([here]))
     shape = lies(at.placed(0, pose), outline)
     edge = Polygon(plate)
     room = shape.distance(edge.exterior) if edge.contains(shape) else -1.0

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from steadyrest.part.features import round_part, square_part
 from steadyrest.part.features.approach import directions_min
 from steadyrest.part.features.axis import common_axis
+from steadyrest.part.features.balls import chords
 from steadyrest.part.features.block import block_of
 from steadyrest.part.features.box import directions, size_of
 from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, named, tidy
 from steadyrest.part.features.flats import Flats, flats_of
-from steadyrest.part.features.frame import Frame
+from steadyrest.part.features.frame import Frame, cross, unit
 from steadyrest.part.features.free_form import simple_share, without_near_misses
 from steadyrest.part.features.grids import grids
 from steadyrest.part.features.groove_names import with_groove_names
@@ -21,10 +23,11 @@ from steadyrest.part.features.hole_ends import scanned_holes
 from steadyrest.part.features.holes import Hole, across_the_part, bolt_circles, holes_of
 from steadyrest.part.features.keyways import keyways_of
 from steadyrest.part.features.profile import Line, Piece, line_of
+from steadyrest.part.features.recesses import profile_recess, recesses_of
 from steadyrest.part.features.turned import Ring, Slack, is_turned, rings_of, slack_of, square_faces
 from steadyrest.part.patch import PatchGraph
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import Doubt, Feature, Pattern, Profile, Stretch, Vec3
+from steadyrest.shop.part import Doubt, Feature, Pattern, Profile, Recess, Stretch, Vec3
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +86,25 @@ def turned_part(graph: PatchGraph, frame: Frame, slack: Slack) -> Found | None:
     holes = scanned_holes(graph, across_the_part(holes_of(graph, slack, taken), frame, slack), slack)
     cut = Cut(graph, frame, slack, line, faces, keyways, flats, holes)
     features, ids = named(with_groove_names(cut, round_part.drafts_of(cut)))
-    profile = profile_of(frame, line, ids)
+    sunk = recesses_of(cut, round_part.uncut_faces(cut))
+    profile = profile_of(frame, line, ids, tuple(profile_recess(one, ids.get(one.tag)) for one in sunk))
     return Found(
         features=features,
         profile=profile,
         patterns=patterns_of(graph, holes, ids, [(frame.origin, frame.axis, math.inf)], slack),
         axisymmetric=True,
-        size_mm=(profile.length_mm, profile.largest_mm, profile.largest_mm),
+        size_mm=turned_size(graph, frame, profile),
         approach_directions_min=directions_min(features, profile),
         doubts=doubts_of(graph, line, features),
     )
+
+
+def turned_size(graph: PatchGraph, frame: Frame, profile: Profile) -> Vec3:
+    """The box of a turned part, along its axis first; of several bodies in one file, the box of them all."""
+    if (graph.solids or 1) < 2:
+        return profile.length_mm, profile.largest_mm, profile.largest_mm
+    across = unit(cross(frame.axis, (1.0, 0.0, 0.0) if abs(frame.axis[0]) < 0.7 else (0.0, 1.0, 0.0)))
+    return size_of(graph, (frame.axis, across, cross(frame.axis, across)))
 
 
 def all_rings(graph: PatchGraph, frame: Frame, slack: Slack, sides: tuple[Flats, ...]) -> tuple[Ring, ...]:
@@ -167,18 +179,24 @@ def bodies_of(graph: PatchGraph) -> dict[int, int]:
     return {i: root(i) for i in body}
 
 
-def profile_of(frame: Frame, line: Line, ids: dict[str, str]) -> Profile:
+def profile_of(frame: Frame, line: Line, ids: dict[str, str], recesses: tuple[Recess, ...] = ()) -> Profile:
     """The line as stretches, each with the feature that it comes from."""
 
-    def stretch(piece: Piece, *, inside: bool) -> Stretch:
-        name = ids.get(tag_of(piece, inside=inside)) if piece.ring else None
-        return Stretch(piece.low.at_mm, piece.high.at_mm, 2 * piece.low_radius_mm, 2 * piece.high_radius_mm, name)
+    def stretches(pieces: tuple[Piece, ...], *, inside: bool) -> Iterator[Stretch]:
+        for piece in pieces:
+            name = ids.get(tag_of(piece, inside=inside)) if piece.ring else None
+            if piece.ring is not None and piece.ring.arc is not None:
+                yield from chords(piece, name)
+            else:
+                low, high = 2 * piece.low_radius_mm, 2 * piece.high_radius_mm
+                yield Stretch(piece.low.at_mm, piece.high.at_mm, low, high, name)
 
     return Profile(
         origin_mm=tidy(frame.origin),
         axis=tidy(frame.axis),
-        outside=tuple(stretch(p, inside=False) for p in line.outside),
-        inside=tuple(stretch(p, inside=True) for p in line.inside),
+        outside=tuple(stretches(line.outside, inside=False)),
+        inside=tuple(stretches(line.inside, inside=True)),
+        recesses=recesses,
     )
 
 

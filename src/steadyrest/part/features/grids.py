@@ -96,9 +96,9 @@ def lattices_along(at: FloatArray, turn: float, allowed_mm: float) -> list[Latti
         if stepped:
             out.append(Lattice(tuple(range(len(at))), rows, columns))
     for which, side in ((x, 1), (y, 0)):
-        for k in range(int(which.max()) + 1):
+        for k in np.flatnonzero(np.bincount(which) >= LEAST_ROW):
             on = np.flatnonzero(which == k)
-            if len(on) >= LEAST_ROW and even(np.sort(flat[on, side]).tolist(), allowed_mm):
+            if even(np.sort(flat[on, side]).tolist(), allowed_mm):
                 out.append(Lattice(tuple(int(i) for i in on), 1, len(on)))
     return out
 

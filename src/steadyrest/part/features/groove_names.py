@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
+from steadyrest.part.features.meeting import EDGE_U_MM
 from steadyrest.part.features.profile import Piece
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Feature
@@ -99,6 +100,8 @@ def vee_draft(cut: Cut, vee: Vee) -> Draft:
     assert vee.last.ring is not None
     u_mm = math.hypot(vee.first.low.u_mm, vee.last.high.u_mm)
     floors = [p.ring for p in vee.between if p.ring is not None]
+    rough_mm = EDGE_U_MM if cut.graph.noise_mm > 0 else 0.0
+    depth_u_mm = math.hypot(floors[0].main.u_unworn_mm, rough_mm) if floors else cut.slack.ragged_mm
     belt = belt_groove_like(
         vee.width_mm, vee.angle_deg, vee.depth_mm, 2 * vee.rim_mm, u_mm=min(u_mm, 0.1), u_deg=min(vee.u_deg, 0.3)
     )
@@ -109,7 +112,7 @@ def vee_draft(cut: Cut, vee: Vee) -> Draft:
         [
             exact("width_mm", vee.width_mm, u_mm),
             *(diameter(ring.main) for ring in floors[:1]),
-            exact("depth_mm", vee.depth_mm, cut.slack.ragged_mm),
+            exact("depth_mm", vee.depth_mm, depth_u_mm),
             exact("angle_deg", vee.angle_deg, vee.u_deg),
         ],
         axis=cut.frame.axis,
@@ -133,6 +136,13 @@ def purpose(cut: Cut, feature: Feature) -> Reason | None:
     """What a groove of parallel walls is for, or None where no table has it."""
     width, floor, depth = (feature.size(name) for name in ("width_mm", "diameter_mm", "depth_mm"))
     if width is None or floor is None or depth is None:
+        return None
+    if any(reason.key == "features.face_groove" for reason in feature.why):
+        u_mm = min(3 * width.uncertainty, 0.3) if cut.graph.noise_mm > 0 else 0.0
+        seals = glands_like(width.estimate, depth.estimate, within_mm=SEAL_OFF_MM + u_mm)
+        faces = [gland for gland in seals if gland.use == "static face"]
+        return because("features.o_ring_groove", cord_mm=faces[0].cord_mm) if faces else None
+    if any(reason.key == "features.radiused" for reason in feature.why):
         return None
     carrier = floor.estimate + (-2 if feature.inside else 2) * depth.estimate
     u_mm = min(3 * width.uncertainty, 0.3) if cut.graph.noise_mm > 0 else 0.0

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, line_distance, minus, norm, plus
+import numpy as np
+
+from steadyrest.part.features.frame import Frame, angle_between_lines, dot, line_distance, minus, plus
 from steadyrest.part.features.turned import Slack, best_radius_mm, loose_angle
 from steadyrest.part.patch import Joint, Patch, PatchGraph
 from steadyrest.shop.part import Pattern, Vec3
@@ -204,26 +205,28 @@ def ring_round(
     """The radius and names of those of a group that stand evenly on one circle round a centre."""
     if len(group) < 3 or angle_between_lines(group[0][1].main.axis, axis) > 0.02 + slack.angle_rad:
         return None
-    places: list[tuple[float, float, str]] = []  # from the centre, the way round, whose
-    first: Vec3 | None = None
-    for name, hole in group:
-        offset = minus(hole.at_mm, point)
-        offset = plus(offset, axis, -dot(offset, axis))
-        radius = norm(offset)
-        if radius < 1e-6:
+    line = np.array(axis)
+    offsets = np.array([hole.at_mm for _, hole in group]) - np.array(point)
+    offsets -= np.outer(offsets @ line, line)
+    far = np.sqrt((offsets**2).sum(axis=1))
+    order = np.argsort(far, kind="stable")
+    order = order[far[order] >= 1e-6]
+    if len(order) < 3:
+        return None
+    first = offsets[order.min()]
+    turns = np.arctan2(offsets @ np.cross(line, first), offsets @ first)
+    tried = np.unique(np.round(far[order], 3))[::-1]
+    wide = np.maximum(2e-3 * tried, slack.distance_mm)
+    lows = np.searchsorted(far[order], tried - wide, "left").tolist()
+    highs = np.searchsorted(far[order], tried + wide, "right").tolist()
+    for radius, low, high in zip(tried.tolist(), lows, highs, strict=True):
+        if high - low < 3:
             continue
-        first = first or offset
-        places.append((radius, math.atan2(dot(offset, cross(axis, first)), dot(offset, first)), name))
-    radii = sorted(radius for radius, _, _ in places)
-    for radius in sorted({round(radius, 3) for radius in radii}, reverse=True):
-        wide = max(2e-3 * radius, slack.distance_mm)
-        if bisect_right(radii, radius + wide) - bisect_left(radii, radius - wide) < 3:
-            continue
-        on = [place for place in places if abs(place[0] - radius) <= wide]
-        turns = sorted(turn for _, turn, _ in on)
-        steps = [later - turn for turn, later in pairwise((*turns, turns[0] + 2 * math.pi))]
+        on = order[low:high]
+        around = sorted(turns[on].tolist())
+        steps = [later - turn for turn, later in pairwise((*around, around[0] + 2 * math.pi))]
         if evenly(steps, 0.01 + 2 * slack.distance_mm / radius):
-            return sum(place[0] for place in on) / len(on), tuple(name for _, _, name in on)
+            return float(far[on].mean()), tuple(group[i][0] for i in sorted(on.tolist()))
     return None
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from steadyrest.part.features.block import Block, Found
 from steadyrest.part.features.draft import Draft, exact, feature_of
 from steadyrest.part.features.frame import angle_between_lines, as_drawn, cross, dot, minus, norm, unit
-from steadyrest.part.features.rims import depth_of, widths_between
+from steadyrest.part.features.rims import depth_of, spans_of, widths_between
 from steadyrest.part.features.turned import plane_u_mm
 from steadyrest.part.patch import Patch
 from steadyrest.shop.part import Vec3
@@ -39,12 +39,14 @@ def pockets(block: Block, taken: set[int]) -> Found:
         if not walls or walled < (WALLED if block.graph.noise_mm <= 0 else SCANNED) * rim:
             continue
         upright = with_walls_behind(block, floor, walls)
-        tops = [top_mm(floor, wall) for wall in upright]
-        deep = depth_of(block, floor, upright) or min((top for top in tops if top > 1e-6), default=0.0)
+        # What stands within, an island or a rib, is lower than the pocket is deep.
+        own = [wall for wall in upright if wall.id not in taken] or upright
+        tops = [top_mm(floor, wall) for wall in own]
+        deep = depth_of(block, floor, own) or min((top for top in tops if top > 1e-6), default=0.0)
         if deep <= 0:
             continue
         long, wide = in_plane(floor)
-        between = widths_between(upright)
+        between = spans_of(upright)
         if block.graph.noise_mm > 0 and len(between) == 2 and len(upright) >= 4:
             wide, long = between  # a scan's floor ends at its rounded foot
         u_mm = plane_u_mm(block.graph, floor)

@@ -16,12 +16,12 @@ import numpy.typing as npt
 
 from steadyrest.part.features.axis import coaxial
 from steadyrest.part.features.frame import Frame, dot
+from steadyrest.part.features.meeting import EDGE_U_MM, crossing_of, crossing_u_mm
 from steadyrest.part.features.turned import Ring, Slack, SquareFace, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import PatchGraph
 
 SCRAP = 0.4  # of a shoulder's whole ring
 LEAST_SEEN = 12  # points that must lie on a shoulder before they place it
-EDGE_U_MM = 0.04  # of an edge between two surfaces, which handling and scanning have rounded
 SHOULDER_U_MM = 0.3  # share of their spread that more of them do not average away: rounding is the same all round
 
 
@@ -55,7 +55,8 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """The pieces outside without gaps, and inside where it is bored. end_faces: whether each end has a face."""
+    """The pieces outside without gaps, and inside where it is bored. end_faces: whether each end has a face, or is
+    a ball's."""
 
     outside: tuple[Piece, ...]
     inside: tuple[Piece, ...]
@@ -87,7 +88,9 @@ def line_of(
     hollow = [ring for ring in rings if ring.inside and not surrounds(ring, outer)]
     inside = pieces_between(graph, frame, slack, envelope(hollow, outside=False), faces, outside=False)
     inside = tuple(ended(graph, frame, slack, inside, faces, (first, last)))
-    return Line(outside, inside, (first.face is not None, last.face is not None))
+    balls = (outside[0].ring, outside[-1].ring)
+    closed_ends = [ring is not None and ring.arc is not None and ring.arc.closed[k] for k, ring in enumerate(balls)]
+    return Line(outside, inside, (first.face is not None or closed_ends[0], last.face is not None or closed_ends[1]))
 
 
 def surrounds(ring: Ring, outer: Sequence[Ring]) -> bool:
@@ -107,13 +110,29 @@ def ends(
         and p.area_mm2 > slack.least_mm2
         and coaxial(p, frame.origin, frame.axis, angle_rad=loose_angle(p, slack), distance_mm=slack.distance_mm)
     ] or [(ring.low_mm, ring.high_mm) for ring in outer]
-    low, high = min(r[0] for r in turned), max(r[1] for r in turned)
+    low = min(*(r[0] for r in turned), *(ring.low_mm for ring in outer))
+    high = max(*(r[1] for r in turned), *(ring.high_mm for ring in outer))
     lower = [f for f in faces if f.sense < 0 and f.at_mm <= low + slack.rounding_mm]
     upper = [f for f in faces if f.sense > 0 and f.at_mm >= high - slack.rounding_mm]
     first = bound_at(graph, max(lower, key=lambda f: f.patch.area_mm2)) if lower else None
     last = bound_at(graph, max(upper, key=lambda f: f.patch.area_mm2)) if upper else None
-    u_mm = rim_u_mm(graph, slack)
-    return first or Bound(settled(low), u_mm), last or Bound(settled(high), u_mm)
+    return first or open_end(graph, slack, outer, low, upper=False), last or open_end(
+        graph, slack, outer, high, upper=True
+    )
+
+
+def open_end(graph: PatchGraph, slack: Slack, outer: Sequence[Ring], at_mm: float, *, upper: bool) -> Bound:
+    """The part's end where no face stands: a ball's pole is known as well as the ball."""
+    for ring in outer:
+        if (
+            ring.arc is not None
+            and ring.arc.closed[upper]
+            and abs((ring.high_mm if upper else ring.low_mm) - at_mm) < 1e-6
+        ):
+            return Bound(
+                settled(at_mm), math.hypot(ring.main.u_radius_mm, EDGE_U_MM / 2 if graph.noise_mm > 0 else 0.0)
+            )
+    return Bound(settled(at_mm), rim_u_mm(graph, slack))
 
 
 def bound_at(graph: PatchGraph, face: SquareFace) -> Bound:
@@ -251,25 +270,6 @@ def shoulder_of(
     middle = float(np.median(places))
     spread = 1.4826 * float(np.median(np.abs(places - middle)))
     return Bound(settled(middle), float(np.hypot(spread / np.sqrt(len(places)), SHOULDER_U_MM * min(1.0, spread))))
-
-
-def crossing_of(a: Ring, b: Ring) -> float | None:
-    """Where two rings' lines cross, along the axis."""
-    if a.high_mm <= a.low_mm or b.high_mm <= b.low_mm:
-        return None
-    slope_a = (a.high_radius_mm - a.low_radius_mm) / (a.high_mm - a.low_mm)
-    slope_b = (b.high_radius_mm - b.low_radius_mm) / (b.high_mm - b.low_mm)
-    if abs(slope_a - slope_b) < 1e-9:
-        return None
-    return (b.low_radius_mm - slope_b * b.low_mm - a.low_radius_mm + slope_a * a.low_mm) / (slope_a - slope_b)
-
-
-def crossing_u_mm(a: Ring, b: Ring) -> float:
-    """One sigma of where two rings' lines cross: how well each is known across, over how steeply they meet."""
-    slope_a = (a.high_radius_mm - a.low_radius_mm) / (a.high_mm - a.low_mm)
-    slope_b = (b.high_radius_mm - b.low_radius_mm) / (b.high_mm - b.low_mm)
-    across_mm = float(np.hypot(a.main.u_radius_mm, b.main.u_radius_mm))
-    return float(np.hypot(2 * across_mm / abs(slope_a - slope_b), EDGE_U_MM))
 
 
 def closed(

@@ -13,7 +13,7 @@ from steadyrest.part.features.block import Block, Found
 from steadyrest.part.features.draft import Draft, exact, feature_of
 from steadyrest.part.features.frame import dot, minus
 from steadyrest.part.features.pockets import in_plane
-from steadyrest.part.features.rims import ALONG, height_over
+from steadyrest.part.features.rims import ALONG, height_over, spans_of
 from steadyrest.part.features.turned import plane_u_mm
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
@@ -55,6 +55,9 @@ def raised(block: Block, taken: set[int]) -> Found:
         thin = pair is not None and wide < THIN * min(long, max(height, wide))
         if held < (RIB_SIDES if thin else STANDS) * rim or height <= 0:
             continue
+        apart = spans_of([p for p in walls if p.id in standing], facing=False)
+        if block.graph.noise_mm > 0 and len(apart) == 2:
+            wide, long = apart  # a scan's top ends in a rounded edge
         if pair is not None and thin:
             wide = abs(dot(minus(pair[0].point, pair[1].point), pair[0].axis))
         u_mm = 2 * plane_u_mm(block.graph, top)

@@ -57,6 +57,32 @@ def widths_between(walls: Sequence[Patch]) -> list[float]:
     )
 
 
+def spans_of(walls: Sequence[Patch], *, facing: bool = True) -> list[float]:
+    """The widest distance in each direction between sides that face each other, or that face away; smallest first.
+
+    Within a pocket stand islands: between its own walls it is widest.
+
+    Args:
+        walls: of one hollow or one plateau; round ones have no say. facing: False for those that face away.
+    Returns: one distance for each direction.
+    """
+    sides = sides_of(walls)
+    spans: list[tuple[Vec3, float]] = []
+    for i, a in enumerate(sides):
+        for b in sides[i + 1 :]:
+            if dot(a[0].axis, b[0].axis) > -ALONG:
+                continue
+            apart = apart_mm(a, b) * (1.0 if facing else -1.0)
+            if apart <= 0:
+                continue
+            k = next((k for k, (way, _) in enumerate(spans) if abs(dot(way, a[0].axis)) > ALONG), None)
+            if k is None:
+                spans.append((a[0].axis, apart))
+            else:
+                spans[k] = (spans[k][0], max(spans[k][1], apart))
+    return sorted(apart for _, apart in spans)
+
+
 def sides_of(walls: Sequence[Patch]) -> list[list[Patch]]:
     """Plane walls, those that lie in one plane together, the largest first in each side."""
     sides: list[list[Patch]] = []

@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from steadyrest.part.features.balls import arc_feature
 from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.profile import Bound, Piece
+from steadyrest.part.features.recesses import Sunk, recess_drafts, recesses_of
 from steadyrest.part.features.round_cuts import flats_draft, hole_draft, keyway_draft, slot_drafts
 from steadyrest.part.features.shoulders import shoulder_drafts
-from steadyrest.part.features.turned import reach
+from steadyrest.part.features.turned import SquareFace, reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import FeatureKind, Size
+from steadyrest.shop.part import Feature, FeatureKind, Size
 
 GROOVE_SHARE = 0.4  # widest groove, of the smaller neighbour's diameter; common practice, no source
 CHAMFER_SHARE = 0.2  # longest chamfer leg, of the radius; common practice, no source
@@ -23,17 +25,18 @@ WORTH_SAYING = 0.01  # of a scan's area; smaller scraps of it are rounded edges
 
 def drafts_of(cut: Cut) -> list[Draft]:
     """Every feature of a turned part, unnamed."""
+    sunk = recesses_of(cut, uncut_faces(cut))
     drafts = [
         *line_drafts(cut, cut.line.outside, inside=False),
         *line_drafts(cut, cut.line.inside, inside=True),
-        *face_drafts(cut),
+        *face_drafts(cut, sunk),
         *shoulder_drafts(cut),
         *(keyway_draft(cut, keyway) for keyway in cut.keyways),
         *(flats_draft(cut, flats) for flats in cut.flats),
         *(hole_draft(cut, hole, i) for i, hole in enumerate(cut.holes)),
         *slot_drafts(cut),
     ]
-    drafts += [*fillet_drafts(cut), *faces_apart(cut)]
+    drafts += [*fillet_drafts(cut), *recess_drafts(cut, sunk), *faces_apart(cut, sunk)]
     return [*drafts, *the_rest(cut, drafts)]
 
 
@@ -43,6 +46,12 @@ def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[
         if piece.ring is None or piece.ring.main.kind == "plane":  # a hexagon is named with the flats
             continue
         before, after = neighbour(pieces, i, -1), neighbour(pieces, i, 1)
+        if piece.ring.arc is not None:
+            yield Draft(arc_feature(cut, piece, before, after), tag_of(piece, inside=inside))
+            continue
+        if piece.ring.main.lobes:
+            yield Draft(lobed_feature(cut, piece), tag_of(piece, inside=inside))
+            continue
         kind: FeatureKind = "bore" if inside else "shaft"
         if piece.ring.main.kind == "cone":
             kind = "chamfer" if is_chamfer(piece, before, after) else "cone"
@@ -70,6 +79,24 @@ def line_drafts(cut: Cut, pieces: Sequence[Piece], *, inside: bool) -> Iterator[
         )
         on = tag_of(carries, inside=inside) if kind == "chamfer" and carries else None
         yield Draft(feature, tag_of(piece, inside=inside), on)
+
+
+def lobed_feature(cut: Cut, piece: Piece) -> Feature:
+    """A stretch that is turned only on the whole, a grip or a knurl: free, with how often it rises and falls."""
+    assert piece.ring is not None
+    low, high = piece.low.at_mm, piece.high.at_mm
+    lobes = piece.ring.main.lobes
+    return feature_of(
+        "free",
+        piece.ring.patches,
+        [],
+        axis=cut.frame.axis,
+        at_mm=cut.frame.at((low + high) / 2),
+        frame=cut.frame,
+        along_mm=(low, high),
+        inside=piece.ring.inside,
+        why=(because("features.lobed", count=float(lobes)) if lobes > 1 else because("features.rough"),),
+    )
 
 
 def neighbour(pieces: Sequence[Piece], i: int, step: int) -> Piece | None:
@@ -178,10 +205,10 @@ def bottom_at(end: Bound, radius_mm: float, step: int) -> bool:
     return face is not None and face.sense == -step and face.inner_mm < 0.3 * radius_mm
 
 
-def face_drafts(cut: Cut) -> Iterator[Draft]:
-    """The faces that the line turns at, once each; the last end face carries the length over all."""
+def face_drafts(cut: Cut, sunk: Sequence[Sunk]) -> Iterator[Draft]:
+    """The faces that the line turns at, once each, no recess's floor; the last end face carries the length over all."""
     pieces = [*cut.line.outside, *cut.line.inside]
-    seen: set[int] = set()
+    seen = {one.floor.patch.id for one in sunk}
     first, last = cut.line.outside[0].low, cut.line.outside[-1].high
     for bound in sorted((b for p in pieces for b in (p.low, p.high)), key=lambda b: b.at_mm):
         face = bound.face
@@ -205,16 +232,22 @@ def face_drafts(cut: Cut) -> Iterator[Draft]:
         )
 
 
-def faces_apart(cut: Cut) -> Iterator[Draft]:
-    """Square faces that the line does not turn at and no cut explains: the floor of a recess in an end face."""
-    drawn = {b.face.patch.id for p in (*cut.line.outside, *cut.line.inside) for b in (p.low, p.high) if b.face}
+def uncut_faces(cut: Cut) -> list[SquareFace]:
+    """Square faces that no keyway, flat or hole explains and that none of them borders."""
     cuts = {p.id for keyway in cut.keyways for p in keyway.patches} | {p.id for f in cut.flats for p in f.planes}
     cuts |= {p.id for hole in cut.holes for p in (*hole.patches, *((hole.bottom,) if hole.bottom else ()))}
     beside = {j.b if j.a in cuts else j.a for j in cut.graph.joints if (j.a in cuts) != (j.b in cuts)}
     sideways = {p.id for p in cut.graph.patches if not (cut.is_square(p) or cut.is_coaxial(p))}
     beside |= {j.b if j.a in sideways else j.a for j in cut.graph.joints if (j.a in sideways) != (j.b in sideways)}
-    for face in cut.faces:
-        if face.patch.id in drawn or face.patch.id in beside or face.patch.id in cuts:
+    return [face for face in cut.faces if face.patch.id not in beside | cuts]
+
+
+def faces_apart(cut: Cut, sunk: Sequence[Sunk]) -> Iterator[Draft]:
+    """Square faces that the line does not turn at and that are no recess's floor."""
+    drawn = {b.face.patch.id for p in (*cut.line.outside, *cut.line.inside) for b in (p.low, p.high) if b.face}
+    drawn |= {one.floor.patch.id for one in sunk}
+    for face in uncut_faces(cut):
+        if face.patch.id in drawn:
             continue
         at = cut.frame.along_of(face.patch.point)
         feature = feature_of(
@@ -232,13 +265,17 @@ def faces_apart(cut: Cut) -> Iterator[Draft]:
 
 def fillet_drafts(cut: Cut) -> Iterator[Draft]:
     """Rounded corners and edges that turn about the axis."""
+    pieces = [p for p in (*cut.line.outside, *cut.line.inside) if p.ring]
+    drawn = {patch.id for p in pieces if p.ring and p.ring.arc for patch in p.ring.patches}
     for patch in cut.graph.patches:
         if patch.kind != "torus" or patch.area_mm2 <= cut.slack.least_mm2 or not cut.is_coaxial(patch):
+            continue
+        if patch.id in drawn:
             continue
         low, high = reach(patch, cut.frame, cut.slack)
         domed = patch.minor_mm > patch.radius_mm + 1e-9
         key = "features.dome" if domed else "features.fillet_corner" if patch.inside else "features.fillet_edge"
-        rings = [p for p in (*cut.line.outside, *cut.line.inside) if p.ring and meets(cut, patch, p)]
+        rings = [p for p in pieces if meets(cut, patch, p)]
         on = nearest(rings, low, high) if rings else None
         yield Draft(
             feature_of(

@@ -30,7 +30,8 @@ def slots(block: Block, taken: set[int]) -> Found:
             if a.id in used or b.id in used or not twins(block, a, b):
                 continue
             sides = sides_between(block, a, b)
-            if all(sides):
+            # A scan may have lost one wall: the ends and the other still say how wide it is.
+            if all(sides) or (block.graph.noise_mm > 0 and any(sides)):
                 used |= {a.id, b.id}
                 yield made(block, (a, b), sides)
 
@@ -47,19 +48,35 @@ def twins(block: Block, a: Patch, b: Patch) -> bool:
 def sides_between(block: Block, a: Patch, b: Patch) -> tuple[list[Patch], list[Patch]]:
     """Planes that meet an end and stand a radius off the line between both axes, by the side on which they stand.
 
-    A scan may show one wall in two pieces.
+    A scan may show one wall in two pieces, and joins a low one to its ends too shortly to be called a joint.
     """
+    loose = block.graph.noise_mm > 0
     allowed = block.slack.distance_mm + ALIKE * a.radius_mm
     both = {p.id for _, p in block.joints_at(a)} & {p.id for _, p in block.joints_at(b)}
+    meets = [p for end in (a, b) for _, p in block.joints_at(end)]
+    if loose:
+        meets += [p for p in block.graph.patches if p.kind == "plane" and lies_between(p, a, b)]
     first: dict[int, Patch] = {}
     second: dict[int, Patch] = {}
-    for _, p in (*block.joints_at(a), *block.joints_at(b)):
-        if p.kind != "plane" or abs(dot(p.axis, a.axis)) > 0.05 or (p.id not in both and block.graph.noise_mm <= 0):
+    for p in meets:
+        if p.kind != "plane" or abs(dot(p.axis, a.axis)) > 0.05 or (p.id not in both and not loose):
             continue
         if max(abs(abs(dot(minus(p.point, end.point), p.axis)) - a.radius_mm) for end in (a, b)) < allowed:
             leader = next(iter(first.values()), p)
             (first if dot(p.axis, leader.axis) > 0 else second)[p.id] = p
     return list(first.values()), list(second.values())
+
+
+def lies_between(wall: Patch, a: Patch, b: Patch) -> bool:
+    """Whether a wall's middle stands beside two ends and between them, a radius off, facing the other side."""
+    way = minus(b.point, a.point)
+    way = plus(way, a.axis, -dot(way, a.axis))
+    far = norm(way)
+    offset = minus(wall.point, a.point)
+    along = dot(offset, way) / max(far, 1e-9)
+    low, high = a.along_mm
+    faces = dot(offset, wall.axis) < 0 and abs(dot(wall.axis, way)) < 0.05 * far
+    return faces and 0 < along < far and low < dot(offset, a.axis) < high and norm(offset) < far + 2 * a.radius_mm
 
 
 def apart_mm(sides: tuple[list[Patch], list[Patch]]) -> float:
@@ -75,7 +92,7 @@ def made(block: Block, ends: tuple[Patch, Patch], sides: tuple[list[Patch], list
     offset = minus(b.point, a.point)
     apart = norm(plus(offset, a.axis, -dot(offset, a.axis)))
     walls = [*sides[0], *sides[1]]
-    width = apart_mm(sides)
+    width = apart_mm(sides) if all(sides) else a.radius_mm + b.radius_mm
     u_mm = plane_u_mm(block.graph, walls[0]) * math.sqrt(2)
     floors = floors_at(block, [a, b, *walls], a.axis)[:1]
     sizes = [

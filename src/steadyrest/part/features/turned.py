@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
+from steadyrest.part.features.arc import Arc, line_arc
 from steadyrest.part.features.axis import across, coaxial
 from steadyrest.part.features.frame import Frame, dot, minus
 from steadyrest.part.patch import Patch, PatchGraph
@@ -62,7 +63,7 @@ def slack_of(graph: PatchGraph) -> Slack:
 class Ring:
     """Patches that are one surface of revolution about the axis.
 
-    low_mm, high_mm: along the axis. low_radius_mm, high_radius_mm: there, before wear.
+    low_mm, high_mm: along the axis. low_radius_mm, high_radius_mm: there, before wear. arc: of a ball or a torus.
     """
 
     patches: tuple[Patch, ...]
@@ -70,6 +71,7 @@ class Ring:
     high_mm: float
     low_radius_mm: float
     high_radius_mm: float
+    arc: Arc | None = None
 
     @property
     def main(self) -> Patch:
@@ -77,7 +79,7 @@ class Ring:
 
     @property
     def inside(self) -> bool:
-        return self.main.inside
+        return self.main.inside if self.arc is None else self.arc.inner
 
     @property
     def area_mm2(self) -> float:
@@ -89,10 +91,12 @@ class Ring:
 
     @property
     def widest_mm(self) -> float:
-        return max(self.low_radius_mm, self.high_radius_mm)
+        return max(self.low_radius_mm, self.high_radius_mm) if self.arc is None else self.arc.crest_mm
 
     def radius_at(self, along_mm: float) -> float:
         """Radius of the surface, also where it is carried on beyond its ends; 0 past a cone's apex."""
+        if self.arc is not None:
+            return self.arc.radius_at(along_mm)
         if self.low_radius_mm == self.high_radius_mm:
             return self.low_radius_mm
         slope = (self.high_radius_mm - self.low_radius_mm) / (self.high_mm - self.low_mm)
@@ -129,17 +133,19 @@ def best_radius_mm(patch: Patch) -> float:
 
 
 def rings_of(graph: PatchGraph, frame: Frame, slack: Slack) -> tuple[Ring, ...]:
-    """Cylinders and cones about the axis, in order along it; those that are one surface as one ring."""
+    """What turns about the axis, rounded corners left out, in order along it; one surface in pieces as one ring."""
     turned = [
         patch
         for patch in graph.patches
-        if patch.kind in ("cylinder", "cone")
+        if patch.kind in ("cylinder", "cone", "sphere", "torus")
         and patch.area_mm2 > slack.least_mm2
         and coaxial(patch, frame.origin, frame.axis, angle_rad=loose_angle(patch, slack), distance_mm=slack.distance_mm)
     ]
     rings: list[Ring] = []
     for patch in sorted(turned, key=lambda p: (-p.area_mm2, p.id)):
         ring = ring_of(patch, frame, slack)
+        if ring is None:
+            continue
         twin = next((i for i, other in enumerate(rings) if one_surface(ring, other, slack)), None)
         if twin is None:
             rings.append(ring)
@@ -153,7 +159,14 @@ def loose_angle(patch: Patch, slack: Slack) -> float:
     return slack.angle_rad + 3 * patch.u_axis_rad
 
 
-def ring_of(patch: Patch, frame: Frame, slack: Slack) -> Ring:
+def ring_of(patch: Patch, frame: Frame, slack: Slack) -> Ring | None:
+    """A patch about the axis as a ring; None for a rounded corner."""
+    if patch.kind in ("sphere", "torus"):
+        arc = line_arc(patch, frame, tail=slack.tail, rounding_mm=slack.rounding_mm)
+        if arc is None:
+            return None
+        ends = arc.radius_at(arc.low_mm), arc.radius_at(arc.high_mm)
+        return Ring((patch,), arc.low_mm, arc.high_mm, *ends, arc)
     low, high = reach(patch, frame, slack)
     if patch.kind == "cylinder":
         radius = best_radius_mm(patch)
@@ -177,7 +190,8 @@ def one_surface(a: Ring, b: Ring, slack: Slack) -> bool:
 def joined(a: Ring, b: Ring) -> Ring:
     """Two pieces of one ring; the larger keeps its shape."""
     low, high = min(a.low_mm, b.low_mm), max(a.high_mm, b.high_mm)
-    return Ring((*a.patches, *b.patches), low, high, a.radius_at(low), a.radius_at(high))
+    arc = None if a.arc is None else replace(a.arc, low_mm=low, high_mm=high)
+    return Ring((*a.patches, *b.patches), low, high, a.radius_at(low), a.radius_at(high), arc)
 
 
 def square_faces(graph: PatchGraph, frame: Frame, slack: Slack) -> tuple[SquareFace, ...]:

@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+import numpy as np
+
 from steadyrest.trouble import BadInput
 
 OPENING = re.compile(rb"\A(?:\xef\xbb\xbf)?\s*(?:/\*.*?\*/\s*)*ISO-10303-21\s*;", re.DOTALL)
 ASIDE = re.compile(rb"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
-BRACKETS = re.compile(rb"[()]+")
 LONG_NUMBER = re.compile(rb"#\s*0*(\d{10,})")
 EXPONENT = re.compile(rb"[0-9.][eE]([+-]?)0*(\d{2,})")
 FACE = re.compile(rb"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
@@ -24,6 +25,8 @@ METRE = re.compile(rb"SI_UNIT\s*\(\s*(?:\.(\w+)\.|\$)\s*,\s*\.METRE\.")
 PREFIXES = {"MILLI": "mm", "CENTI": "cm", "MICRO": "um", "": "m"}
 NAMES = {"inch": "in", "in": "in", "foot": "ft", "ft": "ft", "millimetre": "mm", "millimeter": "mm", "mm": "mm"}
 DEEPEST = 60  # brackets inside brackets; real files stay under ten
+OPENS, CLOSES = b"()"
+STRETCH = 1 << 20
 STATEMENT = re.compile(rb"\s*#\s*(\d+)\s*=\s*(?:\(|[A-Za-z_!][\w]*\s*\().*\)\s*\Z", re.DOTALL)
 REFERENCE = re.compile(rb"#\s*(\d+)")
 STRANGE = re.compile(rb"[^\t\n\r\f\x20-\x7e]")
@@ -101,7 +104,6 @@ def check_statements(body: bytes, name: str) -> None:
         what = f"a byte that no STEP file holds (0x{body[strange.start()]:02x})."
         raise BadInput(where=f"{name}, line {line_of(body, strange.start())}", what=what, do="Copy or export it again.")
     defined: set[int] = set()
-    wanted: dict[int, int] = {}
     at = start
     for statement in body[start:].split(b";"):
         words = statement.strip()
@@ -112,14 +114,14 @@ def check_statements(body: bytes, name: str) -> None:
                 what = f"this is no statement: {words[:40].decode('ascii', errors='replace')!r}."
                 raise BadInput(where=f"{name}, line {line_of(body, first)}", what=what, do="Copy or export it again.")
             defined.add(int(found[1]))
-            for reference in REFERENCE.findall(statement, found.end(1)):
-                wanted.setdefault(int(reference), at)
         at += len(statement) + 1
-    missing = next((number for number in wanted if number not in defined), None)
-    if missing is not None:
-        what = f"it refers to #{missing}, which is not in it."
-        line = line_of(body, wanted[missing]) + 1
-        raise BadInput(where=f"{name}, line {line}", what=what, do="Copy or export it again.")
+    # All at once: to ask every statement for its own references would take as long as all the rest here.
+    if all(int(number) in defined for number in set(REFERENCE.findall(body, start))):
+        return
+    missing = next(found for found in REFERENCE.finditer(body, start) if int(found[1]) not in defined)
+    what = f"it refers to #{int(missing[1])}, which is not in it."
+    line = line_of(body, body.rfind(b";", 0, missing.start()) + 1) + 1
+    raise BadInput(where=f"{name}, line {line}", what=what, do="Copy or export it again.")
 
 
 def check_points(body: bytes, name: str) -> None:
@@ -153,12 +155,14 @@ def length_units(data: bytes) -> tuple[str, ...]:
 
 
 def deepest(plain: bytes) -> int:
-    """How deep the brackets go."""
+    """How deep the brackets go; read on only until they go too deep."""
     depth = most = 0
-    for run in BRACKETS.findall(plain):
-        for bracket in run:
-            depth += 1 if bracket == 40 else -1
-            most = max(most, depth)
+    for start in range(0, len(plain), STRETCH):
+        codes = np.frombuffer(plain, dtype=np.uint8, count=min(STRETCH, len(plain) - start), offset=start)
+        brackets = codes[(codes == OPENS) | (codes == CLOSES)]
+        depths = depth + np.cumsum(np.where(brackets == OPENS, 1, -1))
+        if len(depths):
+            most, depth = max(most, int(depths.max())), int(depths[-1])
         if most > DEEPEST:
             break
     return most

@@ -14,13 +14,14 @@ from math import ceil, floor
 from steadyrest.part.nominal.choice import Fit, between
 from steadyrest.part.nominal.habits import INCH_MM, habits
 from steadyrest.part.nominal.unknowns import Role, Unknown
-from steadyrest.tables import bearings, counterbores, fits, keys, reliefs, rings, seals, threads
+from steadyrest.tables import bearings, chains, counterbores, fits, keys, reliefs, rings, seals, threads
 
 USUAL_BEARINGS = ("60", "62", "63")
 OWN_SYSTEM = 0.9  # of keys: metric on a metric shaft, inch on an inch one
 OWN_CORD = 0.65  # of O-rings, which are bought in inches everywhere
 GAP_MM = 0.15  # most that bore and rod differ by: printed depths count from the other part's surface
 GRID_MM, GRID_IN = 0.1, 0.001  # how finely floors and widths of O-ring grooves are drawn
+RIM_MM = 0.25  # a sprocket's rim is no wider than the chain takes it
 FLOOR_MM, WIDTH_MM = 0.06, 0.2  # what floors are usually allowed to either side, and widths to the larger
 THINNEST_SHARE = 0.3  # of the shaft: a floor deeper than that is no O-ring's
 
@@ -156,7 +157,10 @@ def drawn_within(low_mm: float, high_mm: float, *, made_mm: tuple[float, float],
 
 
 def as_long_as(on: Fit) -> Iterator[Belonging]:
-    """A seat or housing as long as its bearing or seal is wide."""
+    """A seat or housing as long as its bearing or seal is wide, a sprocket's rim as wide as its chain takes it."""
+    if on.source == "sprocket outside":
+        yield from rims(on)
+        return
     widths: dict[float, str] = {}
     if on.source == "bearing bore":
         widths = {b.width_mm: b.code for b in reversed(usual_bearings(on.unit)) if same(b.bore_mm, on.value_mm)}
@@ -168,6 +172,21 @@ def as_long_as(on: Fit) -> Iterator[Belonging]:
         source = "seal width" if on.source == "seal housing" else "seat width"
         spread = tuple((Fit(width, source, on.unit, part=widths[width]), 1 / len(widths)) for width in sorted(widths))
         yield Belonging(source, habits().standard["seat_width"], (("length", spread),))
+
+
+def rims(on: Fit) -> Iterator[Belonging]:
+    """The rim of a sprocket's blank, for each chain of the pitch that its outside is turned for."""
+    fitting = [chain for chain in chains.chains() if on.part.endswith(f"pitch {chain.pitch_mm:g} mm")]
+    widths = {round(chains.sprocket_rim_mm(chain), 6): chain for chain in reversed(fitting)}
+    if widths:
+        spread = tuple(
+            (
+                between("sprocket rim", width, width - RIM_MM, width, unit=on.unit, part=widths[width].name),
+                1 / len(widths),
+            )
+            for width in sorted(widths)
+        )
+        yield Belonging("sprocket rim", habits().standard["sprocket_rim"], (("length", spread),))
 
 
 def heads_in(on: Fit) -> Iterator[Belonging]:

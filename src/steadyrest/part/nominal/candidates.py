@@ -7,6 +7,7 @@ From the drawing's habit (round millimetres, fractions of an inch, preferred num
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import nan
 
 import numpy as np
@@ -19,7 +20,6 @@ from steadyrest.part.nominal.unknowns import Unknown
 
 REACH_SD = 5.0
 REACH_MM = 0.35
-LENGTHS = ("length", "other")
 
 # A candidate by size, source and unit: its weights under each habit, and the candidate itself.
 Found = dict[tuple[float, str, str], tuple[FloatArray, Fit]]
@@ -34,10 +34,21 @@ def candidates(rows: Sequence[Unknown], *, reach_mm: float | None) -> tuple[Choi
     Returns: one Choices for each.
     """
     made: list[Choices] = []
+    known: dict[tuple[Unknown, int | None], Choices] = {}
     for row in rows:
         parent = made[row.parent] if row.parent is not None else None
-        made.append(choices(row, parent, reach_mm=reach_mm))
+        # A plate has hundreds of equal holes: each is asked for once.
+        alike = (nameless(row), None if parent is None else id(parent))
+        if alike not in known:
+            known[alike] = choices(row, parent, reach_mm=reach_mm)
+        made.append(known[alike])
     return tuple(made)
+
+
+def nameless(row: Unknown) -> Unknown:
+    """A size without what tells it from another of the same kind and value."""
+    members = (("", ""),) * min(len(row.members), 2)
+    return replace(row, feature="", members=members, parent=None, observed_mm=round(row.observed_mm, 9))
 
 
 def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> Choices:
@@ -48,7 +59,10 @@ def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> 
         share = partners.alone_share(row, source)
         found = {key: (weight * (1 - share), fit) for key, (weight, fit) in found.items()}
         by_value = {fit.value_mm: fit for fit in fits}
-        for value, room in list_weights(tuple(sorted(by_value)), low_mm=low, high_mm=high).items():
+        rooms = partners.rooms(row, source, fits, low_mm=low, high_mm=high)
+        for value, room in rooms.items():
+            if value not in by_value:
+                continue
             fit = by_value[value]
             found[key_of(fit)] = (share * room, fit)
     sitting = tuple(belongings(row, fit) for fit in parent.fits) if parent is not None else ()
@@ -89,7 +103,7 @@ def by_habit(row: Unknown, low: float, high: float) -> Found:
             for value, weight in weights.items():
                 fit = Fit(value, "", source.unit)
                 found.setdefault(key_of(fit), (np.zeros(len(systems)), fit))[0][k] += share * weight
-    if row.role in LENGTHS:
+    if row.along:
         mixed = next(k for k, system in enumerate(systems) if system.halves)
         ruled = np.array([bool(system.steps) for system in systems])
         share = habits().own_way * ruled
@@ -132,7 +146,7 @@ def gathered(
     """The candidates as arrays, the free one last."""
     keys = sorted(found)
     free = free_shares()
-    free = np.maximum(free, habits().free_length) if row.role in LENGTHS else free
+    free = np.maximum(free, habits().free_length) if row.along else free
     weight = np.column_stack([*(found[key][0] for key in keys), free])
     fits = [found[key][1] for key in keys]
     share, partner = tied(row, {key: c for c, key in enumerate(keys)}, sitting)

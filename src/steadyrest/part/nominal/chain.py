@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged
-from steadyrest.part.nominal.posterior import likelihood
+from steadyrest.part.nominal.likelihood import likelihood
 from steadyrest.part.nominal.unknowns import Unknown
 from steadyrest.shop.part import Part
 

@@ -3,8 +3,8 @@
 What sits there is one thing: nothing in particular, or one of a few standard parts that fit this diameter. Each speaks
 for all sizes that it brings at once, so that two that agree raise each other's odds, and one that disagrees is shared
 out to "nothing in particular", whose odds are never zero: one size cannot outvote the rest.
-Shapes: s habits, p candidates of the diameter that are worth a look, c of the size, z standard parts that bring sizes
-within reach, a error states.
+Shapes: s habits of what is across, t habits of the lengths, p candidates of the diameter that are worth a look, c of
+the size, z standard parts that bring sizes within reach, a error states. What does not tell s from t has 1 there.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ class Family:
 
     rows: their indices, n of them. none: (p,) prior odds that nothing in particular sits there; share: (z, p) of each
         standard part.
-    plain: n arrays (s, a), each size's evidence if nothing standard brings it.
-    tied: n rows of z arrays, evidence given the part: (1, p, a), or the size's plain one as (s, 1, a) where the part
-        says nothing of it. partner: n rows of z arrays (p, c) or None. message: (s, p, a) to the diameter.
+    plain: n arrays (s, 1, 1, a) or (1, t, 1, a), each size's evidence if nothing standard brings it.
+    tied: n rows of z arrays, evidence given the part: (1, 1, p, a), or the size's plain one where the part says nothing
+        of it. partner: n rows of z arrays (p, c) or None. message: (s or 1, t or 1, p, a) to the diameter.
     """
 
     rows: tuple[int, ...]
@@ -48,23 +48,23 @@ class Family:
         """Odds of each size's candidates.
 
         Args:
-            alone: (s, p, a) joint odds of all else.
+            alone: (s, t, p, a) joint odds of all else.
             choices: of all sizes of the part. seen: their likelihoods (c, a).
         Returns: index of the size and (c,) odds.
         """
         for i, k in enumerate(self.rows):
-            others = product(self.plain, but=i)
-            habit = np.einsum("spa,p->sa", alone, self.none) * others
+            other_habit = 1 if self.plain[i].shape[0] > 1 else 0
+            habit = np.einsum("stpa,p->sta", alone, self.none) * product(self.plain, but=i)[:, :, 0, :]
             found = np.zeros(choices[k].weight.shape[1])
             for z in range(len(self.share)):
                 rest = product([tied[z] for tied in self.tied], but=i)
-                here = alone * self.share[z][None, :, None] * rest
+                here = alone * self.share[z][:, None] * rest
                 partner = self.partner[i][z]
                 if partner is None:
-                    habit = habit + here.sum(axis=1)
+                    habit = habit + here.sum(axis=2)
                 else:
-                    found += (partner * (here.sum(axis=0) @ seen[k].T)).sum(axis=0)
-            yield k, found + (choices[k].weight * (habit @ seen[k].T)).sum(axis=0)
+                    found += (partner * (here.sum(axis=(0, 1)) @ seen[k].T)).sum(axis=0)
+            yield k, found + (choices[k].weight * (habit.sum(axis=other_habit) @ seen[k].T)).sum(axis=0)
 
 
 def live(choice: Choices, seen: FloatArray) -> IntArray:
@@ -79,18 +79,23 @@ def live(choice: Choices, seen: FloatArray) -> IntArray:
 
 
 def families_of(
-    rows: Sequence[Unknown], choices: Sequence[Choices], plain: Sequence[FloatArray], seen: Sequence[FloatArray]
+    rows: Sequence[Unknown],
+    choices: Sequence[Choices],
+    plain: Sequence[FloatArray],
+    seen: Sequence[FloatArray],
+    among: Sequence[int],
 ) -> dict[int, tuple[Family, ...]]:
     """What hangs on each diameter.
 
     Args:
         rows: n sizes. choices: their candidates. plain: (s, a) evidence of each by habit alone.
-        seen: (c, a) likelihoods of each.
+        seen: (c, a) likelihoods of each. among: indices of those that are asked about.
     Returns: index of the diameter to its families, over its live candidates; diameters that nothing hangs on are left
         out.
     """
     groups: dict[tuple[int, str], list[int]] = {}
-    for k, row in enumerate(rows):
+    for k in among:
+        row = rows[k]
         if row.parent is not None and choices[k].share.any():
             groups.setdefault((row.parent, row.feature), []).append(k)
     found: dict[int, list[Family]] = {}
@@ -98,13 +103,14 @@ def families_of(
         at = live(choices[parent], seen[parent])
         if not choices[members[0]].share[:, at].any():
             continue  # nothing standard sits on what the diameter may be: each size stands for itself
-        found.setdefault(parent, []).append(family(members, at, choices, plain, seen))
+        found.setdefault(parent, []).append(family(members, at, rows, choices, plain, seen))
     return {parent: tuple(families) for parent, families in found.items()}
 
 
 def family(
     members: Sequence[int],
     at: IntArray,
+    rows: Sequence[Unknown],
     choices: Sequence[Choices],
     plain: Sequence[FloatArray],
     seen: Sequence[FloatArray],
@@ -116,15 +122,15 @@ def family(
     reached = [z for z in range(len(every)) if every[z].any() and all(one[z] is None or np.any(one[z]) for one in cut)]
     partner = tuple(tuple(one[z] for z in reached) for one in cut)
     share = every[reached]
-    own = tuple(plain[k] for k in members)
+    own = tuple(plain[k][None, :, None, :] if rows[k].along else plain[k][:, None, None, :] for k in members)
     tied = tuple(
-        tuple(plain[k][:, None, :] if one is None else (one @ seen[k])[None, :, :] for one in partner[i])
+        tuple(own[i] if one is None else (one @ seen[k])[None, None, :, :] for one in partner[i])
         for i, k in enumerate(members)
     )
     none = 1 - every.sum(axis=0)
-    message = none[None, :, None] * product(own)[:, None, :]
+    message = none[:, None] * product(own)
     for z in range(len(reached)):
-        message = message + share[z][None, :, None] * product([one[z] for one in tied])
+        message = message + share[z][:, None] * product([one[z] for one in tied])
     return Family(tuple(members), none, share, own, tied, partner, message)
 
 

@@ -43,7 +43,9 @@ class System:
 class Habits:
     """All of habits.toml; every table besides the systems as plain numbers by name.
 
-    own_way: share of lengths that follow a mixed habit. free_length: of those that follow none, under any habit.
+    together: (s, s) how often what is across follows the first habit and the lengths the second. own_way: share of
+    single lengths that follow a mixed habit. free_length: of those that follow none, under any habit. repeats, drills:
+    plain numbers by name; drill_steps: by "mm" and "in", as a habit whose steps are mm.
     worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
     """
 
@@ -54,8 +56,12 @@ class Habits:
     made: tuple[tuple[float, float], ...]
     length_times: float
     worse: tuple[float, float]
+    together: FloatArray
     own_way: float
     free_length: float
+    repeats: dict[str, float]
+    drills: dict[str, float]
+    drill_steps: dict[str, System]
     angle: System
     angle_made_deg: float
 
@@ -91,21 +97,31 @@ def habits() -> Habits:
         made=tuple((sd, share) for sd, share in made["sd_mm"]),
         length_times=made["length_times"],
         worse=(made["worse_share"], made["worse_times"]),
+        together=together(systems, raw["lengths"]),
         own_way=raw["lengths"]["own_way"],
         free_length=raw["lengths"]["free"],
-        angle=System(
-            name="angle",
-            unit="deg",
-            source="round angle",
-            share=1.0,
-            free=raw["angle"]["free"],
-            strays=(),
-            preferred=0.0,
-            steps=tuple((step, share) for step, share in raw["angle"]["steps_deg"]),
-            halves=(),
-        ),
+        repeats=raw["repeats"],
+        drills={name: value for name, value in raw["drills"].items() if isinstance(value, float)},
+        drill_steps={unit: stepped("drill", unit, raw["drills"][f"steps_{unit}"]) for unit in ("mm", "in")},
+        angle=stepped("angle", "deg", raw["angle"]["steps_deg"], free=raw["angle"]["free"]),
         angle_made_deg=raw["angle"]["made_deg"],
     )
+
+
+def stepped(name: str, unit: str, steps: list[list[float]], *, free: float = 0.0) -> System:
+    """A rule with steps and nothing else; steps in inches become mm."""
+    scale = INCH_MM if unit == "in" else 1.0
+    return System(name, unit, name, 1.0, free, (), 0.0, tuple((step * scale, share) for step, share in steps), ())
+
+
+def together(systems: list[System], lengths: dict[str, float]) -> FloatArray:
+    """(s, s) prior of the habit of what is across and of that of the lengths: mostly the same, else any."""
+    shares = np.array([system.share for system in systems])
+    shares /= shares.sum()
+    free = np.array([not system.steps and not system.halves for system in systems])
+    ruled = np.where(free, 0.0, shares)
+    apart = np.where(free, lengths["apart_free"] / free.sum(), (1 - lengths["apart_free"]) * ruled / ruled.sum())
+    return shares[:, None] * ((1 - lengths["apart"]) * np.eye(len(systems)) + lengths["apart"] * apart[None, :])
 
 
 def grid_weights(system: System, *, low_mm: float, high_mm: float, size_mm: float) -> dict[float, float]:

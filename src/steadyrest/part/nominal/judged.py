@@ -8,8 +8,10 @@ import numpy as np
 
 from steadyrest.part.nominal.candidates import candidates
 from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
+from steadyrest.part.nominal.errors import Errors, exact_errors, scan_errors
 from steadyrest.part.nominal.habits import FloatArray, habits
-from steadyrest.part.nominal.posterior import Errors, Posterior, exact_errors, posterior, scan_errors
+from steadyrest.part.nominal.posterior import Posterior, posterior_of
+from steadyrest.part.nominal.summed import Summed, summed
 from steadyrest.part.nominal.unknowns import Unknown, modelled, unknowns
 from steadyrest.shop.part import LIKELY, Part
 
@@ -27,7 +29,7 @@ SYSTEM_NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """The unknowns of a part, their candidates, the error grid and the joint posterior.
+    """The unknowns of a part, their candidates, the error grid, the sums in pieces and the joint posterior.
 
     exact: from a model, as a solid or as its mesh. solid: from a solid, whose sizes are the model's own numbers.
     """
@@ -35,6 +37,7 @@ class Judged:
     rows: tuple[Unknown, ...]
     choices: tuple[Choices, ...]
     errors: Errors
+    sums: Summed
     posterior: Posterior
     exact: bool
     solid: bool
@@ -67,7 +70,8 @@ def judge(part: Part, rounding: float = 1.0) -> Judged:
     reach_mm = (EXACT_REACH_MM if solid else MESH_REACH_MM) * rounding
     choices = candidates(rows, reach_mm=reach_mm if exact else None)
     errors = exact_errors((SOLID_MM if solid else MESH_MM) * rounding) if exact else scan_errors()
-    return Judged(rows, choices, errors, posterior(rows, choices, errors), exact, solid)
+    sums = summed(rows, choices, errors)
+    return Judged(rows, choices, errors, sums, posterior_of(sums), exact, solid)
 
 
 def system_odds(post: Posterior) -> dict[str, float]:

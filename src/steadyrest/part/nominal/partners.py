@@ -1,4 +1,4 @@
-"""Standard parts that bring one size with them: a bearing's bore, a lip seal's housing, a tap drill, bar as bought."""
+"""Standard parts that bring one size with them: a bearing's bore, a lip seal's housing, a drill, bar as bought."""
 
 from __future__ import annotations
 
@@ -8,11 +8,14 @@ import numpy as np
 
 from steadyrest.part.nominal.belonging import usual_bearings
 from steadyrest.part.nominal.choice import Fit, between
-from steadyrest.part.nominal.habits import FloatArray, habits
+from steadyrest.part.nominal.habits import FloatArray, grid_weights, habits, list_weights
 from steadyrest.part.nominal.unknowns import Unknown
-from steadyrest.tables import bar_stock, clearance, fits, seals, sizes, threads
+from steadyrest.tables import bar_stock, chains, clearance, fits, seals, sizes, threads
 
 FIT_PARTNER_MM = 0.06
+FEWEST_TEETH, MOST_TEETH = 9, 76
+TIPS_MM = 0.2  # nothing runs on the tips of a sprocket's teeth: they are turned to about their size
+REACH_MM = 2.0  # a hole may be seen this much larger than its drill
 
 
 @cache
@@ -30,7 +33,7 @@ def alone(row: Unknown) -> dict[str, tuple[Fit, ...]]:
     """
     match row.role, row.kind:
         case "diameter", "shaft":
-            stock = {"stock size": round_stock()} if row.outermost else {}
+            stock = {"stock size": round_stock(), "sprocket outside": sprocket_outsides()} if row.outermost else {}
             return {
                 "bearing bore": bearing_bores("mm"), "inch bearing bore": bearing_bores("in"),
                 "seal seat": seal_seats(), **stock,
@@ -39,7 +42,8 @@ def alone(row: Unknown) -> dict[str, tuple[Fit, ...]]:
             return {
                 "bearing outside": bearing_outsides("mm"), "inch bearing outside": bearing_outsides("in"),
                 "seal housing": seal_housings(), "tap drill": tap_drills("mm"), "inch tap drill": tap_drills("in"),
-                "bolt hole": bolt_holes(),
+                "bolt hole": bolt_holes("mm"), "inch bolt hole": bolt_holes("in"),
+                **({"drill": drills("mm"), "inch drill": drills("in")} if is_drilled(row) else {}),
             }  # fmt: skip
         case "thread", _:
             return {"thread major": thread_majors()}
@@ -57,20 +61,61 @@ def alone_share(row: Unknown, source: str) -> FloatArray:
         source: as `alone` names it.
     Returns: (s,) shares.
     """
-    standard = habits().standard
+    standard, systems = habits().standard, habits().systems
     plain = source.removeprefix("inch ")
+    key = plain.replace(" ", "_")
     if plain == "bearing bore":
         share = row.seat_share
     elif plain == "seal seat":
         share = row.seal_share
     elif plain == "bolt hole" and len(row.members) > 1:
         share = standard["bolt_hole_pattern"]
+    elif f"{key}_small" in standard and is_drilled(row):
+        share = standard[f"{key}_small"]
     else:
-        share = standard[plain.replace(" ", "_")]
-    inch = np.array([system.unit == "in" or bool(system.halves) for system in habits().systems])
+        share = standard[key]
+    rare = standard["inch_part_in_metric"]
+    inch = np.array([system.unit == "in" or bool(system.halves) for system in systems])
+    if plain == "drill":  # which a shop keeps in the drawing's own system, where there is one
+        ruled = np.array([bool(system.unit) for system in systems])
+        own = inch if plain != source else ~inch
+        return share * np.where(ruled, np.where(own, 1 - rare, rare), 0.5)
     if plain == source:
         return np.full(len(inch), share)
-    return share * np.where(inch, 0.5, standard["inch_part_in_metric"])
+    return share * np.where(inch, 0.5, rare)
+
+
+def is_drilled(row: Unknown) -> bool:
+    """Whether a bore is small enough to be left as the drill made it."""
+    return row.observed_mm <= habits().drills["most_mm"]
+
+
+def rooms(row: Unknown, source: str, fits: tuple[Fit, ...], *, low_mm: float, high_mm: float) -> dict[float, float]:
+    """How often a standard part of this source is each size between two bounds, as a weight, mm.
+
+    Args:
+        row: the size. source: as `alone` names it. fits: its candidates.
+        low_mm, high_mm: the bounds.
+    Returns: size to weight: by its room among its neighbours, drills by how round they are.
+    """
+    if source.removeprefix("inch ") != "drill":
+        return list_weights(tuple(sorted(fit.value_mm for fit in fits)), low_mm=low_mm, high_mm=high_mm)
+    steps = habits().drill_steps[fits[0].unit]
+    return grid_weights(steps, low_mm=low_mm, high_mm=high_mm, size_mm=row.observed_mm)
+
+
+@cache
+def drills(unit: str) -> tuple[Fit, ...]:
+    """Drills in the finest steps that are kept."""
+    habit, (step, _) = habits().drills, habits().drill_steps[unit].steps[-1]
+    count = int((habit["most_mm"] + REACH_MM) / step)
+    return tuple(drilled(round(k * step, 6), "drill", unit, "") for k in range(1, count + 1))
+
+
+def drilled(size_mm: float, source: str, unit: str, part: str) -> Fit:
+    """A hole as a drill leaves it, a little larger than the drill."""
+    habit = habits().drills
+    return Fit(size_mm, source, unit, habit["over_mm"], habit["over_sd_mm"], part)
 
 
 @cache
@@ -119,6 +164,18 @@ def round_stock() -> tuple[Fit, ...]:
 
 
 @cache
+def sprocket_outsides() -> tuple[Fit, ...]:
+    """Blanks turned for sprockets of single roller chains, over the tips of their teeth."""
+    found: dict[float, Fit] = {}
+    for chain in chains.chains():
+        for teeth in range(FEWEST_TEETH, MOST_TEETH + 1):
+            size = round(chains.sprocket_outside_diameter(chain.pitch_mm, teeth), 6)
+            part = f"{teeth} teeth, pitch {chain.pitch_mm:g} mm"
+            found.setdefault(size, between("sprocket outside", size, size - TIPS_MM, size + TIPS_MM, part=part))
+    return tuple(found[size] for size in sorted(found))
+
+
+@cache
 def hexagon_stock() -> tuple[Fit, ...]:
     """Bright hexagon bar, across flats."""
     bars = {bar.size_mm[0]: bar for bar in bar_stock.bar_sizes("hexagon")}
@@ -133,17 +190,17 @@ def tap_drills(unit: str) -> tuple[Fit, ...]:
     """Holes drilled for threads, coarse ones first; a drill cuts a little large."""
     found: dict[float, Fit] = {}
     for thread in threads.unified_threads() if unit == "in" else threads.metric_threads():
-        found.setdefault(thread.tap_drill_mm, Fit(thread.tap_drill_mm, "tap drill", unit, 0.03, 0.03, thread.name))
+        found.setdefault(thread.tap_drill_mm, drilled(thread.tap_drill_mm, "tap drill", unit, thread.name))
     return tuple(found[size] for size in sorted(found))
 
 
 @cache
-def bolt_holes() -> tuple[Fit, ...]:
-    """Holes for bolts to go through, medium before fine before coarse; a drill cuts a little large."""
+def bolt_holes(system: clearance.System) -> tuple[Fit, ...]:
+    """Holes for bolts to go through, medium before fine before coarse."""
     found: dict[float, Fit] = {}
-    holes = (hole for fit in ("medium", "fine", "coarse") for hole in clearance.clearance_holes(fit))
-    for hole in holes:
-        found.setdefault(hole.hole_mm, Fit(hole.hole_mm, "bolt hole", "mm", 0.03, 0.03, f"M{hole.thread_mm:g}"))
+    fits_in_order: tuple[clearance.BoltFit, ...] = ("medium", "fine", "coarse")
+    for hole in (hole for fit in fits_in_order for hole in clearance.clearance_holes(fit, system)):
+        found.setdefault(hole.hole_mm, drilled(hole.hole_mm, "bolt hole", system, hole.bolt))
     return tuple(found[size] for size in sorted(found))
 
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from steadyrest.part.nominal.habits import FloatArray
 from steadyrest.part.nominal.judged import Judged
-from steadyrest.part.nominal.posterior import film_sign
+from steadyrest.part.nominal.likelihood import film_sign
 from steadyrest.part.nominal.unknowns import Unknown
 from steadyrest.shop.part import Part, Size
 

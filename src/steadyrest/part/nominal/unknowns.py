@@ -15,6 +15,7 @@ from steadyrest.shop.part import Feature, Part, Size
 Role = Literal["diameter", "length", "keyway width", "keyway depth", "groove diameter", "groove width", "thread",
                "hexagon", "other"]  # fmt: skip
 NAMED = ("diameter_mm", "width_mm", "depth_mm", "length_mm", "radius_mm")
+LENGTHS = ("length", "other")
 TOUCH_MM = 0.5
 TWIN_MM = 0.15
 SHOULDER_MM = 1.0
@@ -54,6 +55,11 @@ class Unknown:
     seal_share: float = 0.0
     in_bore: bool = False
     stepped: bool = False
+
+    @property
+    def along(self) -> bool:
+        """A length, a depth, a broken edge: laid out apart from what a tool or a mate makes as wide as it is."""
+        return self.role in LENGTHS and not (self.kind == "slot" and self.name == "width_mm")
 
 
 def unknowns(part: Part) -> tuple[Unknown, ...]:
@@ -127,7 +133,9 @@ def parent_of(part: Part, feature: Feature, size: Size, index: dict[tuple[str, s
 
 def is_stepped(part: Part, feature: Feature) -> bool:
     """Whether a bore is the wider step over another one: a counterbore or a spotface."""
-    return feature.kind == "bore" and any(f.id == feature.on and f.kind == "bore" for f in part.features)
+    if feature.kind != "bore" or feature.on is None:
+        return False
+    return any(f.id == feature.on and f.kind == "bore" for f in part.features)
 
 
 def carrier_of(part: Part, feature: Feature) -> str | None:

@@ -20,6 +20,9 @@ class Found:
 
     surface: the plain fit. members: (k,) indices of its points. inside: material lies outside of it.
     coaxial: it is turned round the part's axis. level_mm: radius seen from that axis where coaxial, else 0.
+    part_seen: much of it was not seen, so that no wear can be told on it.
+    lobes: how often it rises and falls round that axis, fluted or knurled; 1 where it is too fine to be counted, 0 for
+    a plain surface.
     """
 
     surface: Surface
@@ -27,6 +30,8 @@ class Found:
     inside: bool = False
     coaxial: bool = False
     level_mm: float = 0.0
+    lobes: int = 0
+    part_seen: bool = False
 
 
 def outward(surface: Surface, inside: bool, points: FloatArray) -> FloatArray:

@@ -1,4 +1,9 @@
-"""Surface that a scanner's program invented to close a hole: smoother than anything it really saw."""
+"""Surface that a scanner's program invented to close a hole: smoother than anything it really saw.
+
+Two marks. A membrane hung from a rim passes through the middle of each point's neighbours, which a measured point
+misses by the noise: point by point that says little, a few points together say it surely, right up to the rim. A fill
+that bends on from the rim as a plate would is lifted off those middles, but evenly: that shows two rings inside it.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +14,30 @@ from numba import njit
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.int64]
+NearArray = npt.NDArray[np.int32]
 
 TOO_SMOOTH = 0.3  # of the scan's usual fine roughness
 CALMER = 0.8  # the calmer fifth of evenly noisy surface lies so far below its middle
+LEAST_PLATE = 12  # points of an even fill
+CALM = 0.12  # of the usual lift: how closely a membrane passes through its neighbours' middles; judgement
+CAP = -4.0  # a point says no more against a membrane than that, in logs of the odds: a rim may be ragged
+PULL = 1.0  # by which a neighbour speaks for a point, in logs of the odds: chance makes threads, a membrane is broad
+SURE = 24.0  # logs of the odds that a patch of membrane must have: a dozen points at rest; chance has many places
+ROUNDS = 12
 
 
-def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
+def invented_points(skin: Skin) -> BoolArray:
     """Points of a scan that lie too smoothly to have been seen.
 
     Args:
         skin: the mesh made ready.
-    Returns: (n,) true where the fine roughness is below a third of the usual; all false if the scan has none.
+    Returns: (n,) true where a patch is a membrane, or its fine roughness below a third of the usual; all false if the
+        scan has no roughness.
     """
-    rough, held = _fine_roughness(skin.points, skin.normals, skin.start, skin.near)
+    lift = lifts_of(skin.points, skin.normals, skin.start, skin.near)
+    rough, held = fine_roughness(lift, skin.start, skin.near)
     seen = rough[~skin.rim]
     # Of what is not smooth outright, the calmer fifth: a thread is rough without noise, and must not set the scale.
     seen = seen[seen > 0.05 * np.median(seen)] if len(seen) else seen
@@ -29,14 +45,29 @@ def invented_points(skin: Skin) -> npt.NDArray[np.bool_]:
     if usual < 5e-4 * skin.spacing_mm:
         return np.zeros(len(rough), dtype=np.bool_)
     smooth = (rough < TOO_SMOOTH * usual) & (held > 6)
-    return _lasting(smooth, skin.start, skin.near, 12)
+    plate = lasting(smooth, np.ones(len(rough)), skin.start, skin.near, float(LEAST_PLATE))
+    return plate | membranes(skin, lift, usual)
+
+
+def membranes(skin: Skin, lift: FloatArray, usual_mm: float) -> BoolArray:
+    """Points of patches that pass through their neighbours' middles as no measured surface would.
+
+    Args:
+        skin: the mesh made ready. lift: (n,) of each point over its neighbours' middle, mm. usual_mm: where seen.
+    Returns: (n,).
+    Source: a membrane at rest is harmonic: each point is the mean of its neighbours. Odds of two normal
+        distributions, neighbours pulling at each other (Besag 1986, iterated conditional modes).
+    """
+    odds = np.log(1 / CALM) - 0.5 * np.square(lift / usual_mm) * (1 / CALM**2 - 1)
+    odds = np.where(skin.rim, 0.0, np.maximum(odds, CAP))  # at an open edge the neighbours are all on one side
+    return lasting(agreed(odds, skin.start, skin.near), odds, skin.start, skin.near, SURE)
 
 
 @njit(cache=True)
-def _fine_roughness(  # pragma: no cover
-    points: FloatArray, normals: FloatArray, start: npt.NDArray[np.int64], near: npt.NDArray[np.int32]
-) -> tuple[FloatArray, npt.NDArray[np.int64]]:
-    """How far points stand out of their neighbours' middle, beyond what those do themselves: rms over two rings."""
+def lifts_of(
+    points: FloatArray, normals: FloatArray, start: IntArray, near: NearArray
+) -> FloatArray:  # pragma: no cover
+    """How far each point stands out of its neighbours' middle along its normal, mm."""
     n = len(points)
     out = np.zeros(n)
     for i in range(n):
@@ -53,6 +84,15 @@ def _fine_roughness(  # pragma: no cover
             + (points[i, 1] - y / many) * normals[i, 1]
             + (points[i, 2] - z / many) * normals[i, 2]
         )
+    return out
+
+
+@njit(cache=True)
+def fine_roughness(
+    lift: FloatArray, start: IntArray, near: NearArray
+) -> tuple[FloatArray, IntArray]:  # pragma: no cover
+    """How far points stand out beyond what their neighbours do themselves: rms over two rings; and of how many."""
+    n = len(lift)
     # Curvature lifts a whole neighbourhood alike: only the difference to the neighbours' own lift counts.
     fine = np.zeros(n)
     held = np.zeros(n, np.int64)
@@ -62,8 +102,8 @@ def _fine_roughness(  # pragma: no cover
         if many == 0:
             continue
         for k in range(start[i], start[i + 1]):
-            mean += out[near[k]]
-        fine[i] = (out[i] - mean / many) ** 2
+            mean += lift[near[k]]
+        fine[i] = (lift[i] - mean / many) ** 2
     rms = np.zeros(n)
     for i in range(n):
         total, many = fine[i], 1
@@ -78,10 +118,34 @@ def _fine_roughness(  # pragma: no cover
 
 
 @njit(cache=True)
-def _lasting(  # pragma: no cover
-    marked: npt.NDArray[np.bool_], start: npt.NDArray[np.int64], near: npt.NDArray[np.int32], least: int
-) -> npt.NDArray[np.bool_]:
-    """Marked points that hang together in patches of at least so many."""
+def agreed(odds: FloatArray, start: IntArray, near: NearArray) -> BoolArray:  # pragma: no cover
+    """Points whose own odds and whose neighbours speak for a membrane, asked again until none changes."""
+    n = len(odds)
+    marked = np.zeros(n, np.bool_)
+    for i in range(n):
+        total = odds[i]
+        for k in range(start[i], start[i + 1]):
+            total += odds[near[k]]
+        marked[i] = total > 0
+    for _ in range(ROUNDS):
+        changed = False
+        for i in range(n):
+            total = odds[i]
+            for k in range(start[i], start[i + 1]):
+                total += PULL if marked[near[k]] else -PULL
+            if (total > 0) != marked[i]:
+                marked[i] = not marked[i]
+                changed = True
+        if not changed:
+            break
+    return marked
+
+
+@njit(cache=True)
+def lasting(  # pragma: no cover
+    marked: BoolArray, worth: FloatArray, start: IntArray, near: NearArray, least: float
+) -> BoolArray:
+    """Marked points that hang together in patches worth at least so much."""
     n = len(marked)
     out = np.zeros(n, np.bool_)
     seen = np.zeros(n, np.bool_)
@@ -92,16 +156,18 @@ def _lasting(  # pragma: no cover
         queue[0] = seed
         seen[seed] = True
         head, tail = 0, 1
+        total = 0.0
         while head < tail:
             i = queue[head]
             head += 1
+            total += worth[i]
             for k in range(start[i], start[i + 1]):
                 j = near[k]
                 if marked[j] and not seen[j]:
                     seen[j] = True
                     queue[tail] = j
                     tail += 1
-        if tail >= least:
+        if total >= least:
             for p in range(tail):
                 out[queue[p]] = True
     return out

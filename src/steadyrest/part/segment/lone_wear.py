@@ -31,14 +31,17 @@ ODD_SHARE, MISFIT = 0.12, 2.5  # cells that fit no level; scatter of the others,
 OF_SHAPE = 0.2  # of its depth by which wear may differ from a window's shape
 LEAST_SEEN = 0.6  # share of the grid's cells: of a wall seen in part, skin may pass for what wear left
 STATION = 0.12  # of the noise: what no averaging takes away
+ASTRAY_MM, ASTRAY = 0.08, 0.3  # by which one clamping's rounds stand off one line; of its depth, as the fit goes
 OF_DEPTH = 0.05  # of the wear may be in the level
 
 
-def lone_level(seat: Seat) -> Unworn | None:
+def lone_level(seat: Seat, beside_mm: tuple[float, float] | None = None) -> Unworn | None:
     """The level before wear of a seat whose axis nothing else places.
 
     Args:
         seat: its points about a first axis, not more than a tenth or two off.
+        beside_mm: where the line of a sound round beside it runs, seen from that axis at the angles 0 and a quarter
+            turn; what was made in one clamping with it shares it. None if there is none.
     Returns: level and wear; None where no window of wear is believed.
     Source: own; checked in tests/part/segment/test_lone_wear.py against walls whose wear is known.
     """
@@ -61,6 +64,10 @@ def lone_level(seat: Seat) -> Unworn | None:
     tried = 2 * np.log(2 * windows.shape[1])
     if depth < max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0))) or gain - tried < SURE:
         return None
+    if beside_mm is not None and np.hypot(*(seat.sign * found[1:3] - np.array(beside_mm))) > max(
+        ASTRAY_MM, ASTRAY * depth
+    ):
+        return None  # so much wear would have been made off the line of the round beside it
     full = np.column_stack((base, window))
     rest = np.abs(level - full @ found) / np.hypot(sigma, OF_SHAPE * depth)
     even = rest < LOOSE

@@ -7,6 +7,7 @@ lie deep at the same place along it, and between their walls a few rows of them 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -56,6 +57,27 @@ def narrow_grooves(bands: list[Band], rim: Rim, usable: BoolArray, *, noise_mm: 
             out.append(Band(band.sign, dip.from_mm, dip.to_mm, dip.radius_mm, 0.0))
             start = dip.to_mm
         out.append(replace(band, from_mm=start) if dips else band)
+    return _gaps_floored(out, rim, turned, noise_mm, spacing_mm)
+
+
+def _gaps_floored(bands: list[Band], rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: float) -> list[Band]:
+    """The stretches with the floors of narrow grooves that part two of one level: too few slices for a stretch."""
+    out = list(bands)
+    order = sorted((k for k, b in enumerate(out) if b.slope == 0), key=lambda k: (out[k].sign, out[k].from_mm))
+    for k, j in pairwise(order):
+        a, b = out[k], out[j]
+        gap = b.from_mm - a.to_mm
+        same = a.sign == b.sign and abs(a.radius_mm - b.radius_mm) < 3 * noise_mm
+        if not same or not 0.5 * spacing_mm < gap < WIDEST * spacing_mm:
+            continue
+        for dip in _dips(replace(a, to_mm=b.to_mm), rim, turned, noise_mm, spacing_mm):
+            over = min(dip.to_mm, b.from_mm) - max(dip.from_mm, a.to_mm)
+            if over < 0.5 * gap or _known(dip, out):
+                continue
+            out[k] = replace(a, to_mm=min(a.to_mm, dip.from_mm))
+            out[j] = replace(b, from_mm=max(b.from_mm, dip.to_mm))
+            out.append(Band(a.sign, dip.from_mm, dip.to_mm, dip.radius_mm, 0.0))
+            break
     return out
 
 

@@ -23,6 +23,7 @@ IntArray = npt.NDArray[np.int64]
 
 SLOPES_OF = 6000  # points that an uncertainty looks at
 DRIFT_MM = 0.006  # a scanner's slow drift over a patch, which no averaging takes away; common practice, no source
+KEPT = 0.12  # of the noise: what no averaging takes away
 FULL_ROUND = 0.66  # rad: a gap up to 37 degrees between strips is none
 
 
@@ -72,6 +73,8 @@ def patch_of(
             patch = _cone(number, found, points, area, rms, shared, facets, scan, invented)
         case Sphere() as surface:
             u = scan.noise_mm * float(np.sqrt(shared / len(points))) * 2
+            if found.coaxial:
+                u = _arc_u(points - surface.centre, scan, shared, ball=True)
             patch = Patch(
                 number, "sphere", _vec(surface.centre), (0.0, 0.0, 1.0), surface.radius_mm, inside=found.inside,
                 arc_rad=2 * np.pi, area_mm2=area, u_radius_mm=u, unworn_mm=surface.radius_mm, u_unworn_mm=u,
@@ -79,6 +82,11 @@ def patch_of(
             )  # fmt: skip
         case Ring() as surface:
             u = scan.noise_mm * float(np.sqrt(shared / len(points))) * 3
+            if found.coaxial:
+                q = points - surface.centre
+                out = q - np.outer(q @ surface.axis, surface.axis)
+                out *= (1 - surface.radius_mm / np.maximum(np.linalg.norm(out, axis=1), 1e-12))[:, None]
+                u = _arc_u(out + np.outer(q @ surface.axis, surface.axis), scan, shared, ball=False)
             patch = Patch(
                 number, "torus", _vec(surface.centre), _vec(surface.axis), surface.radius_mm, surface.minor_mm,
                 inside=found.inside, arc_rad=_around(surface.centre, surface.axis, points)[0], area_mm2=area,
@@ -139,7 +147,7 @@ def _cylinder(
         number, "cylinder", _vec(middle), _vec(axis), surface.radius_mm, inside=found.inside, along_mm=(low, high),
         arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, unworn_mm=best.radius_mm,
         u_unworn_mm=best.u_mm, wear_mm=best.depth_mm, wear_along_mm=where, seen=seen, invented=invented, rms_mm=rms,
-        facets=facets, proud_mm=best.proud_mm,
+        facets=facets, proud_mm=best.proud_mm, lobes=found.lobes,
     )  # fmt: skip
 
 
@@ -159,7 +167,7 @@ def _cone(
     return Patch(
         number, "cone", _vec(apex), _vec(into), half_angle_rad=abs(surface.half_angle_rad), inside=found.inside,
         along_mm=(low, high), arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, seen=seen,
-        u_unworn_mm=u_radius, invented=invented, rms_mm=rms, facets=facets,
+        u_unworn_mm=u_radius, invented=invented, rms_mm=rms, facets=facets, lobes=found.lobes,
     )  # fmt: skip
 
 
@@ -184,6 +192,24 @@ def _thinned(shared: float, count: int) -> float:
 def _some_slopes(surface: Turned, points: FloatArray, many: int) -> FloatArray:
     step = max(1, -(-len(points) // SLOPES_OF))
     return turned_slopes(surface, points[::step])[1][:, :many]
+
+
+def _arc_u(away: FloatArray, scan: Scan, shared: float, *, ball: bool) -> float:
+    """One sigma of the radius of an arc about a known axis: a short one mixes its radius with its middle's place.
+
+    What no averaging takes away bends the arc as well, and grows by as much.
+    """
+    assert scan.axis is not None or scan.noise_mm == 0
+    if scan.noise_mm == 0 or scan.axis is None or len(away) < 8:
+        return 0.0
+    far = np.maximum(np.linalg.norm(away, axis=1), 1e-12)
+    along = away @ scan.axis.direction / far
+    out = np.sqrt(np.maximum(1 - along * along, 0.0))
+    # A ring's normals look away from the axis or to it; a ball's middle lies on it.
+    columns = (along, np.ones_like(along)) if ball else (along, out, np.ones_like(along))
+    slopes = np.stack(columns, axis=1)
+    grows = np.sqrt(len(away) * np.linalg.pinv(slopes.T @ slopes)[-1, -1])
+    return float(scan.noise_mm * grows * np.sqrt(shared / len(away) + KEPT**2))
 
 
 def _plane_tilt(points: FloatArray, noise_mm: float, shared: float) -> float:

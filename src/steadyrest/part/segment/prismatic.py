@@ -8,8 +8,11 @@ import numpy.typing as npt
 from steadyrest.part.segment import regions
 from steadyrest.part.segment.beside import cones_beside, cones_on_lines
 from steadyrest.part.segment.corners import corners_beside
+from steadyrest.part.segment.drilled import drilled
 from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.milled import milled
 from steadyrest.part.segment.nested import without_nested
+from steadyrest.part.segment.pieced import pieced
 from steadyrest.part.segment.reunited import reunited
 from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
@@ -24,9 +27,13 @@ def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> 
     Returns: finds.
     """
     limits = regions.limits_of(skin, noise_mm)
+    seen = free.copy()
     found = regions.surfaces(skin, free, ("plane", "cylinder", "cone", "sphere"), limits=limits)
     found += worn_rounds(skin, free, limits=limits)
-    found = settled(skin, reunited(skin, found, limits=limits), limits=limits)
+    found = settled(skin, pieced(skin, reunited(skin, found, limits=limits)), limits=limits)
+    found = milled(skin, seen, drilled(skin, seen, found, limits=limits), limits=limits)
+    for f in found:
+        free[f.members] = False
     found = cones_on_lines(skin, free, found, limits=limits)
     found += cones_beside(skin, free, found, limits=limits)
     found = without_nested(found, (), skin.points)

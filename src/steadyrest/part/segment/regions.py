@@ -37,6 +37,9 @@ SHARED = 12.0  # points that share one noise value, roughly, while the noise is 
 SOFT_BULGE = 1.7
 CORE = 0.72  # of a plane's reach either way: there no round beside it bends it
 BULGE = 2.5  # of the noise: a plane that rises more in its middle is a strip of something round
+NO_ROUND = (
+    8.0  # of the part's size: what bends to a larger radius is no strip of a round, for nobody makes such a round
+)
 LEAST_BALL = 0.03  # share of a whole sphere that must be there
 SIMPLER = {"plane": 1.0, "cylinder": 1.1, "sphere": 1.25, "cone": 1.35}
 SOFT_FLAT, SOFT_ROUND, SOFT_WHOLE = 0.75, 0.6, 0.8  # most of a border that may be soft: planes, rounds, whole walls
@@ -196,7 +199,10 @@ def _stands(skin: Skin, free: BoolArray, found: Found, kind: Kind, *, limits: Li
         # A slot's wall goes on smoothly at both ends: the more it does so, the flatter it must be. What it takes of
         # the rounds there bends its ends and not its middle; a strip of something round is bent all over.
         most = (BULGE if soft < 0.45 * (hard + soft) else SOFT_BULGE) * limits.noise_mm
-        return wide and (bulge_of(some @ turn.T) < most or core_bulge_of(some @ turn.T) < most)
+        seen = some @ turn.T
+        return wide and (
+            bulge_of(seen) < most or core_bulge_of(seen) < most or bend_radius_of(seen) > NO_ROUND * skin.size_mm
+        )
     if isinstance(found.surface, Turned):
         # A little of a cone is what any rounded corner looks like.
         little = float(skin.areas[found.members].sum()) < 20 * limits.least_mm2
@@ -257,6 +263,20 @@ def bulge_of(points: FloatArray) -> float:
     left = np.stack((np.ones_like(x), x, y, x * x, x * y, y * y), axis=1)
     bent = np.linalg.lstsq(left, points[:, 2], rcond=None)[0]
     return float(max(abs(bent[3]), abs(bent[5])))
+
+
+def bend_radius_of(points: FloatArray) -> float:
+    """The least radius to which a supposed plane bends, either way across: a scan's drift bends a large face a little.
+
+    Args:
+        points: (n, 3) along, across and off the plane, about their middle.
+    Returns: mm.
+    """
+    reach = np.maximum(np.quantile(np.abs(points[:, :2]), 0.98, axis=0), 1e-12)
+    x, y = points[:, 0] / reach[0], points[:, 1] / reach[1]
+    left = np.stack((np.ones_like(x), x, y, x * x, x * y, y * y), axis=1)
+    bent = np.linalg.lstsq(left, points[:, 2], rcond=None)[0]
+    return float(np.min(np.square(reach) / (2 * np.maximum(np.abs(bent[[3, 5]]), 1e-12))))
 
 
 def core_bulge_of(points: FloatArray) -> float:

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from steadyrest.part.bodies import bodies_of
 from steadyrest.part.fit.flat import Plane
-from steadyrest.part.fit.round import Turned
+from steadyrest.part.fit.round import Sphere, Turned
 from steadyrest.part.fit.solve import spread
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
@@ -21,6 +21,7 @@ from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.inner import placed_inside
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
+from steadyrest.part.segment.lobes import lobes_of, rough_bands
 from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
@@ -114,7 +115,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         return Sorted(tuple(found), before, None, noise_mm, far, made_up)
     noise_mm = spun.noise_mm
     limits = regions.limits_of(skin, noise_mm)
-    for members in (*spun.members, *(face.members for face in spun.faces)):
+    for members in (*spun.members, *(found.members for found in (*spun.faces, *spun.arcs))):
         free[members] = False
     zones = turned.worn_zone(spun, free, noise_mm=noise_mm)
     zone = np.zeros(len(free), dtype=np.bool_)
@@ -148,7 +149,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
 def _left_over(spun: Spun, beside: list[Found], made_up: BoolArray) -> BoolArray:
     """Points that were seen and lie on nothing found."""
     left = ~made_up
-    for members in (*spun.members, *(found.members for found in (*spun.faces, *beside))):
+    for members in (*spun.members, *(found.members for found in (*spun.faces, *spun.arcs, *beside))):
         left[members] = False
     return left
 
@@ -159,23 +160,26 @@ def _with_wear(
     """Every stretch with its worn points, its plain fit and its level before wear."""
     far = _turned_correlation(skin, spun)
     edges = _within(skin, taken, 2)
+    seen = ~made_up & ~skin.rim & ~edges
     found, before = list[Found](), list[Unworn | None]()
     straight = sum(band.slope == 0 for band in spun.bands)
-    for band, members, zone in zip(spun.bands, spun.members, zones, strict=True):
+    rough = rough_bands(skin, spun.rim, spun.bands, seen)
+    for band, members, zone, knurled in zip(spun.bands, spun.members, zones, rough, strict=True):
         whole = np.sort(np.concatenate((members, zone[~taken[zone]])))
         inner = _inner(skin, spun, band, whole[~made_up[whole] & ~skin.rim[whole] & ~edges[whole]], whole)
         surface = turned.band_surface(band, spun.axis, skin.points[inner], noise_mm=spun.noise_mm)
-        found.append(Found(surface, whole, band.sign < 0, coaxial=True, level_mm=band.radius_mm))
-        if band.slope != 0:
-            before.append(None)
+        lobes = lobes_of(spun.rim, band, seen, noise_mm=spun.noise_mm, spacing_mm=skin.spacing_mm) or int(knurled)
+        found.append(Found(surface, whole, band.sign < 0, coaxial=True, level_mm=band.radius_mm, lobes=lobes))
+        if band.slope != 0 or lobes:
+            before.append(Unworn(float(band.radius_mm), spun.noise_mm, None) if lobes else None)
             continue
         before.append(unworn(Seat(
             angle=spun.rim.angle[inner], along=spun.rim.along[inner], radius=spun.rim.radius[inner], sign=band.sign,
             noise_mm=spun.noise_mm, correlation_mm=far, lone=straight < 2,
             astray_mm=ASTRAY_MM[min(straight, len(ASTRAY_MM)) - 1],
         )) if len(inner) else None)  # fmt: skip
-    found += [*spun.faces, *beside]
-    before += [None] * (len(spun.faces) + len(beside))
+    found += [*spun.faces, *spun.arcs, *beside]
+    before += [None] * (len(spun.faces) + len(spun.arcs) + len(beside))
     return Sorted(tuple(found), tuple(before), spun, spun.noise_mm, far, made_up)
 
 
@@ -289,6 +293,15 @@ def _turned_share(skin: Skin, got: Sorted) -> float:
     return float(skin.areas[on | (np.abs(rim.up) > 0.95)].sum() / skin.areas.sum())
 
 
+def _closes(found: Found, spun: Spun, end_mm: float, sign: float, reach_mm: float) -> bool:
+    """Whether a find closes an end of a turned part: a face there that looks out, or a ball or dome."""
+    along = spun.rim.along[found.members]
+    if isinstance(found.surface, Plane):
+        looks = found.surface.normal @ spun.axis.direction * sign > 0.9
+        return bool(looks and abs(float(np.median(along)) - end_mm) < reach_mm)
+    return isinstance(found.surface, Sphere) and found.coaxial and float(np.abs(along - end_mm).min()) < reach_mm
+
+
 def _broken(skin: Skin, got: Sorted) -> bool:
     """Whether an end of a turned part has no face: open there, or neither flat nor turned."""
     spun = got.spun
@@ -300,13 +313,7 @@ def _broken(skin: Skin, got: Sorted) -> bool:
     for end, band, sign in ((low, outside[0], -1.0), (high, outside[-1], 1.0)):
         reach = max(0.25 * band.radius_mm, 6 * skin.spacing_mm)
         near = np.abs(spun.rim.along - end) < reach
-        faces = sum(
-            float(skin.areas[f.members].sum())
-            for f in got.found
-            if isinstance(f.surface, Plane)
-            and f.surface.normal @ spun.axis.direction * sign > 0.9
-            and abs(float(np.median(spun.rim.along[f.members])) - end) < reach
-        )
+        faces = sum(float(skin.areas[f.members].sum()) for f in got.found if _closes(f, spun, end, sign, reach))
         hollow = min(
             (b.radius_mm for b in spun.bands if b.sign < 0 and near[spun.members[spun.bands.index(b)]].any()),
             default=0.0,

@@ -12,12 +12,14 @@ from steadyrest.part.fit.solve import tukey
 from steadyrest.part.segment.axis import Axis
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.profile import Rim
-from steadyrest.part.segment.regions import BULGE, bulge_of
+from steadyrest.part.segment.regions import BULGE, NO_ROUND, bend_radius_of, bulge_of
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
+
+OF_A_FACE = 0.25  # of the face beside it: what lies lower and is smaller is its edge
 
 
 def faces_square(skin: Skin, rim: Rim, free: BoolArray, axis: Axis, *, noise_mm: float) -> list[Found]:
@@ -39,12 +41,15 @@ def faces_square(skin: Skin, rim: Rim, free: BoolArray, axis: Axis, *, noise_mm:
         heap = np.bincount(place, weights=skin.areas[chosen])
         smooth = np.convolve(heap, np.ones(5), mode="same")
         left = np.ones(len(chosen), dtype=np.bool_)
+        steps = np.arange(len(smooth))
         while True:
             peak = int(np.argmax(smooth))
             if smooth[peak] < 25 * skin.spacing_mm**2:
                 break
             near = left & (np.abs(place - peak) <= 3)
-            smooth[max(0, peak - 5) : peak + 6] = 0
+            # Close beside a face lie its own rounded edges; a shallow recess's floor is as large as a face.
+            beside = np.abs(steps - peak) <= 5
+            smooth[(np.abs(steps - peak) <= 3) | (beside & (smooth < OF_A_FACE * smooth[peak]))] = 0
             if near.sum() < 12:
                 continue
             height = float(np.median(rim.along[chosen[near]]))
@@ -69,7 +74,8 @@ def _rings(skin: Skin, rim: Rim, members: IntArray, axis: Axis, *, sign: int, no
         points = skin.points[ring]
         plane = flat.plane(points, tukey(_off(points, axis), 6 * _off_spread(points, axis)))
         normal = plane.normal if plane.normal @ axis.direction * sign > 0 else -plane.normal
-        if bulge_of(_seen_flat(points, normal)) > BULGE * noise_mm:
+        seen = _seen_flat(points, normal)
+        if bulge_of(seen) > BULGE * noise_mm and bend_radius_of(seen) < NO_ROUND * skin.size_mm:
             continue  # a strip of a cross hole's wall
         found.append(Found(replace(plane, normal=normal), ring, coaxial=True))
     return found

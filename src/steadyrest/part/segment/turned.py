@@ -15,8 +15,10 @@ from steadyrest.part.fit import round as rounds
 from steadyrest.part.fit.round import Turned
 from steadyrest.part.fit.solve import across, spread, tukey
 from steadyrest.part.segment.axis import Axis, shared_axis, turned_axis
+from steadyrest.part.segment.bowed import bowed
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.hollows import SHALLOW, WEAR_MOST, hollows_filled
+from steadyrest.part.segment.lobes import with_grips
 from steadyrest.part.segment.narrow import narrow_grooves, narrow_lands
 from steadyrest.part.segment.profile import Band, Rim, bands_of
 from steadyrest.part.segment.regions import arc_of
@@ -41,7 +43,8 @@ class Spun:
     """The turned surface.
 
     axis: refined. rim: all points about it. bands: its stretches. members: points of each at its level.
-    faces: finds square to the axis. noise_mm: 1 sigma, from how the calmest stretches scatter.
+    faces: finds square to the axis. arcs: balls and rings about it. noise_mm: 1 sigma, from how the calmest stretches
+    scatter.
     """
 
     axis: Axis
@@ -50,6 +53,7 @@ class Spun:
     members: tuple[IntArray, ...]
     faces: tuple[Found, ...]
     noise_mm: float
+    arcs: tuple[Found, ...] = ()
 
 
 def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | None:
@@ -86,11 +90,13 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
     bands, cores = _supported(skin, rim, usable, bands, noise_mm=noise_mm)
     if not any(band.slope == 0 for band in bands):
         return None
+    bands, cores = with_grips(skin, rim, usable, bands, cores, noise_mm=noise_mm)
+    round_ = bowed(skin, rim, usable, bands, cores, axis, noise_mm=noise_mm)
     taken = np.zeros(len(skin.points), dtype=np.bool_)
-    for core in cores:
-        taken[core] = True
+    for members in (*round_.cores, *(arc.members for arc in round_.arcs)):
+        taken[members] = True
     faces = faces_square(skin, rim, usable & ~taken, axis, noise_mm=noise_mm)
-    return Spun(axis, rim, tuple(bands), tuple(cores), tuple(faces), noise_mm)
+    return Spun(axis, rim, tuple(round_.bands), tuple(round_.cores), tuple(faces), noise_mm, round_.arcs)
 
 
 def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:

@@ -33,6 +33,7 @@ SECTORS = 16
 STILL_WALL = 0.6  # of the wall's own points to a length: fewer are its rim
 MOST_THIN = 3  # stretches of fewer that the edge of the wear may leave
 END_SPACINGS = 1.6  # at either end, where edges are rounded
+SOUND, ONE_LINE = 1.5, 0.9998  # of the noise, that a sound round may scatter; cosine between two rounds on one line
 DEAREST = 4000  # points that a fit looks at
 
 
@@ -93,13 +94,48 @@ def levels_before_wear(
     Returns: one for each find.
     """
     there = np.ones(len(skin.points), dtype=np.bool_) if seen is None else seen
-    return tuple(level_of(skin, one, there, noise_mm=noise_mm, correlation_mm=correlation_mm) for one in found)
+    sound = [f for f in found if is_sound(skin, f, noise_mm)]
+    return tuple(
+        level_of(skin, one, there, noise_mm=noise_mm, correlation_mm=correlation_mm, sound=sound) for one in found
+    )
 
 
-def level_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Unworn | None:
+def is_sound(skin: Skin, found: Found, noise_mm: float) -> bool:
+    """Whether a find is a full round that fits as closely as the scanner measures: its line can be relied on."""
+    surface = found.surface
+    if not isinstance(surface, Turned) or surface.half_angle_rad or len(found.members) < LEAST_POINTS:
+        return False
+    points = skin.points[found.members]
+    close = float(np.sqrt(np.mean(np.square(surface.distances(points))))) < SOUND * noise_mm
+    return close and sectors_of(surface, points, SECTORS) == SECTORS
+
+
+def line_beside(skin: Skin, found: Found, sound: Sequence[Found]) -> tuple[float, float] | None:
+    """Where the line of a sound round on nearly the same line runs, across a find's own; None if there is none."""
+    surface = found.surface
+    assert isinstance(surface, Turned)
+    middle = skin.points[found.members].mean(axis=0)
+    at = surface.point + float((middle - surface.point) @ surface.axis) * surface.axis
+    u, v = across(surface.axis)
+    for other in sorted(sound, key=lambda f: -len(f.members)):
+        line = other.surface
+        assert isinstance(line, Turned)
+        if other is found or abs(float(line.axis @ surface.axis)) < ONE_LINE:
+            continue
+        q = line.point + float((at - line.point) @ line.axis) * line.axis - at
+        if float(np.hypot(q @ u, q @ v)) < DEEPEST_MM:
+            return float(q @ u), float(q @ v)
+    return None
+
+
+def level_of(
+    skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float, sound: Sequence[Found] = ()
+) -> Unworn | None:
     """The level before wear of one find: by its wear as one window, else by the surface that the fit itself holds."""
+    if found.part_seen:
+        return None
     whole = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
-    worn = lone_level(whole) if whole is not None else None
+    worn = lone_level(whole, line_beside(skin, found, sound)) if whole is not None else None
     if worn is not None:
         return worn
     own = np.zeros(len(skin.points), dtype=np.bool_)

@@ -30,7 +30,7 @@ TINY_MM, VAST_MM = 8.0, 4000.0
 class Solid:
     """What a STEP file gave: its patches, its unit, and what reading mended, lost and doubts.
 
-    bodies: each of several solids. mass: volume, centre and inertia of all together.
+    bodies: each of several solids. mass: volume, centre and inertia of all together. facets: where asked for.
     """
 
     graph: PatchGraph
@@ -40,6 +40,7 @@ class Solid:
     doubts: tuple[Doubt, ...]
     mass: part.MassProperties
     bodies: tuple[part.Body, ...] = ()
+    facets: tuple[npt.NDArray[np.float64], npt.NDArray[np.int64]] | None = None
 
 
 def solid_graph(
@@ -47,6 +48,7 @@ def solid_graph(
     name: str,
     *,
     body: int | None = None,
+    facets: bool = False,
     progress: Callable[[str, float], None],
     stop: Callable[[], bool],
 ) -> Solid:
@@ -56,6 +58,7 @@ def solid_graph(
         data: the whole file.
         name: its name, for messages.
         body: which of several solids, from 1; None for all together.
+        facets: lay it out in coarse triangles too.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked now and then; True ends the work.
     Returns: patch graph, unit, and what reading mended, lost and doubts.
@@ -63,7 +66,7 @@ def solid_graph(
     """
     text = checked_text(data, name)
     try:
-        found = read_body(data, body=body, progress=progress, stop=stop)
+        found = read_body(data, body=body, facets=facets, progress=progress, stop=stop)
     except NoSuchSolid as fault:
         raise no_such_body(name, body or 0, fault.there) from None
     except NotSound:
@@ -77,7 +80,8 @@ def solid_graph(
     graph = graph_of(found)
     repaired = (because("read.solid_mended"),) if found.mended else ()
     bodies = tuple(part.Body(k, size, volume) for k, (size, volume) in enumerate(found.bodies, start=1))
-    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts_of(found, text), found.mass, bodies)
+    doubts = doubts_of(found, text)
+    return Solid(graph, unit_said(text.units), repaired, lost_of(graph), doubts, found.mass, bodies, found.facets)
 
 
 def accept(body: Body, text: StepText, name: str) -> None:

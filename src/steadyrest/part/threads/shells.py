@@ -15,7 +15,7 @@ from steadyrest.shop.part import Vec3
 FloatArray = npt.NDArray[np.float64]
 
 STEEPEST_RAD = radians(4.0)  # a pipe thread's taper is 1.8 degrees
-LEAST_ARC_RAD = radians(150.0)
+LEAST_ARC_RAD, LEAST_HOLLOW_RAD = radians(150.0), radians(200.0)  # a hollow seen half way round is a slot's end
 LEAST_LENGTH_MM = 4.0
 SAME_AXIS = 0.02  # of the radius
 SECTORS = 12
@@ -55,7 +55,9 @@ def shells(graph: PatchGraph) -> Iterator[Shell]:
 
 def shell_of(patch: Patch) -> Shell | None:
     """A cylinder or slender cone as a stretch, or None."""
-    if patch.kind not in ("cylinder", "cone") or patch.arc_rad < LEAST_ARC_RAD:
+    if patch.kind not in ("cylinder", "cone"):
+        return None
+    if patch.arc_rad < (LEAST_HOLLOW_RAD if patch.inside else LEAST_ARC_RAD):
         return None
     if patch.half_angle_rad > STEEPEST_RAD or patch.along_mm[1] - patch.along_mm[0] < LEAST_LENGTH_MM:
         return None

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
+from steadyrest.promise.search.ahead import in_time, past_what_held_it
 from steadyrest.promise.search.builder import Bench, Genes, build
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
@@ -17,13 +18,15 @@ from steadyrest.shop.draws import FloatArray
 
 NOTHING, CHANGED, ONLY_BETTER = 0, 1, 2
 PREFER, HOLD, TOGETHER, SHIFT, SWAP = 0.05, 0.1, 0.3, 0.4, 0.55  # up to where of 0 to 1; the rest: one entry elsewhere
+PAST = 0.35  # share of the changes that carry a late job past what held it up
+ALIKE = 1e-9
 NEAR = 12  # how far an entry is moved in the order, mostly
 FAR_SHARE = 0.15
 LATER_S = 8 * 3600.0  # by how much a unit is held back at most
 
 
 class Walk(NamedTuple):
-    """Where the search stands. now, trial, best: genes. begin_s, end_s: (P,) and late: (J,) of `now`.
+    """Where the search stands. now, trial, best: genes. begin_s, end_s, by: (P,) and late: (J,) of `now`.
 
     values: (3,) cost of now, weighted hours late of the best, its cost. choices: phases with more than one person.
     starts: the units' first phases. moved: (K,) scratch.
@@ -34,6 +37,7 @@ class Walk(NamedTuple):
     best: Genes
     begin_s: FloatArray
     end_s: FloatArray
+    by: IntArray
     late: FloatArray
     values: FloatArray
     choices: IntArray
@@ -60,20 +64,32 @@ def walk_from(w: Laid, genes: Genes, bench: Bench, sooner: float) -> Walk:
     phases = np.arange(w.takes_s.size)
     opens = np.concatenate(([True], w.unit_end[1:] != w.unit_end[:-1]))
     return Walk(
-        copied(genes), copied(genes), copied(genes), bench.begin_s.copy(), bench.end_s.copy(), bench.late.copy(),
+        copied(genes), copied(genes), copied(genes), bench.begin_s.copy(), bench.end_s.copy(), bench.by.copy(),
+        bench.late.copy(),
         np.array([cost, bench.sums[0], cost]), phases[(w.who >= 0).sum(axis=1) > 1], phases[opens],
         np.zeros(genes.order.size, np.bool_),
     )  # fmt: skip
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _set(to: Genes, genes: Genes) -> None:
     to.order[:] = genes.order
     to.prefer[:] = genes.prefer
     to.not_before_s[:] = genes.not_before_s
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
+def _keep(walk: Walk, bench: Bench, cost: float) -> None:
+    """The trial, as it lies on the bench, is where the search stands now."""
+    _set(walk.now, walk.trial)
+    walk.values[0] = cost
+    walk.begin_s[:] = bench.begin_s
+    walk.end_s[:] = bench.end_s
+    walk.by[:] = bench.by
+    walk.late[:] = bench.late
+
+
+@njit(cache=True, nogil=True)
 def anneal(
     w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, sooner: float, heat: float, work: int
 ) -> None:
@@ -89,6 +105,12 @@ def anneal(
         work: phases to place, about.
     """
     until = bench.sums[2] + work
+    _set(walk.trial, walk.now)
+    # An order as its units begin: what stands near in it is near in time, so that small changes are small.
+    in_time(w, walk.now.order, walk.begin_s, walk.trial.order)
+    cost = build(w, walk.trial, bench, sooner, walk.values[0] + ALIKE)
+    if cost <= walk.values[0] + ALIKE:
+        _keep(walk, bench, cost)
     while bench.sums[2] < until:
         _set(walk.trial, walk.now)
         bench.sums[2] += 1  # so that a change that ends at once is counted too
@@ -101,18 +123,14 @@ def anneal(
         cost = build(w, walk.trial, bench, sooner, limit)
         if cost > limit:
             continue
-        _set(walk.now, walk.trial)
-        walk.values[0] = cost
-        walk.begin_s[:] = bench.begin_s
-        walk.end_s[:] = bench.end_s
-        walk.late[:] = bench.late
+        _keep(walk, bench, cost)
         late = bench.sums[0]
         if late < walk.values[1] - 1e-9 or (late < walk.values[1] + 1e-9 and cost < walk.values[2]):
             walk.values[1], walk.values[2] = late, cost
             _set(walk.best, walk.now)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     """One small change of the trial: NOTHING, CHANGED, or ONLY_BETTER, to be kept only if it helps.
 
@@ -126,6 +144,9 @@ def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     order, n = walk.trial.order, walk.trial.order.size
     if n < 2:
         return NOTHING
+    if chance.random() < PAST:
+        done = past_what_held_it(w, order, walk.begin_s, walk.end_s, walk.by, walk.late, chance)
+        return CHANGED if done else NOTHING
     a = _below(chance, n)
     if walk.late[order[a]] == 0.0:
         a = _below(chance, n)
@@ -153,7 +174,7 @@ def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     return CHANGED
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     """A phase gets a person of its own choice, or loses it."""
     i = walk.choices[_below(chance, walk.choices.size)]
@@ -164,7 +185,7 @@ def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     return NOTHING if walk.trial.prefer[i] < 0 else ONLY_BETTER
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _together(walk: Walk, a: int, b: int) -> None:
     """All entries of the job at place a stand together, the first of them at place b."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size
@@ -182,12 +203,12 @@ def _together(walk: Walk, a: int, b: int) -> None:
         q += 1
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _below(chance: np.random.Generator, n: int) -> int:
     return int(chance.random() * n)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     """A unit may not begin before something else begins or ends; or it may again."""
     i = walk.starts[_below(chance, walk.starts.size)]
@@ -203,7 +224,7 @@ def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     return NOTHING
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> None:
     """The entries of one job, all or from place a on, so many places earlier or later."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size

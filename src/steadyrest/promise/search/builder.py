@@ -80,7 +80,7 @@ def empty_bench(w: Laid) -> Bench:
     )  # fmt: skip
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> float:
     """Fills the bench from the genes.
 
@@ -92,26 +92,39 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
         limit: stop as soon as the cost must exceed this.
     Returns: weighted hours late, plus `sooner` for each weighted hour till the finish; inf: the limit was passed.
     """
-    bench.busy[:] = 0
-    bench.held[:] = 0
-    bench.open_by[:] = -1
-    bench.sums[0] = bench.sums[1] = 0.0
+    cleared(w, bench)
     for j in range(bench.at.size):
-        bench.at[j] = w.first[j]
-        bench.ready_s[j] = w.release_s[j]
-        bench.dead[j] = False
         i = w.first[j]
         _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
     for j in genes.order:
         if bench.dead[j] or bench.at[j] == w.first[j + 1]:
             continue
-        _next_unit(w, genes, bench, j)
+        next_unit(w, genes, bench, j)
         if bench.sums[0] + sooner * bench.sums[1] > limit:
             return np.inf
     return bench.sums[0] + sooner * bench.sums[1]
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
+def cleared(w: Laid, bench: Bench) -> None:
+    """Takes everything off the bench but the count of the work.
+
+    Args:
+        w: the week laid out.
+        bench: cleared in place.
+    """
+    bench.busy[:] = 0
+    bench.held[:] = 0
+    bench.open_by[:] = -1
+    bench.late[:] = 0.0
+    bench.sums[0] = bench.sums[1] = 0.0
+    for j in range(bench.at.size):
+        bench.at[j] = w.first[j]
+        bench.ready_s[j] = w.release_s[j]
+        bench.dead[j] = False
+
+
+@njit(cache=True, nogil=True)
 def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     """The job will end at `finish` at the earliest: into the sums."""
     late = w.weight[j] * max(0.0, finish - w.due_s[j]) / 3600.0 if finish < np.inf else UNFINISHED_H * (1 + w.weight[j])
@@ -119,20 +132,27 @@ def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     bench.late[j] = late
 
 
-@njit(cache=True)
-def _next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
-    """Places the next unit of job j, or the whole step where it fits into a gap."""
+@njit(cache=True, nogil=True)
+def next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
+    """Places the next unit of job j, or the whole step where it fits into a gap.
+
+    Args:
+        w: the week laid out.
+        genes: people preferred, earliest begins.
+        bench: filled further; the job has a unit left.
+        j: the job.
+    """
     i, m = int(bench.at[j]), int(w.machine[bench.at[j]])
     unit_end, step_end = int(w.unit_end[i]), int(w.step_end[i])
     while True:
         if m >= 0 and w.step_first[i] == i and unit_end < step_end and bench.held[m] > 0:
-            if _place(w, genes, bench, i, step_end, bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
+            if place(w, genes, bench, i, step_end, bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
                 _commit(w, bench, j, i, step_end)
                 return
             if bench.open_by[m] >= 0:
                 _finish_step(w, genes, bench, int(bench.open_by[m]))
                 continue
-        code = _place(w, genes, bench, i, unit_end, bench.ready_s[j])
+        code = place(w, genes, bench, i, unit_end, bench.ready_s[j])
         if code >= OPEN:
             _finish_step(w, genes, bench, int(bench.open_by[code - OPEN]))
             continue
@@ -143,19 +163,19 @@ def _next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
         return
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places what is left of the step that job j has open."""
     last = w.step_end[bench.at[j]]
     while bench.at[j] < last and not bench.dead[j]:
         i, unit_end = int(bench.at[j]), int(w.unit_end[bench.at[j]])
-        if _place(w, genes, bench, i, unit_end, bench.ready_s[j]) == PLACED:
+        if place(w, genes, bench, i, unit_end, bench.ready_s[j]) == PLACED:
             _commit(w, bench, j, i, unit_end)
         else:
             _bury(w, bench, j)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _bury(w: Laid, bench: Bench, j: int) -> None:
     """Job j never ends; a machine that it holds is given back."""
     bench.dead[j] = True
@@ -166,12 +186,20 @@ def _bury(w: Laid, bench: Bench, j: int) -> None:
     _count(w, bench, j, np.inf, bench.late[j])
 
 
-@njit(cache=True)
-def _place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float) -> int:
-    """Begins and ends of phases low to high - 1, as early as they can be; PLACED, NEVER, or OPEN + the open machine.
+@njit(cache=True, nogil=True)
+def place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float) -> int:
+    """Begins and ends of phases low to high - 1, as early as they can be, without taking the place.
 
     Lower limits only rise: where a phase would wait too long, the one before begins later; where a step does not fit
     into its machine's gap, it goes to the next.
+
+    Args:
+        w: the week laid out.
+        genes: people preferred, earliest begins.
+        bench: its begin_s, end_s, by and gap are filled for these phases.
+        low, high: the phases.
+        ready: not before this, s.
+    Returns: PLACED, NEVER, or OPEN + the open machine.
     """
     for i in range(low, high):
         bench.low_s[i], bench.low_end_s[i], bench.gap[i] = 0.0, 0.0, -1
@@ -214,7 +242,7 @@ def _place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: floa
     return PLACED
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_ended_before: float) -> bool:
     """The soonest end of one phase, over everyone who may do it; False: nobody ever can."""
     takes = w.takes_s[i]
@@ -246,7 +274,7 @@ def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_end
     return best < np.inf
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _commit(w: Laid, bench: Bench, j: int, low: int, high: int) -> None:
     """What was placed becomes part of the plan."""
     for i in range(low, high):

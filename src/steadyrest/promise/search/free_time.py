@@ -10,7 +10,7 @@ from steadyrest.shop.draws import FloatArray
 SMALL_S = 1e-6
 
 
-@njit(cache=True, inline="never")
+@njit(cache=True, nogil=True, inline="never")
 def after(ends: FloatArray, count: int, t: float) -> int:
     """The first of `count` rising ends that lies after t; count where none does."""
     low, high = 0, count
@@ -23,7 +23,7 @@ def after(ends: FloatArray, count: int, t: float) -> int:
     return low
 
 
-@njit(cache=True, inline="never")
+@njit(cache=True, nogil=True, inline="never")
 def at_a_stretch(
     here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
     t: float, takes: float,
@@ -45,7 +45,7 @@ def at_a_stretch(
     return np.inf
 
 
-@njit(cache=True, inline="never")
+@njit(cache=True, nogil=True, inline="never")
 def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t: float, takes: float) -> float:
     """When `takes` seconds begun at t in stretch s are over, pausing between stretches; inf: never."""
     left = takes - (here_to[s] - t)
@@ -59,7 +59,7 @@ def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t:
     return np.inf
 
 
-@njit(cache=True, inline="never")
+@njit(cache=True, nogil=True, inline="never")
 def with_pauses(
     here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
     t: float, takes: float,
@@ -82,7 +82,7 @@ def with_pauses(
     return np.inf, np.inf
 
 
-@njit(cache=True, inline="never")
+@njit(cache=True, nogil=True, inline="never")
 def begun_to_end_at(here_from: FloatArray, here_to: FloatArray, here: int, end: float, takes: float) -> float:
     """The latest begin of work with pauses that still ends at `end` or after it; end - takes where hours do not say."""
     s = after(here_to, here, end - SMALL_S)

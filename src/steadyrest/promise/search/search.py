@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
 from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
 from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench
+from steadyrest.promise.search.forward import forward
 from steadyrest.promise.search.laid import Laid, laid_out
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 6_000_000  # phases placed; some 15 to 20 s on one core
+WORK = 24_000_000  # phases placed; some 30 s on two cores
 AT_ONCE = 10_000  # between two looks at whether to stop
 ROUNDS = (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3)  # each round's share of the work; the first ones begin anew
 ANEW = 5
-HOT, COLD = 0.03, 0.0003  # heat at a round's begin and end, as a share of the lateness
+# Searches beside one another, of which the best counts: heat at a round's begin, as a share of the lateness. A bold one
+# leaves a good plan for a better kind of plan; a careful one makes the best of the kind it has.
+HEATS = (0.03, 0.03, 0.01, 0.001)
+AT_A_TIME = 2
+COLD = 0.01  # heat at a round's end, as a share of that at its begin
 LEAST_HEAT_H = 0.01
+LOOKS = (0.3, 1.0, 3.0, 10.0)  # how much slack still presses, in lengths of a job
+PATIENCE_S = (0.0, 1800.0, 7200.0)
 ALIKE_H = 1e-6
 SOONER = 0.01  # what an hour sooner is worth where nothing is late: it shows the way through plans that are equal
 
@@ -58,19 +66,37 @@ def least_late(
     """
     laid = laid_out(week)
     bench = empty_bench(laid)
-    chance = np.random.Generator(np.random.PCG64(seed))
     bound, able = _alone(laid, bench)
     while True:
         jobs, total = np.flatnonzero(able), float(bound[able].sum())
         w = laid._replace(weight=np.where(able, laid.weight, 0.0))
-        starts = _starts(w, jobs)
-        best = _searched(w, bench, starts, total, chance, work, progress, stop)
+        best = _side_by_side(w, _starts(w, jobs, bench), total, seed, work, progress, stop)
         build(w, best, bench, 0.0, np.inf)
         if not bench.dead[jobs].any():
             break
         # What does not get done within the hours given must not stand in the way of what does.
         able &= ~bench.dead
     return _found(w, bench, able, total)
+
+
+def _side_by_side(
+    w: Laid, starts: list[Genes], bound: float, seed: int, work: int, progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
+) -> Genes:  # fmt: skip
+    """The best of several searches, each with its own luck; on a tie the first one's."""
+    how_far = [0.0] * len(HEATS)
+
+    def one(k: int) -> tuple[float, float, Genes]:
+        def say(what: str, share: float) -> None:
+            how_far[k] = share
+            progress(what, sum(how_far) / len(HEATS))
+
+        chance = np.random.Generator(np.random.PCG64([seed, k]))
+        return Search(w, bound, HEATS[k], chance, work // len(HEATS)).run(starts, say, stop)
+
+    with ThreadPoolExecutor(AT_A_TIME) as pool:
+        found = list(pool.map(one, range(len(HEATS))))
+    return min(found, key=lambda one: one[:2])[2]
 
 
 def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, BoolArray]:
@@ -93,8 +119,8 @@ def _genes(w: Laid, order: IntArray) -> Genes:
     return Genes(order.astype(np.int64), np.full(w.takes_s.size, -1, np.int64), np.zeros(w.takes_s.size))
 
 
-def _starts(w: Laid, jobs: IntArray) -> list[Genes]:
-    """Orders to begin with: whole jobs by due time, by slack, by weight for their length, and in turns."""
+def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
+    """Orders to begin with: forward in time, whole jobs by due time, by slack, by weight for their length, in turns."""
     units = _units(w)
     takes = w.takes_s[w.first[:-1]] + w.tail_s[w.first[:-1]]
     keys = (
@@ -107,35 +133,59 @@ def _starts(w: Laid, jobs: IntArray) -> list[Genes]:
     out = [_genes(w, np.repeat(rank, units[rank])) for rank in ranked]
     due = jobs[np.argsort(w.due_s[jobs], kind="stable")]
     turns = [j for k in range(int(units.max())) for j in due if k < units[j]]
-    return [*out, _genes(w, np.array(turns, np.int64))]
+    mean_s = max(float(takes.mean()), 1.0)
+    ahead = [
+        _genes(w, forward(w, out[0], bench, look * mean_s, patience_s)) for look in LOOKS for patience_s in PATIENCE_S
+    ]
+    return [*ahead, *out, _genes(w, np.array(turns, np.int64))]
 
 
-def _searched(
-    w: Laid, bench: Bench, starts: list[Genes], bound: float, chance: np.random.Generator, work: int,
-    progress: Callable[[str, float], None], stop: Callable[[], bool],
-) -> Genes:  # fmt: skip
-    """The best genes found."""
-    walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
-    best, late, cost = walks[0].best, float(walks[0].values[1]), float(walks[0].values[2])
-    done = 0.0
-    for number, share in enumerate(ROUNDS):
-        if late <= bound + ALIKE_H:
-            break
-        walk: Walk = walks[number % len(walks)] if number < ANEW else walk_from(w, best, bench, SOONER)
-        hot = HOT if number <= ANEW else HOT / 2 ** (number - ANEW)
-        chunks = max(1, round(work * share / AT_ONCE))
-        for chunk in range(chunks):
-            progress("plan", done + share * chunk / chunks)
-            if stop():
-                return best
-            heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * (COLD / hot) ** (chunk / chunks)
-            anneal(w, walk, bench, chance, SOONER, heat, min(AT_ONCE, int(work * share)))
-            if walk.values[1] <= bound + ALIKE_H:
+@dataclass(frozen=True, slots=True)
+class Search:
+    """One search with its own luck. bound: nothing is better. hot: heat at a round's begin. work: phases to place."""
+
+    w: Laid
+    bound: float
+    hot: float
+    chance: np.random.Generator
+    work: int
+
+    def run(
+        self, starts: list[Genes], progress: Callable[[str, float], None], stop: Callable[[], bool]
+    ) -> tuple[float, float, Genes]:
+        """(weighted hours late, cost, genes) of the best found.
+
+        Args:
+            starts: orders to begin with.
+            progress: told how far it is. stop: asked now and then.
+        Returns: the best.
+        """
+        w, bench = self.w, empty_bench(self.w)
+        walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
+        best = _best(walks[0])
+        done = 0.0
+        for number, share in enumerate(ROUNDS):
+            if best[0] <= self.bound + ALIKE_H:
                 break
-        done += share
-        if (walk.values[1], walk.values[2]) < (late, cost):
-            best, late, cost = copied(walk.best), float(walk.values[1]), float(walk.values[2])
-    return best
+            walk = walks[number % len(walks)] if number < ANEW else walk_from(w, best[2], bench, SOONER)
+            hot = self.hot / 2 ** max(0, number - ANEW)
+            chunks = max(1, round(self.work * share / AT_ONCE))
+            for chunk in range(chunks):
+                progress("plan", done + share * chunk / chunks)
+                if stop():
+                    return best
+                heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * COLD ** (chunk / chunks)
+                anneal(w, walk, bench, self.chance, SOONER, heat, min(AT_ONCE, int(self.work * share)))
+                if walk.values[1] <= self.bound + ALIKE_H:
+                    break
+            done += share
+            if tuple(walk.values[1:]) < best[:2]:
+                best = _best(walk)
+        return best
+
+
+def _best(walk: Walk) -> tuple[float, float, Genes]:
+    return float(walk.values[1]), float(walk.values[2]), copied(walk.best)
 
 
 def _found(w: Laid, bench: Bench, able: BoolArray, bound: float) -> Found:

@@ -1,5 +1,6 @@
-"""Milling on a turned part: keyways, slots, flats, and holes off or across its axis.
+"""Milling: keyways, slots, flats and holes of turned parts, and whole parts that are not turned.
 
-Asked for features; gives one step. Not here: pockets, hexagons and prismatic bodies (refused, with the reason).
-Start at answering.py, then slots.py, where a slot's passes are chosen.
+Asked for features; gives a step for each clamping. Start at answering.py. A turned part's slots.py and holes.py choose
+passes; any other part goes to prismatic.py: working.py finds set-ups (set_ups/) and what each tool takes (removal/),
+cutting.py times it (times/). Not here: threads outside, and what a turned part needs on a lathe.
 """

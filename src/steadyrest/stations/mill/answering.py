@@ -1,4 +1,4 @@
-"""The mill's answer: one step for the keyways, slots, flats and holes of a turned part."""
+"""The mill's answer: one step for the keyways, slots, flats and holes of a turned part; other bodies: prismatic.py."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from steadyrest.shop.part import Feature, Profile
 from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
-from steadyrest.stations.mill import holes, slots
+from steadyrest.stations.mill import holes, prismatic, slots
 from steadyrest.stations.mill.slots import Milled, Slot
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.phases import Cycle, lot_phases, split
@@ -38,15 +38,14 @@ def answer(ask: Ask) -> Answer:
     """What this mill makes of the part.
 
     Args:
-        ask: the part with a profile, the features wanted, the mill.
-    Returns: one step, the state after it, and the refusals.
+        ask: the part, the features wanted, the mill.
+    Returns: its steps, the state after them, and the refusals.
     """
     machine, profile = ask.machine, ask.part.profile
     if machine is None or not isinstance(machine.limits, MillLimits):
         return none_made(ask, "mill", (because("mill.no_mill"),))
     if profile is None:
-        x, y, z = ask.part.size_mm
-        return none_made(ask, "mill", (because("mill.no_profile", x_mm=x, y_mm=y, z_mm=z),))
+        return prismatic.answer(ask, machine, machine.limits)
     too_big = _too_big(ask, machine, machine.limits, profile)
     if too_big:
         return none_made(ask, "mill", too_big)

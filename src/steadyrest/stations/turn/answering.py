@@ -15,7 +15,7 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
-from steadyrest.stations.turn import bores, holding, thread_choice, threads
+from steadyrest.stations.turn import bores, die, holding, said, thread_choice, threads
 from steadyrest.stations.turn.booking import Side, SidePlan
 from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off
 from steadyrest.stations.turn.holding import Hold
@@ -52,7 +52,7 @@ def answer(ask: Ask) -> Answer:
         return none_made(ask, "turn", (_no_axis(ask),))
     ask = replace(ask, part=threads.bored(ask.part))
     profile = ask.part.profile or profile
-    turned, undone = _wanted(ask, profile)
+    turned, undone = wanted(ask, profile)
     if not turned and ask.features:
         return Answer((), ask.state, tuple(undone))
     raw_mm = ask.state.blank.size_mm[0]
@@ -66,8 +66,10 @@ def answer(ask: Ask) -> Answer:
     for number in (1, 2):
         clamping = clamped(ask, machine.limits, wants, number=number, raw_mm=raw_mm)
         big = holding.too_big(machine, machine.limits, clamping)
-        side_features = _of_side(turned, profile, wants, number)
-        chosen, reasons = (None, tuple(big)) if big else _best(ask, machine, clamping, wants, side_features, as_stock)
+        side_features = of_side(turned, profile, wants, number)
+        chosen, reasons = None, tuple(big)
+        if not big:
+            chosen, reasons = best_way(ask, machine, clamping, wants, side_features, as_stock)
         if chosen is None:
             impossible.extend(reasons)
             continue
@@ -75,6 +77,8 @@ def answer(ask: Ask) -> Answer:
         steps.append(_step(ask, machine, chosen, clamping, number))
     if impossible:
         return none_made(ask, "turn", tuple(dict.fromkeys(impossible)), _nearest(machine))
+    by_hand, undone = die.at_bench(ask, undone)
+    steps.extend(by_hand)
     made = {name for step in steps for name in step.makes}
     refused = {name for no in undone for name in no.features}
     lost = [feature.id for feature in turned if feature.id not in made | refused]
@@ -93,7 +97,7 @@ def _nearest(machine: Machine) -> Reason:
     return because("turn.nearest_outside", machine=machine.name)
 
 
-def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
+def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     """The features asked for that are turned, and a refusal for each that is not."""
     turned: list[Feature] = []
     undone: list[Undone] = []
@@ -108,7 +112,7 @@ def _wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     return turned, undone
 
 
-def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: int) -> dict[str, Feature]:
+def of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: int) -> dict[str, Feature]:
     """The turned features of one side: by the stretch they name, else by where their middle lies."""
     sides = wants.sides
     mine = sides.first if number == 1 else sides.second
@@ -121,6 +125,8 @@ def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: i
     for feature in turned:
         if feature.id in named:
             mine_too = feature.id in own and not (number == 2 and feature.id in {s.feature for s in sides.first})
+        elif feature.inside and feature.kind == "groove" and feature.on in named:
+            mine_too = feature.on in own  # cut where its bore is
         else:
             middle = sum(feature.along_mm) / 2.0 if feature.along_mm else low_mm + sizes.along_axis_mm(feature, profile)
             on_first = middle > border + SAME_MM if sides.from_high else middle < border - SAME_MM
@@ -130,7 +136,7 @@ def _of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: i
     return found
 
 
-def _best(
+def best_way(
     ask: Ask, machine: Machine, clamping: Clamping, wants: Need, features: dict[str, Feature], as_stock: bool
 ) -> tuple[Chosen | None, tuple[Reason, ...]]:
     """The way of holding and the speed that make the most of the features, and then the lot soonest."""
@@ -232,6 +238,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     )
     why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()))
     set_up_s = machine.set_up_s if number == 1 else machine.set_up_s * rule("second_side_share") + rule("run_out_s")
+    set_up_s += rule("steady_set_s") if setting.hold.steady else 0.0
     who = ask.shop.operators(machine.id)
     figures = tuple(dict.fromkeys(made.figures))
     if made.left_as_stock:
@@ -250,41 +257,22 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         phases=phases,
         makes=tuple(made.made),
         limits=figures,
-        cautions=(*setting.hold.cautions, *_on_thread(ask, clamping), *dict.fromkeys(made.cautions), *_chips(ask)),
+        cautions=(
+            *setting.hold.cautions, *said.on_thread(ask, clamping), *dict.fromkeys(made.cautions), *said.chips(ask),
+        ),
         hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
         unattended=runs_alone,
         unattended_why=why_not,
         tools=tuple(f"T{tool.number} {tool.kind}" for tool in machine.tools if tool.number in made.cut_s),
         cash=Decimal(0),
         split=split(cycle, habits.prove_out),
+        notes=(*said.soft_jaws(clamping), *said.chatter(machine, setting, made)),
     )  # fmt: skip
 
 
 def _heavy(ask: Ask) -> float:
     """Hands take twice as long where a hoist or a second person must help."""
     return 2.0 if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg else 1.0
-
-
-def _on_thread(ask: Ask, clamping: Clamping) -> tuple[Reason, ...]:
-    """That the second side is held on a thread, where the jaws' diameter is one's."""
-    if clamping.number == 1:
-        return ()
-    for feature in ask.part.features:
-        diameter = sizes.value_mm(feature, "diameter_mm") if feature.kind == "thread" and not feature.inside else None
-        if diameter is not None and abs(diameter - clamping.grip_mm) <= SAME_MM:
-            return (because("caution.thread_grip", name=feature.id),)
-    return ()
-
-
-def _chips(ask: Ask) -> tuple[Reason, ...]:
-    found: list[Reason] = []
-    if ask.material.stringy:
-        found.append(because("caution.chips", material=ask.material.id))
-    if ask.material.group in alone.FIRE_PRONE_GROUPS:
-        found.append(because("caution.fire", material=ask.material.id))
-    if ask.state.blank.mass_kg > ask.shop.habits.lift_alone_kg:
-        found.append(because("caution.lift", mass_kg=ask.state.blank.mass_kg, alone_kg=ask.shop.habits.lift_alone_kg))
-    return tuple(found)
 
 
 def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:

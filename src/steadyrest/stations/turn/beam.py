@@ -1,4 +1,4 @@
-"""How far the work springs when the tool pushes it: a stepped bar in the chuck, with or without a centre at its end."""
+"""How far the work springs when the tool pushes it: a stepped bar in the chuck, with or without centre and steady."""
 
 from __future__ import annotations
 
@@ -13,11 +13,13 @@ class Beam:
     """A round bar of steps, from the jaws outwards.
 
     steps: (length mm, diameter mm), the first at the jaws. e_mpa: of its material. centre: held at its end as well.
+    steady_mm: where a steady holds it, from the jaws; None: nowhere.
     """
 
     steps: tuple[tuple[float, float], ...]
     e_mpa: float
     centre: bool
+    steady_mm: float | None = None
 
     @property
     def length_mm(self) -> float:
@@ -28,23 +30,40 @@ class Beam:
         """Mean diameter by length."""
         return sum(length * diameter for length, diameter in self.steps) / max(self.length_mm, 1e-9)
 
+    def diameter_at(self, at_mm: float) -> float:
+        """Diameter at a distance from the jaws, mm."""
+        before = 0.0
+        for length, diameter in self.steps:
+            before += length
+            if at_mm <= before:
+                return diameter
+        return self.steps[-1][1]
+
     def spring_mm_n(self, at_mm: float) -> float:
         """Deflection under a unit force at a place, there.
 
         Args:
             at_mm: distance from the jaws, up to the beam's length.
         Returns: mm/N.
-        Source: Castigliano on stepped cantilever; a centre is a support without slope there. Checked in
+        Source: Castigliano on stepped cantilever; centre and steady are supports without slope there. Checked in
             tests/checks/test_turning.py.
         """
         at_mm = min(max(at_mm, 0.0), self.length_mm)
-        free = _flexibility(self.steps, at_mm, at_mm, self.e_mpa)
-        if not self.centre:
-            return free
-        end_mm = self.length_mm
-        across = _flexibility(self.steps, at_mm, end_mm, self.e_mpa)
-        tip = _flexibility(self.steps, end_mm, end_mm, self.e_mpa)
-        return max(free - across * across / tip, 0.0)
+
+        def bent(a_mm: float, b_mm: float) -> float:
+            return _flexibility(self.steps, a_mm, b_mm, self.e_mpa)
+
+        held = [place for place in (self.steady_mm, self.length_mm if self.centre else None) if place]
+        spring = bent(at_mm, at_mm)
+        if len(held) == 1:
+            spring -= bent(at_mm, held[0]) ** 2 / bent(held[0], held[0])
+        elif len(held) == 2:
+            # Two supports: their forces are such that neither gives way.
+            p, q = held
+            pp, qq, pq = bent(p, p), bent(q, q), bent(p, q)
+            at_p, at_q = bent(at_mm, p), bent(at_mm, q)
+            spring -= (at_p * at_p * qq - 2.0 * at_p * at_q * pq + at_q * at_q * pp) / (pp * qq - pq * pq)
+        return max(spring, 0.0)
 
     def worst_mm_n(self, from_mm: float, to_mm: float) -> float:
         """The largest such deflection over a stretch, looked for at nine places."""

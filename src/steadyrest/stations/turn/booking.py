@@ -86,7 +86,7 @@ def rapid_s(side: Side, length_mm: float) -> float:
     return edge.move_time_s(length_mm, slowest, limits.accel_mm_s2)
 
 
-def count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float) -> None:
+def count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float, starts: int | None = None) -> None:
     """Book a cut: its time under its tool, and for each pass the way out, back and in again.
 
     Args:
@@ -94,12 +94,16 @@ def count(side: Side, done: SidePlan, tool: Tool, cut: Cut, back_mm: float) -> N
         done: the book.
         tool, cut: what cut, and how.
         back_mm: way back for each pass.
+        starts: passes that begin in the air, None for all; the others come out of the stretch before, and only their
+            way back is longer.
     """
     limits = side.setting.limits
+    starts = cut.passes if starts is None else starts
     done.cut_s[tool.number] = done.cut_s.get(tool.number, 0.0) + cut.cut_s
     lift_s = edge.move_time_s(rule("retract_mm"), limits.rapid_mm_min[0], limits.accel_mm_s2)
     back_s = edge.move_time_s(back_mm + rule("approach_mm"), limits.rapid_mm_min[1], limits.accel_mm_s2)
-    done.travel_s += cut.passes * (2.0 * lift_s + back_s)
+    along_s = back_mm / limits.rapid_mm_min[1] * 60.0
+    done.travel_s += starts * (2.0 * lift_s + back_s) + (cut.passes - starts) * along_s
 
 
 def refuse(

@@ -9,6 +9,7 @@ from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import Tool
 from steadyrest.shop.part import Profile, Stretch
 from steadyrest.stations import edge
+from steadyrest.stations.turn.holding import grip_at
 from steadyrest.stations.turn.passes import Cut, Setting, no_cut, spindle
 from steadyrest.tables import cutting
 from steadyrest.tables.practice import rule
@@ -30,7 +31,7 @@ def ways(profile: Profile, *, from_high: bool) -> tuple[Way, Way]:
     Args:
         profile: the part as turned.
         from_high: the first side is the end with the largest coordinate.
-    Returns: (first, second); a bore that neither end reaches is blocked in the second.
+    Returns: (first, second); what neither end reaches is blocked where a bore beside it is made, else in the second.
     """
     low_mm, high_mm = profile.outside[0].from_mm, profile.outside[-1].to_mm
     first: list[tuple[Stretch, float]] = []
@@ -48,7 +49,14 @@ def ways(profile: Profile, *, from_high: bool) -> tuple[Way, Way]:
             second.append((stretch, depths[not from_high]))
     first.sort(key=lambda bore: bore[1])
     second.sort(key=lambda bore: bore[1])
-    return Way(tuple(first), ()), Way(tuple(second), tuple(blocked))
+    # What neither end reaches lies beside a bore, and is seen to where that is made: a groove in it may be cut there.
+    own = [one for one in blocked if any(_beside(one[0], bore) for bore, _ in first)]
+    others = tuple(one for one in blocked if one not in own)
+    return Way(tuple(first), tuple(own)), Way(tuple(second), others)
+
+
+def _beside(stretch: Stretch, bore: Stretch) -> bool:
+    return min(abs(stretch.from_mm - bore.to_mm), abs(bore.from_mm - stretch.to_mm)) <= OPEN_MM
 
 
 def _reached(profile: Profile, stretch: Stretch, *, from_high: bool) -> bool:
@@ -106,10 +114,11 @@ def _drives(setting: Setting, tool: Tool, feed_mm_rev: float, rpm: float, point_
         metal.kc11_mpa, metal.mc, diameter_mm=tool.diameter_mm, feed_mm_rev=feed_mm_rev, point_rad=point_rad
     )
     power_w = torque_nm * rpm * math.pi / 30.0
+    held_n = grip_at(setting.hold, limits, rpm).value
     return (
-        torque_nm <= min(limits.max_torque_nm, setting.hold.grip_n.value * setting.clamping.grip_mm / 2000.0)
+        torque_nm <= min(limits.max_torque_nm, held_n * setting.clamping.grip_mm / 2000.0)
         and power_w <= limits.power.power_w(rpm)
-        and thrust_n <= min(limits.max_force_n, setting.hold.grip_n.value)
+        and thrust_n <= min(limits.max_force_n, held_n)
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import LatheLimits, Machine
@@ -16,13 +16,29 @@ from steadyrest.tables.practice import rule
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """How it is held, why, the caution that goes with it, and how it springs."""
+    """How it is held, why, which cautions go with it, how it springs. grip_n: at rest. steady: one in its middle."""
 
     centre: bool
     beam: Beam
     why: Reason
     cautions: tuple[Reason, ...]
     grip_n: Figure
+    steady: bool = False
+
+
+def grip_at(hold: Hold, limits: LatheLimits, rpm: float) -> Figure:
+    """What the jaws still hold at a speed: their own weight pulls them outwards, with its square.
+
+    Args:
+        hold: with the grip at rest.
+        limits: of the lathe; its chuck's fastest speed is where most of the grip is gone.
+        rpm: of the spindle.
+    Returns: N, with why.
+    Source: centrifugal force; the loss at the fastest speed as chuck standards set it (ISO 16156, from memory).
+    """
+    share = max(1.0 - rule("jaw_loss_share") * (rpm / limits.chuck_max_rpm) ** 2, 0.0)
+    lost = because("turn.grip_speed", rpm=rpm, left_n=hold.grip_n.value * share, rest_n=hold.grip_n.value)
+    return Figure(hold.grip_n.value * share, "N", (lost, *hold.grip_n.why))
 
 
 def too_big(machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[Reason]:
@@ -100,7 +116,11 @@ def holds(
     if missing:
         refused.append(missing)
     elif ratio > rule("slender_ratio"):
-        refused.append(because("turn.slender", ratio=ratio, allowed=rule("slender_ratio"), reach_mm=clamping.reach_mm))
+        way = _with_steady(ask, machine, limits, clamping, ratio, grip)
+        if isinstance(way, Hold):
+            ways.append(way)
+        else:
+            refused.extend(way)
     else:
         beam = clamping.beam(ask.material.e_mpa, centre=True)
         why = because(
@@ -109,6 +129,35 @@ def holds(
         cautions = (*_cautions(clamping), because("caution.centre"))
         ways.append(Hold(True, beam, why, cautions, grip))
     return tuple(ways), tuple(refused)
+
+
+def _with_steady(
+    ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping, ratio: float, grip: Figure
+) -> Hold | tuple[Reason, ...]:
+    """Between chuck and centre with a steady in the middle; or what stands against that as well."""
+    slender = because("turn.slender", ratio=ratio, allowed=rule("slender_ratio"), reach_mm=clamping.reach_mm)
+    if limits.steady_mm is None:
+        return (slender,)
+    smallest, largest = limits.steady_mm
+    middle_mm = clamping.reach_mm / 2.0
+    beam = clamping.beam(ask.material.e_mpa, centre=True)
+    under = beam.diameter_at(middle_mm)
+    refused: list[Reason] = []
+    if ratio > rule("steady_ratio"):
+        refused.append(because("turn.slender_steady", ratio=ratio, allowed=rule("steady_ratio")))
+    if not smallest <= under <= largest or clamping.raw_mm > largest:
+        has_mm = clamping.raw_mm if clamping.raw_mm > largest else under
+        refused.append(
+            because("turn.steady_size", machine=machine.name, has_mm=has_mm, smallest_mm=smallest, largest_mm=largest)
+        )
+    if refused:
+        return (slender, *refused)
+    why = because(
+        "turn.hold_steady", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm,
+        at_mm=middle_mm, under_mm=under,
+    )  # fmt: skip
+    cautions = (*_cautions(clamping), because("caution.centre"), because("caution.steady"))
+    return Hold(True, replace(beam, steady_mm=middle_mm), why, cautions, grip, steady=True)
 
 
 def _no_centre(machine: Machine, limits: LatheLimits, stretches: Sequence[Stretch]) -> Reason | None:

@@ -9,7 +9,7 @@ from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import LatheLimits, Machine, Material, Tool
 from steadyrest.stations import edge
 from steadyrest.stations.turn.clamping import Clamping
-from steadyrest.stations.turn.holding import Hold
+from steadyrest.stations.turn.holding import Hold, grip_at
 from steadyrest.tables.cutting import turning_feed
 from steadyrest.tables.practice import rule
 
@@ -102,7 +102,8 @@ def depth(
     n_mm = edge.turning_force(metal.kc11_mpa, metal.mc, depth_mm=1.0, feed_mm_rev=feed_mm_rev, lead_rad=tool.lead_rad)
     speed = edge.cutting_speed(rpm, diameter_mm)
     power_w = limits.power.power_w(rpm)
-    grip_n = setting.hold.grip_n.value * setting.clamping.grip_mm / diameter_mm
+    held = grip_at(setting.hold, limits, rpm)
+    grip_n = held.value * setting.clamping.grip_mm / diameter_mm
     spring = setting.hold.beam.worst_mm_n(*at_mm)
     bend_mm = rule("rough_bend_mm")
     return least(
@@ -117,7 +118,7 @@ def depth(
                 limits.max_force_n / (rule("axial_share") * n_mm), "mm",
                 (because("turn.depth_force", force_n=limits.max_force_n),),
             ),
-            Figure(grip_n / n_mm, "mm", (because("turn.depth_grip", force_n=grip_n), *setting.hold.grip_n.why)),
+            Figure(grip_n / n_mm, "mm", (because("turn.depth_grip", force_n=grip_n), *held.why)),
             Figure(
                 bend_mm / (rule("radial_share") * n_mm * spring) if spring > 0 else math.inf, "mm",
                 (because("turn.depth_spring", bend_mm=bend_mm, reach_mm=setting.clamping.reach_mm),),
@@ -132,7 +133,7 @@ def rough(setting: Setting, *, from_mm: float, to_mm: float, length_mm: float, a
     Args:
         setting: where it cuts.
         from_mm, to_mm: diameters, from > to.
-        length_mm: of the stretch.
+        length_mm: of the stretch; the air before it is not counted (air_s).
         at_mm: from and to, distance from the jaws.
     Returns: the cut; refused where not even the finest feed leaves a depth worth taking.
     """
@@ -140,16 +141,22 @@ def rough(setting: Setting, *, from_mm: float, to_mm: float, length_mm: float, a
     if isinstance(rpm, Reason):
         return no_cut(rpm)
     radial_mm = (from_mm - to_mm) / 2.0
-    way_mm = length_mm + 2.0 * rule("approach_mm")
+    inner_rpm = _held_rpm(setting, to_mm, rpm.value)
     best: Cut | None = None
     shallowest: Figure | None = None
     for feed in feeds(setting):
         allowed = depth(setting, rpm=rpm.value, diameter_mm=from_mm, feed_mm_rev=feed.value, at_mm=at_mm)
+        if inner_rpm > rpm.value:  # the spindle speeds up inwards: power, and what the jaws hold, may be less there
+            inner = depth(setting, rpm=inner_rpm, diameter_mm=to_mm, feed_mm_rev=feed.value, at_mm=at_mm)
+            allowed = inner if inner.value < allowed.value else allowed
         shallowest = allowed
         if allowed.value < min(rule("least_depth_mm"), radial_mm):
             continue
         passes = max(math.ceil(radial_mm / allowed.value - 1e-9), 1)
-        cut_s = passes * way_mm / (rpm.value * feed.value) * 60.0
+        turns_s = 60.0 * sum(
+            1.0 / _held_rpm(setting, from_mm - (from_mm - to_mm) * k / passes, rpm.value) for k in range(1, passes + 1)
+        )
+        cut_s = turns_s * length_mm / feed.value
         if best is None or cut_s < best.cut_s - 1e-9:
             best = Cut(passes, cut_s, rpm.value, feed.value, (allowed, feed, rpm))
     if best is not None:
@@ -157,6 +164,27 @@ def rough(setting: Setting, *, from_mm: float, to_mm: float, length_mm: float, a
     assert shallowest is not None
     why = because("turn.no_depth", depth_mm=shallowest.value, wanted_mm=rule("least_depth_mm"))
     return no_cut(why, *shallowest.why)
+
+
+def _held_rpm(setting: Setting, diameter_mm: float, outer_rpm: float) -> float:
+    """Spindle speed further in: a control holds the surface speed up to the cap, by hand the gear stays."""
+    limits = setting.limits
+    if not limits.controlled:
+        return outer_rpm
+    cap = min(limits.max_rpm, limits.chuck_max_rpm, setting.tool.holder_max_rpm)
+    wanted = edge.spindle_rpm(setting.speed_m_min, max(diameter_mm, 1e-3))
+    return max(min(wanted, cap), outer_rpm)
+
+
+def air_s(cut: Cut, starts: int) -> float:
+    """Feed through the air before and after so many passes of a cut.
+
+    Args:
+        cut: with its speed and feed.
+        starts: passes that begin in the air; one that comes out of a stretch before it does not.
+    Returns: s.
+    """
+    return starts * 2.0 * rule("approach_mm") / (cut.rpm * cut.feed_mm_rev) * 60.0 if starts > 0 else 0.0
 
 
 def feeds(setting: Setting) -> tuple[Figure, ...]:
@@ -193,7 +221,7 @@ def finish(
     Args:
         setting: where it cuts; its tool is the finishing tool.
         diameter_mm: finished.
-        length_mm: of the stretch.
+        length_mm: of the stretch and of the shoulder before it; the air before it is not counted (air_s).
         at_mm: from and to, distance from the jaws.
         width_mm: of the size's limits.
         share: of the cutting speed.
@@ -223,7 +251,7 @@ def finish(
         if bends_mm <= allowed_mm:
             why = feed.why if value == feed.value else (because("turn.feed_spring", bend_mm=allowed_mm), *feed.why)
             used = Figure(value, "mm/rev", why)
-            cut_s = (length_mm + 2.0 * rule("approach_mm")) / (rpm.value * value) * 60.0
+            cut_s = length_mm / (rpm.value * value) * 60.0
             return Cut(1, cut_s, rpm.value, value, (used, rpm))
     return no_cut(
         because("turn.spring", diameter_mm=diameter_mm, allowed_mm=allowed_mm, reach_mm=setting.clamping.reach_mm)
@@ -260,7 +288,7 @@ def plunge(setting: Setting, *, from_mm: float, to_mm: float, width_mm: float) -
     force = edge.cutting_force(
         setting.material.kc11_mpa, setting.material.mc, chip_mm=feed.value, width_mm=tool.width_mm
     )
-    grip_n = setting.hold.grip_n.value * setting.clamping.grip_mm / from_mm
+    grip_n = grip_at(setting.hold, setting.limits, rpm.value).value * setting.clamping.grip_mm / from_mm
     if force > min(grip_n, 2000.0 * setting.limits.max_torque_nm / from_mm):
         return no_cut(because("turn.groove_force", force_n=force, grip_n=grip_n))
     cut_s = count * (deep_mm + rule("retract_mm")) / (rpm.value * feed.value) * 60.0
@@ -268,7 +296,7 @@ def plunge(setting: Setting, *, from_mm: float, to_mm: float, width_mm: float) -
 
 
 def face(setting: Setting, *, diameter_mm: float, length_mm: float, hole_mm: float = 0.0) -> Cut:
-    """Facing so much off an end, at constant surface speed up to the cap.
+    """Facing so much off an end: at constant surface speed up to the cap, by hand at the one speed of the outside.
 
     Args:
         setting: where it cuts; its tool is the facing tool.
@@ -287,11 +315,12 @@ def face(setting: Setting, *, diameter_mm: float, length_mm: float, hole_mm: flo
         return no_cut(because("turn.no_depth", depth_mm=allowed.value, wanted_mm=0.05), *allowed.why)
     passes = max(math.ceil(length_mm / allowed.value - 1e-9), 1) + 1
     cap = min(setting.limits.max_rpm, setting.limits.chuck_max_rpm, setting.tool.holder_max_rpm)
-    one_s = edge.facing_time_s(
-        from_radius_mm=diameter_mm / 2.0 + rule("approach_mm"),
-        to_radius_mm=hole_mm / 2.0,
-        speed_m_min=edge.cutting_speed(rpm.value, diameter_mm),
-        feed_mm_rev=feed.value,
-        max_rpm=cap,
-    )
+    outer_mm = diameter_mm / 2.0 + rule("approach_mm")
+    if setting.limits.controlled:
+        one_s = edge.facing_time_s(
+            from_radius_mm=outer_mm, to_radius_mm=hole_mm / 2.0, feed_mm_rev=feed.value, max_rpm=max(cap, rpm.value),
+            speed_m_min=edge.cutting_speed(rpm.value, diameter_mm),
+        )  # fmt: skip
+    else:
+        one_s = (outer_mm - hole_mm / 2.0) / (rpm.value * feed.value) * 60.0
     return Cut(passes, passes * one_s, rpm.value, feed.value, (allowed, feed, rpm))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Feature, Stretch
 from steadyrest.stations import sizes
@@ -10,6 +12,7 @@ from steadyrest.stations.turn import bores, passes
 from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
 from steadyrest.stations.turn.clamping import part_off_tool
 from steadyrest.stations.turn.grooves import groove
+from steadyrest.stations.turn.grooving import book_groove
 from steadyrest.stations.turn.passes import Cut
 from steadyrest.stations.turn.thread_choice import choose
 from steadyrest.stock.blank import SAME_MM
@@ -81,7 +84,8 @@ def _parted(side: Side, done: SidePlan) -> None:
 def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     """Bores, nearest first: one drill for all of them, then boring to each size."""
     for stretch, reason in side.way.blocked:
-        refuse(ask, side, done, stretch.feature, (reason,))
+        if not _is_groove(side, stretch):
+            refuse(ask, side, done, stretch.feature, (reason,))
     if not side.way.bores:
         return
     smallest = min(min(s.diameter_from_mm, s.diameter_to_mm) for s, _ in side.way.bores)
@@ -104,6 +108,15 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     done.figures.extend(cut.figures)
     for stretch, depth in side.way.bores:
         _bore_to_size(ask, side, done, stretch, depth, tool.diameter_mm)
+    for stretch, _ in side.way.blocked:
+        if _is_groove(side, stretch):
+            book_groove(ask, side, done, side.features[stretch.feature or ""])
+
+
+def _is_groove(side: Side, stretch: Stretch) -> bool:
+    """Whether a wider stretch inside a bore is a groove that is asked for."""
+    feature = side.features.get(stretch.feature or "")
+    return feature is not None and feature.kind == "groove"
 
 
 def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth: float, drilled_mm: float) -> None:
@@ -141,6 +154,7 @@ def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
     """The outside, from the end inwards: steps are turned; what dips narrowly behind a larger step is plunged."""
     before_mm = 0.0
     offset_mm = 0.0
+    before: Before | None = None
     for stretch in side.stretches:
         small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
         reach = side.setting.clamping.reach_mm
@@ -156,47 +170,70 @@ def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
         elif small < before_mm - SAME_MM and stretch.length_mm < rule("wide_dip_ratio") * (before_mm - small) / 2.0:
             _dip(ask, side, done, stretch, feature, before_mm, at)
         else:
-            _step(ask, side, done, stretch, feature, at)
+            before = _step(ask, side, done, stretch, feature, at, before)
         before_mm = max(before_mm, stretch.largest_mm)
 
 
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The stretch turned before, further out: its roughing passes run on into the next. diameter_mm: finished."""
+
+    passes: int
+    diameter_mm: float
+
+
 def _step(
-    ask: Ask, side: Side, done: SidePlan, stretch: Stretch, feature: Feature | None, at: tuple[float, float]
-) -> None:
+    ask: Ask,
+    side: Side,
+    done: SidePlan,
+    stretch: Stretch,
+    feature: Feature | None,
+    at: tuple[float, float],
+    before: Before | None,
+) -> Before | None:
+    """Turn one stretch: layers that continue those of the stretch before, then its part of the finishing pass."""
     setting = side.setting
     rough = tool_of(side, "turning", role="rough")
     fine = tool_of(side, "turning", role="finish")
     if rough is None or fine is None:
         kind = "rough turning" if rough is None else "finish turning"
         refuse(ask, side, done, stretch.feature, (because("turn.no_tool", machine=setting.machine.name, kind=kind),))
-        return
+        return before
     taper = abs(stretch.diameter_from_mm - stretch.diameter_to_mm) > SAME_MM
     if taper and not setting.limits.controlled:
         refuse(ask, side, done, stretch.feature, (because("turn.taper_by_hand", machine=setting.machine.name),))
-        return
+        return before
     small = min(stretch.diameter_from_mm, stretch.diameter_to_mm)
     stays_mm = small + setting.finish_mm
     raw_mm = setting.clamping.raw_mm
+    layers = 0
     if raw_mm > stays_mm + 1e-6:
         cut = passes.rough(
             setting.with_tool(rough), from_mm=raw_mm, to_mm=stays_mm, length_mm=stretch.length_mm, at_mm=at
         )
         if cut.refused:
             refuse(ask, side, done, stretch.feature, cut.refused)
-            return
-        count(side, done, rough, cut, stretch.length_mm)
+            return before
+        starts = max(cut.passes - (before.passes if before else 0), 0)
+        cut = replace(cut, cut_s=cut.cut_s + passes.air_s(cut, starts))
+        count(side, done, rough, cut, stretch.length_mm, starts)
         done.figures.extend(cut.figures)
         done.roughs = True
+        layers = cut.passes
+    shoulder_mm = abs(stretch.largest_mm - before.diameter_mm) / 2.0 if before else 0.0
     cut = passes.finish(
-        setting.with_tool(fine), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
+        setting.with_tool(fine), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm + shoulder_mm, at_mm=at,
         width_mm=sizes.width_mm(feature),
     )  # fmt: skip
     if cut.refused:
         refuse(ask, side, done, stretch.feature, cut.refused)
-        return
-    count(side, done, fine, cut, stretch.length_mm)
+        return before
+    starts = 0 if before else 1
+    cut = replace(cut, cut_s=cut.cut_s + passes.air_s(cut, starts))
+    count(side, done, fine, cut, stretch.length_mm, starts)
     done.figures.extend(cut.figures)
     make(side, done, feature)
+    return Before(layers, stretch.largest_mm)
 
 
 def _dip(
@@ -215,9 +252,8 @@ def _dip(
             setting.with_tool(tool), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm, at_mm=at,
             width_mm=sizes.width_mm(feature), share=rule("plunge_speed_share"),
         )  # fmt: skip
-        cut = (
-            fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine.cut_s, cut.rpm, cut.feed_mm_rev, cut.figures)
-        )
+        fine_s = fine.cut_s + passes.air_s(fine, 1) if not fine.refused else 0.0
+        cut = fine if fine.refused else Cut(cut.passes + 1, cut.cut_s + fine_s, cut.rpm, cut.feed_mm_rev, cut.figures)
     if cut.refused:
         refuse(ask, side, done, stretch.feature, cut.refused)
         return
@@ -229,7 +265,7 @@ def _dip(
 def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     """A face, chamfer, fillet or a groove that no stretch stands for."""
     if feature.kind == "groove":
-        _groove(ask, side, done, feature)
+        book_groove(ask, side, done, feature)
         return
     fine = tool_of(side, "turning", role="finish")
     if fine is None:
@@ -255,32 +291,3 @@ def _threaded(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     done.cautions.extend(way.cautions)
     done.roughs = True  # chips of a thread are as long as those of roughing: not left alone unproved in stringy metal
     done.made.append(feature.id)
-
-
-def _groove(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
-    setting = side.setting
-    carrier = next((other for other in ask.part.features if other.id == feature.on), None)
-    around = sizes.value_mm(carrier, "diameter_mm") if carrier else setting.clamping.raw_mm
-    width = sizes.value_mm(feature, "width_mm")
-    if width is None and feature.along_mm is not None:
-        width = abs(feature.along_mm[1] - feature.along_mm[0])
-    depth = sizes.value_mm(feature, "depth_mm")
-    floor = sizes.value_mm(feature, "diameter_mm")
-    if floor is None and depth is not None and around is not None:
-        floor = around - 2.0 * depth
-    if feature.inside:
-        why = because("turn.groove_inside", feature=feature.id)
-        done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
-        return
-    if width is None or around is None or floor is None or not 0 < floor < around:
-        why = because("turn.groove_unknown", feature=feature.id)
-        done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
-        return
-    if too_fine(ask, side, done, feature):
-        return
-    way = groove(setting, from_mm=around, to_mm=floor, width_mm=width)
-    if way.tool is None:
-        done.undone.append(refusal(ask, "turn", (feature.id,), way.cut.refused, way.nearest))
-        return
-    count(side, done, way.tool, way.cut, width)
-    make(side, done, feature)

@@ -9,6 +9,7 @@ from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
 from steadyrest.stations.turn import passes as cuts
+from steadyrest.stations.turn.holding import grip_at
 from steadyrest.stations.turn.passes import Cut, Setting
 from steadyrest.stations.turn.threading import Threaded, speed
 from steadyrest.stations.turn.threads import Thread
@@ -85,7 +86,7 @@ def _speed(at: Setting, thread: Thread) -> Figure | tuple[Reason, ...]:
 def _torque(setting: Setting, thread: Thread, tool: Tool, rpm: float) -> tuple[Reason, ...]:
     limits, number = setting.limits, float(tool.number)
     asks = torque_nm(setting, thread)
-    grip_nm = setting.hold.grip_n.value * setting.clamping.grip_mm / 2000.0
+    grip_nm = grip_at(setting.hold, limits, rpm).value * setting.clamping.grip_mm / 2000.0
     has_w, asks_w = limits.power.power_w(rpm), asks * rpm * math.pi / 30.0
     found: list[Reason] = []
     if asks > limits.max_torque_nm:

@@ -9,6 +9,7 @@ from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
 from steadyrest.stations.turn import passes as cuts
+from steadyrest.stations.turn.holding import grip_at
 from steadyrest.stations.turn.passes import Cut, Setting
 from steadyrest.stations.turn.threads import Thread
 from steadyrest.tables.practice import rule
@@ -206,7 +207,8 @@ def _force(setting: Setting, thread: Thread, rpm: float) -> Figure:
     """The heaviest main cutting force that power, torque, slide, grip and the spring of work or bar allow."""
     limits, tool = setting.limits, setting.tool
     power_w = limits.power.power_w(rpm)
-    grip_n = setting.hold.grip_n.value * setting.clamping.grip_mm / thread.diameter_mm
+    held = grip_at(setting.hold, limits, rpm)
+    grip_n = held.value * setting.clamping.grip_mm / thread.diameter_mm
     reach = setting.clamping.reach_mm
     spring = setting.hold.beam.worst_mm_n(max(reach - thread.reach_mm, 0.0), max(reach - thread.start_mm, 0.0))
     if thread.inside:
@@ -228,7 +230,7 @@ def _force(setting: Setting, thread: Thread, rpm: float) -> Figure:
                 limits.max_force_n / rule("axial_share"), "N",
                 (because("thread.force_slide", force_n=limits.max_force_n),),
             ),
-            Figure(grip_n, "N", (because("thread.force_grip", force_n=grip_n), *setting.hold.grip_n.why)),
+            Figure(grip_n, "N", (because("thread.force_grip", force_n=grip_n), *held.why)),
             Figure(
                 bend_mm / (rule("radial_share") * spring) if spring > 0 else math.inf, "N",
                 (because("thread.force_bar" if thread.inside else "thread.force_spring", bend_mm=bend_mm),),

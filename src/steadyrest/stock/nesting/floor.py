@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -12,16 +12,16 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
-from steadyrest.stock.nesting.moves import Ways
 from steadyrest.stock.nesting.near import Bounds, Floats, Floor, Kinds, stand
 from steadyrest.stock.nesting.pieces import convex_pieces, polygon, polygons
+from steadyrest.stock.nesting.seek import Ways
 from steadyrest.stock.nesting.wanted import NestPart, NestWanted, Placed
 
 FAR = 1e12
 ANY = -1
-WIDE, NEAR = 40, 12
-FINE_MM = 0.0005
-ENOUGH_MM = 0.002
+WIDE, NEAR, STEPS = 40, 12, 12
+FINE = 5e-4  # of the median part's lesser side
+ENOUGH = 1e-6  # of its cube: a fifth of a cell deep along one point's length
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +43,18 @@ class Ground:
     plate: Polygon
     holes: tuple[Polygon, ...]
 
+    def twin(self) -> Ground:
+        """The same nest on a floor of its own. Returns: shapes shared, places and limit line not."""
+        at = self.floor
+        floor = Floor(
+            kind=at.kind.copy(), pose=at.pose.copy(), x=at.x.copy(), y=at.y.copy(), nx=at.nx.copy(), ny=at.ny.copy(),
+            nd=at.nd.copy(), box=at.box.copy(), whole=at.whole.copy(), corner_from=at.corner_from.copy(),
+            corners=at.corners.copy(), piece_from=at.piece_from.copy(), piece_to=at.piece_to.copy(),
+            active=at.active.copy(),
+        )  # fmt: skip
+        bounds = self.bounds._replace(nx=self.bounds.nx.copy(), ny=self.bounds.ny.copy(), d=self.bounds.d.copy())
+        return replace(self, floor=floor, bounds=bounds)
+
     def placed(self, slot: int, pose: Floats) -> Placed:
         """The pose of a slot in the contract's terms.
 
@@ -51,7 +63,7 @@ class Ground:
         Returns: the part on the plate.
         """
         mirrored = bool(pose[3] > 0)
-        cx, cy = self.centres[self.ways.kind[slot] + mirrored]
+        cx, cy = self.centres[self.ways.base[slot] + mirrored]
         turn_deg = math.degrees(float(pose[2])) % 360.0
         if not self.ways.free and self.wanted.turns_deg:
             turn_deg = min(self.wanted.turns_deg, key=lambda deg: abs((deg - turn_deg + 180.0) % 360.0 - 180.0))
@@ -90,21 +102,27 @@ def ground(wanted: NestWanted, rough_mm: float = 0.0) -> Ground:
     x0, y0, x1, y1 = plate.bounds
     turns = wanted.turns_deg or (0.0,)
     room = np.array([x0, y0, x1, y1]) + wanted.margin_mm * np.array([1.0, 1.0, -1.0, -1.0])
+    size = float(np.median([_lesser(part) for part in each]))
     ways = Ways(
-        kind=kind,
+        base=kind,
         turns=np.radians(np.array(turns, np.float64)),
         free=wanted.turns_deg is None,
         mirror=wanted.may_mirror,
-        box=room.copy(),
-        pull=np.zeros(2),
         wide=WIDE,
         near=NEAR,
-        fine=max(FINE_MM, 0.05 * rough_mm),
-        enough=max(ENOUGH_MM, 0.2 * rough_mm),
+        steps=STEPS,
+        fine=FINE * size,
+        enough=ENOUGH * size**3,
     )
     return Ground(
         wanted, each, kinds, floor, _bounds(_rough(hull, rough_mm), wanted), ways, np.array(centres), room, plate, holes
     )
+
+
+def _lesser(part: NestPart) -> float:
+    """The lesser side of a part's box, mm."""
+    x0, y0, x1, y1 = polygon(part.outline_mm).bounds
+    return float(min(x1 - x0, y1 - y0))
 
 
 def _centre(shape: Polygon) -> tuple[float, float]:
@@ -185,7 +203,7 @@ def _bounds(hull: Polygon, wanted: NestWanted) -> Bounds:
         ny=np.append(ny, 0.0),
         d=np.append(nx * corners[:, 0] + ny * corners[:, 1], FAR),
         line_clear=np.append(np.full(len(corners), wanted.margin_mm), 0.0),
-        gap=wanted.gap_mm,
-        margin=wanted.margin_mm,
-        hole_clear=wanted.hole_clear_mm,
+        gap=float(wanted.gap_mm),
+        margin=float(wanted.margin_mm),
+        hole_clear=float(wanted.hole_clear_mm),
     )

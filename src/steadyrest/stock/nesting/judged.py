@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from steadyrest.stock.nesting.pieces import polygon, polygons
 from steadyrest.stock.nesting.wanted import Left, NestWanted, Placed
 
-ALLOWED_MM = 0.005
+ALLOWED_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True)

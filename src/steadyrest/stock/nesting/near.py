@@ -212,25 +212,3 @@ def lack_inside(kinds: Kinds, floor: Floor, bounds: Bounds, slot: int, parts: in
     if total > limit:
         return total
     return total + lack_between(floor, slot, parts + 2, bounds.hole_clear, limit - total)
-
-
-@njit(cache=True, nogil=True)
-def lack_at(
-    kinds: Kinds, floor: Floor, bounds: Bounds, weights: Floats, slot: int, me: int, parts: int, limit: float
-) -> float:
-    """What is lacking, weighted, if part `me` stood as the slot does; given up once above the limit."""
-    total = weights[me, me] * lack_inside(kinds, floor, bounds, slot, parts, limit / weights[me, me])
-    if total > limit:
-        return total
-    x, y, reach = floor.pose[slot, 0], floor.pose[slot, 1], kinds.radius[floor.kind[slot]] + bounds.gap
-    for j in range(parts):
-        if j == me or not floor.active[j]:
-            continue
-        dx, dy, r = floor.pose[j, 0] - x, floor.pose[j, 1] - y, reach + kinds.radius[floor.kind[j]]
-        if dx * dx + dy * dy >= r * r:
-            continue
-        w = weights[me, j]
-        total += w * lack_between(floor, slot, j, bounds.gap, (limit - total) / w)
-        if total > limit:
-            return total
-    return total

@@ -1,10 +1,11 @@
 """The nest answered: where every part goes, what found no place, and what is left of the plate in one piece.
 
-Rough outlines find the arrangement, exact ones finish it; exact polygons judge it before it is handed out.
+Grids find the arrangement, linear programmes make it exact; exact polygons judge it before it is handed out.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -17,14 +18,27 @@ from steadyrest.stock.nesting.judged import closest, faults, left_beyond
 from steadyrest.stock.nesting.near import Floats
 from steadyrest.stock.nesting.pieces import polygon
 from steadyrest.stock.nesting.search import Search, Told, silent
+from steadyrest.stock.nesting.table import table
 from steadyrest.stock.nesting.wanted import Left, NestPart, NestPlan, NestWanted, NotPlaced, Placed
 
-ROUGH = 0.004
-TRIES = 60
-ROUNDS, FINE_ROUNDS, TOGETHER_ROUNDS, FEWER_ROUNDS = 1500, 250, 240, 60
+THIN_MM = 0.001
+TRIES = 1000
+ROUNDS, TOGETHER_ROUNDS, FEWER_ROUNDS = 3000, 200, 60
 SHARE_FOR_ALL = 0.75
-NEARLY = 0.05
-FULL = 0.95
+FULL = 0.97
+GRACE = 0.04
+
+Jobs = Sequence[Callable[[], None]]
+
+
+def one_after_another(jobs: Jobs) -> None:
+    """Do each in turn.
+
+    Args:
+        jobs: what is to be done.
+    """
+    for job in jobs:
+        job()
 
 
 def nest(
@@ -34,6 +48,8 @@ def nest(
     seed: int = 0,
     told: Told = silent,
     rounds: int = TOGETHER_ROUNDS,
+    searches: int = 1,
+    at_once: Callable[[Jobs], None] = one_after_another,
 ) -> NestPlan:
     """Where every part goes.
 
@@ -42,6 +58,7 @@ def nest(
         left_s: seconds left; 0 or less: stop with the best so far.
         seed: of the luck. told: what is being done, and how much is lacking.
         rounds: so many are spent on pushing together what is placed.
+        searches: how many look for a nest of all parts side by side. at_once: does jobs, at the same time if it can.
     Returns: a nest in which nothing stands too near; the same for the same seed if the time was enough.
     """
     fitting = tuple(part for part in wanted.parts if part.count and fits_alone(wanted, part))
@@ -51,115 +68,142 @@ def nest(
     if not fitting:
         return _answer(wanted, (), lacking, None, doubts)
     some = replace(wanted, parts=fitting)
-    exact = Search(ground(some), seed, told)
-    rough = Search(ground(some, ROUGH * _size(wanted)), seed, told)
+    at = ground(some, THIN_MM)
+    on = table(at)
+    sides = [Search(at, on, seed, told)]
+    sides += [Search(at.twin(), on.twin(), seed + (k << 32)) for k in range(1, searches)]
     wanted_mm2, has_mm2 = areas_taken(some), area_there(some)
-    out = _too_much(exact, wanted_mm2, has_mm2)
-    rough.ground.floor.active[:] = exact.ground.floor.active
+    out = _too_much(wanted_mm2, has_mm2)
     if out:
         doubts.append(because("nest.more_area", wanted_mm2=float(wanted_mm2.sum()), has_mm2=has_mm2))
-    if not _all_placed(exact, rough, left_s) or out:
-        _some_placed(exact, out, left_s)
-    left = _together(exact, left_s, wanted, rounds) if exact.ground.floor.active.any() else None
-    placed = _sound(wanted, exact)
+        for side in sides:
+            side.on[out] = False
+    whole_s = left_s()
+    search, done = _all_placed(sides, left_s, at_once)
+    if not done or out:
+        _some_placed(search, left_s, whole_s)
+    search.stand_good()
+    left = _together(search, left_s, wanted, rounds) if search.on.any() else None
+    placed = _sound(wanted, search)
     for part in some.parts:
         count = part.count - sum(one.part is part for one in placed)
         if count:
             lacking[part.id] = count
-    if len(placed) < len(exact.areas) and not out:
+    if len(placed) < search.parts and not out:
         doubts.append(because("nest.perhaps_more"))
     return _answer(wanted, placed, lacking, left, doubts)
 
 
-def _size(wanted: NestWanted) -> float:
-    """The lesser side of the median part's box, mm."""
-    boxes = [polygon(part.outline_mm).bounds for part in wanted.parts for _ in range(part.count)]
-    return float(np.median([min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes]))
-
-
 def make_ready() -> None:
-    """Nest two squares, so that everything is compiled before the time begins to count."""
+    """Nest a few parts, so that everything is compiled before the time begins to count."""
     square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
-    plate = ((0.0, 0.0), (30.0, 0.0), (30.0, 15.0), (0.0, 15.0))
-    nest(NestWanted((NestPart("A", 2, square),), plate, (), 1.0, 1.0, 0.0, (0.0,), False), lambda: 1.0)
+    plate = ((0.0, 0.0), (21.5, 0.0), (21.5, 12.0), (0.0, 12.0))
+    nest(NestWanted((NestPart("A", 3, square),), plate, (), 1.0, 0.2, 0.0, (0.0, 90.0), False), _looks(60))
 
 
-def _too_much(exact: Search, wanted_mm2: Floats, has_mm2: float) -> list[int]:
+def _looks(many: int) -> Callable[[], float]:
+    """So many looks at the clock until the time is over."""
+    left = [many]
+
+    def look() -> float:
+        left[0] -= 1
+        return float(left[0])
+
+    return look
+
+
+def _too_much(wanted_mm2: Floats, has_mm2: float) -> list[int]:
     """Parts left out from the beginning since the plate has not that much area: as little of them as may be."""
     out, taken = list[int](), 0.0
     if wanted_mm2.sum() <= has_mm2:
         return out
     for part in np.argsort(-wanted_mm2, kind="stable").tolist():
         if taken + wanted_mm2[part] > FULL * has_mm2:
-            exact.drop(part)
             out.append(part)
         else:
             taken += float(wanted_mm2[part])
     return out
 
 
-def _all_placed(exact: Search, rough: Search, left_s: Callable[[], float]) -> bool:
-    """All parts, from several beginnings. Returns: whether it came about; if not, the best stands in the exact one."""
+def _all_placed(
+    sides: Sequence[Search], left_s: Callable[[], float], at_once: Callable[[Jobs], None]
+) -> tuple[Search, bool]:
+    """All parts, from several beginnings, by each search. Returns: the best search, and whether it came about."""
     whole = left_s()
-    best, kept = np.inf, None
+    won = list[tuple[int, int]]()
 
-    def share() -> float:
-        return left_s() - (1 - SHARE_FOR_ALL) * whole
+    def job(k: int) -> None:
+        search = sides[k]
 
-    for n in range(TRIES):
-        if n % 3 == 2:
-            rough.scatter()
-        else:
-            rough.lay(mixed=0.1 * min(n, 6))
-        rough.told("set down", rough.total)
-        near = rough.parted(share, rounds=ROUNDS) or rough.total < NEARLY * _size(rough.ground.wanted)
-        exact.restore(rough.poses)
-        if near and exact.parted(share, rounds=FINE_ROUNDS, shakes=1):
-            return True
-        if exact.total < best:
-            best, kept = exact.total, exact.poses.copy()
-        if share() <= 0:
-            break
-    if kept is not None:
-        exact.restore(kept)
-    return False
+        def share() -> float:
+            # Who has won in fewer rounds ends the others: the same one wins however quick each is.
+            beaten = any(other < (search.rounds, k) for other in won)
+            return 0.0 if beaten else left_s() - (1 - SHARE_FOR_ALL) * whole
 
+        best, kept = np.inf, search.poses.copy()
+        for n in range(TRIES):
+            if n % 4 == 3:
+                search.scatter()
+            else:
+                search.lay(mixed=0.1 * min(n, 6))
+            search.told("set down", search.depth)
+            if search.parted(share, rounds=ROUNDS):
+                won.append((search.rounds, k))
+                return
+            if search.total < best:
+                best, kept = search.total, search.poses.copy()
+            if share() <= 0:
+                break
+        search.restore(kept)
 
-def _some_placed(exact: Search, out: list[int], left_s: Callable[[], float]) -> None:
-    """Leave out parts until the others stand clear, then take back what finds a place."""
-    enough = exact.ground.ways.enough
-    out = list(out)
-    while exact.lacks.max() > enough:
-        part = exact.worst()
-        exact.drop(part)
-        out.append(part)
-        exact.parted(left_s, rounds=FEWER_ROUNDS, shakes=0)
-    for part in sorted(out, key=lambda part: -exact.areas[part]):
-        kept = exact.poses.copy()
-        exact.take(part)
-        if exact.lacks.max() > enough and not exact.parted(left_s, rounds=FEWER_ROUNDS, shakes=0):
-            exact.drop(part)
-            exact.restore(kept)
+    at_once([lambda k=k: job(k) for k in range(len(sides))])
+    if won:
+        return sides[min(won)[1]], True
+    return min(sides, key=lambda search: search.total), False
 
 
-def _together(exact: Search, left_s: Callable[[], float], wanted: NestWanted, rounds: int) -> Left:
+def _some_placed(search: Search, left_s: Callable[[], float], whole_s: float) -> None:
+    """Leave out parts until the others stand clear, then take back, or exchange for larger ones, what finds a place.
+
+    A little time is kept for this whatever happens: an answer that cannot be cut is none.
+    """
+    kept_on, kept = search.on.copy(), search.poses.copy()
+
+    def grace() -> float:
+        return left_s() + GRACE * whole_s
+
+    while search.on.any() and not search.parted(grace, rounds=FEWER_ROUNDS, shakes=0):
+        search.drop(search.worst())
+    if not search.on.any():
+        # No time for anything: what the judge finds sound of the best that stood is the answer.
+        search.good_mm2, search.good = 0.0, (kept_on, kept)
+        return
+    search.fill(left_s, rounds=FEWER_ROUNDS)
+
+
+def _together(search: Search, left_s: Callable[[], float], wanted: NestWanted, rounds: int) -> Left:
     """Pushed to one end along the longer side: to that which leaves more."""
-    room = exact.ground.room
+    room = search.ground.room
     axis = 0 if room[2] - room[0] >= room[3] - room[1] else 1
     middle = (room[axis] + room[axis + 2]) / 2
     ends = [left_beyond(wanted, middle, axis, upward=upward).area_mm2 for upward in (True, False)]
     upward = ends[0] >= ends[1]
-    reach = exact.together(left_s, axis=axis, upward=upward, rounds=rounds)
+    reach = search.together(left_s, axis=axis, upward=upward, rounds=rounds)
     return left_beyond(wanted, reach, axis, upward=upward)
 
 
-def _sound(wanted: NestWanted, exact: Search) -> tuple[Placed, ...]:
+def _sound(wanted: NestWanted, search: Search) -> tuple[Placed, ...]:
     """What stands, without any part that exact polygons find too near."""
-    at: Ground = exact.ground
-    placed = [at.placed(slot, exact.poses[slot]) for slot in np.flatnonzero(at.floor.active).tolist()]
-    while wrong := faults(wanted, placed):
-        placed.pop(wrong[0].parts[-1])
-    return tuple(placed)
+    at: Ground = search.ground
+    placed = [at.placed(slot, search.poses[slot]) for slot in np.flatnonzero(search.on).tolist()]
+    wrong = [fault.parts for fault in faults(wanted, placed)]
+    out = set[int]()
+    while wrong:
+        blamed = Counter(part for parts in wrong for part in parts)
+        worst = max(blamed, key=lambda part: (blamed[part], part))
+        out.add(worst)
+        wrong = [parts for parts in wrong if worst not in parts]
+    return tuple(one for k, one in enumerate(placed) if k not in out)
 
 
 def _answer(

@@ -1,25 +1,33 @@
-"""The search for a nest: set down one by one, part what stands too near, push together what stands well.
+"""The search for a nest: set down one by one, part what stands too near, press, repair exactly.
 
 Everything is counted in rounds, so that the same seed gives the same nest whenever the time is enough.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
 
+from steadyrest.stock.nesting.exact import repaired, stand_exactly
+from steadyrest.stock.nesting.feel import Forms, Room, Stand, reckon, settle
+from steadyrest.stock.nesting.field import Floats
 from steadyrest.stock.nesting.floor import FAR, Ground
-from steadyrest.stock.nesting.moves import Ways, one_round, reckon, set_down, settle, some_pose
-from steadyrest.stock.nesting.near import Bounds, Floats, Floor, Kinds
 from steadyrest.stock.nesting.pieces import polygon
+from steadyrest.stock.nesting.press import press
+from steadyrest.stock.nesting.seek import one_round, relocated, some_pose
+from steadyrest.stock.nesting.table import Table
 
-MOST = 50
-PATIENCE = 40
-SHAKES = 8
+MOST = 60
+PATIENCE, SHAKES = 60, 12
 GAINED = 0.98
-PULL = 1e-3
-NARROWEST = 0.004
+EVERY, PRESSED, JOSTLED = 4, 60, 80
+PULL = 0.5
+JOSTLE = 0.5
+NEARLY, AGAIN = 150.0, 0.6
+EXACT_MM = 0.008
+NARROWEST = 0.002
 
 Left = Callable[[], float]
 Told = Callable[[str, float], None]
@@ -32,73 +40,115 @@ def silent(_what: str, _much: float) -> None:
 class Search:
     """Parts on their way to a nest. rounds: counted, for whoever measures."""
 
-    def __init__(self, ground: Ground, seed: int, told: Told = silent) -> None:
-        self.ground = ground
-        self.told = told
+    def __init__(self, ground: Ground, table: Table, seed: int, told: Told = silent) -> None:
+        self.ground, self.table, self.told = ground, table, told
         self.parts = len(ground.each)
         self.rng = np.array([seed], np.uint64)
         self.luck = np.random.Generator(np.random.PCG64(seed))
         self.weights = np.ones((self.parts, self.parts))
+        self.even = np.ones((self.parts, self.parts))
         self.lacks = np.zeros((self.parts, self.parts))
         self.rounds = 0
-        ground.floor.active[:] = True
+        self.good_mm2, self.good = 0.0, (np.zeros(self.parts, np.bool_), self.poses.copy())
+        self.wrong = np.zeros(self.parts)
+        self.on = table.stand.on
+        self.on[:] = True
         self.areas = np.array([polygon(part.outline_mm, part.holes_mm).area for part in ground.each])
-        self.order = np.argsort(-ground.kinds.radius[ground.ways.kind] * self.areas**0.5, kind="stable")
+        self.order = np.argsort(-table.forms.size[table.base, 3] * self.areas**0.5, kind="stable")
 
     @property
     def poses(self) -> Floats:
-        return self.ground.floor.pose[: self.parts]
+        return self.table.stand.pose
 
     @property
-    def _all(self) -> tuple[Kinds, Floor, Bounds, Ways]:
+    def _all(self) -> tuple[Forms, Room, Stand]:
         """What every compiled loop is given first."""
-        g = self.ground
-        return g.kinds, g.floor, g.bounds, g.ways
+        return self.table.forms, self.table.room, self.table.stand
 
     def lay(self, *, mixed: float = 0.0) -> None:
         """Every part that takes part to a first place, the largest first; mixed: how far the order is shuffled."""
-        floor = self.ground.floor
-        wanted = floor.active.copy()
+        wanted = self.on.copy()
         rank = np.arange(self.parts) + mixed * self.parts * self.luck.random(self.parts)
-        self.weights[:] = 1.0
-        floor.active[:] = False
-        pull = self.ground.ways.pull
-        side = self.luck.choice((-1.0, 1.0), 2) if mixed else np.ones(2)
-        pull[:] = PULL * side * self.luck.permutation((1.0, 0.1)) if mixed else (PULL, 0.1 * PULL)
+        self.on[:] = False
         for part in self.order[np.argsort(rank, kind="stable")].tolist():
-            if not wanted[part]:
-                continue
-            set_down(*self._all, self.weights, self.rng, part)
-            floor.active[part] = True
-        pull[:] = 0.0
+            if wanted[part]:
+                self.set_down(part)
         self.reckon()
+
+    def set_down(self, part: int) -> None:
+        """A part to the best place that is found, as if it stood nowhere yet."""
+        pose = self.poses[part].copy()
+        relocated(*self._all, self.ground.ways, self.even, self.rng, part, pose, np.inf)
+        settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), pose)
+        self.on[part] = True
 
     def reckon(self) -> None:
         """What everything lacks, anew."""
         self.lacks[:] = 0.0
-        for part in np.flatnonzero(self.ground.floor.active).tolist():
+        for part in np.flatnonzero(self.on).tolist():
             reckon(*self._all, self.lacks, part)
 
     def restore(self, poses: Floats) -> None:
         """Everything back to where it stood."""
         for part in range(self.parts):
-            settle(self.ground.kinds, self.ground.floor, self.ground.ways, part, poses[part].copy())
+            settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), poses[part].copy())
         self.reckon()
 
+    def press(self, steps: int = PRESSED, pull: tuple[float, float] = (0.0, 0.0)) -> None:
+        """All parts moved a little, together; pull: what a mm along x and y costs, mm to the mm of a part's circle."""
+        ways = self.ground.ways
+        press(*self._all, self.table.base, ways.free, self.even, np.array(pull), steps, 0.1 * ways.enough)
+        self.reckon()
+
+    def jostle(self) -> None:
+        """All parts pulled one way, so that what is free comes together; then what lacks most is set down anew."""
+        way = 2 * math.pi * self.luck.random()
+        self.press(JOSTLED, (PULL * math.cos(way), PULL * math.sin(way)))
+        self.press()
+        for part in np.argsort(-self.lacks.sum(axis=1), kind="stable")[:3].tolist():
+            if self.on[part] and self.lacks[part].max() > self.ground.ways.enough:
+                self.on[part] = False
+                self.set_down(part)
+                reckon(*self._all, self.lacks, part)
+
+    def repaired(self, left_s: Left) -> bool:
+        """Make exact what nearly stands clear. Returns: whether it came about; otherwise nothing has moved."""
+        ground = self.ground
+        ground.floor.active[:] = self.on
+        self.wrong = repaired(ground, self.poses, left_s, reach_mm=self.table.reach, enough_mm=EXACT_MM)
+        if self.wrong.max() > EXACT_MM:
+            return False
+        for part in np.flatnonzero(self.on).tolist():
+            settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), ground.floor.pose[part].copy())
+        self.reckon()
+        area = float(self.areas[self.on].sum())
+        if area >= self.good_mm2:
+            self.good_mm2, self.good = area, (self.on.copy(), self.poses.copy())
+        return True
+
     def parted(self, left_s: Left, *, rounds: int, shakes: int = SHAKES) -> bool:
-        """Part what stands too near, in so many rounds at most. Returns: whether nothing lacks any more."""
+        """Part what stands too near, in so many rounds at most. Returns: whether all stand clear, exactly."""
+        enough = self.ground.ways.enough
         self.weights[:] = 1.0
-        best, kept, quiet, shaken = np.inf, self.poses.copy(), 0, 0
-        for _ in range(rounds):
+        best, kept, quiet, shaken, tried = np.inf, self.poses.copy(), 0, 0, np.inf
+        for n in range(rounds):
             if left_s() <= 0:
                 break
             self.rounds += 1
-            total, worst = one_round(*self._all, self.weights, self.lacks, self.rng, MOST)
-            if worst <= self.ground.ways.enough:
-                return True
+            one_round(*self._all, self.ground.ways, self.weights, self.lacks, self.rng, MOST)
+            if n % EVERY == 0 or self.lacks.max() <= enough:
+                self.press()
+            total = self.total
+            if total <= min(NEARLY * enough, AGAIN * tried) or self.lacks.max() <= enough:
+                tried = total
+                if self.repaired(left_s):
+                    return True
+                if self.lacks.max() <= enough:
+                    self.loosen()
+                    tried = np.inf
             if total < best * GAINED:
                 best, kept, quiet = total, self.poses.copy(), 0
-                self.told("lacking", total)
+                self.told("lacking", self.depth)
                 continue
             quiet += 1
             if quiet >= PATIENCE:
@@ -107,18 +157,19 @@ class Search:
                 if shaken > shakes:
                     break
                 self.restore(kept)
-                self.shake()
+                self.jostle() if self.luck.random() < JOSTLE else self.shake()
+                best, tried = 1.3 * best, np.inf
         self.restore(kept)
         return False
 
     def shake(self) -> None:
         """Two parts change places, large ones more often, or a few are thrown anywhere; weights are forgotten."""
         self.weights[:] = 1.0
-        share = (1.0 / (1.0 + np.argsort(self.order))) ** 0.5 * self.ground.floor.active
+        share = (1.0 / (1.0 + np.argsort(self.order))) ** 0.5 * self.on
         there = int(np.count_nonzero(share))
         if there == 0:
             return
-        if there == 1 or self.luck.random() < 0.5:
+        if there == 1 or self.luck.random() < 0.3:
             many = min(there, int(self.luck.integers(1, 4)))
             for part in self.luck.choice(self.parts, many, replace=False, p=share / share.sum()).tolist():
                 self.throw(part)
@@ -128,40 +179,55 @@ class Search:
         one, other = self.poses[a].copy(), self.poses[b].copy()
         for part, pose, place in ((a, one, other), (b, other.copy(), one.copy())):
             pose[:2] = place[:2]
-            settle(self.ground.kinds, self.ground.floor, self.ground.ways, part, pose)
+            settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), pose)
             reckon(*self._all, self.lacks, part)
+
+    def loosen(self) -> None:
+        """The grids find nothing, the exact repair did: what it could not put right is set down anew, elsewhere."""
+        wrong = np.flatnonzero(self.wrong > EXACT_MM)
+        part = int(self.luck.choice(wrong))
+        there = self.poses[part].copy()
+        self.on[part] = False
+        for _ in range(5):
+            self.set_down(part)
+            if math.dist(there[:2], self.poses[part, :2]) > self.table.reach:
+                break
+        reckon(*self._all, self.lacks, part)
 
     def throw(self, part: int) -> None:
         """A part to anywhere, turned as it may be."""
         pose = np.empty(4)
-        some_pose(*self._all, self.rng, part, pose)
-        settle(self.ground.kinds, self.ground.floor, self.ground.ways, part, pose)
+        some_pose(*self._all, self.ground.ways, self.rng, part, pose)
+        settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), pose)
 
     def scatter(self) -> None:
         """Every part to anywhere."""
-        for part in np.flatnonzero(self.ground.floor.active).tolist():
+        for part in np.flatnonzero(self.on).tolist():
             self.throw(part)
         self.reckon()
 
     def limit(self, axis: int, beyond: float, *, upward: bool) -> None:
         """Parts stay on this side of a line across x (axis 0) or y (1); upward: what is above it is spared."""
         side = 1.0 if upward else -1.0
-        bounds, box = self.ground.bounds, self.ground.ways.box
+        bounds, room = self.ground.bounds, self.table.room
         bounds.nx[-1], bounds.ny[-1] = (side, 0.0) if axis == 0 else (0.0, side)
         bounds.d[-1] = side * beyond
-        box[:] = self.ground.room
-        box[axis + 2 if upward else axis] = beyond
+        room.line[:] = bounds.nx[-1], bounds.ny[-1], side * beyond + self.table.spare
+        room.box[:] = self.ground.room
+        room.box[axis + 2 if upward else axis] = beyond
         self.reckon()
 
     def no_limit(self) -> None:
         """The whole plate again."""
-        self.ground.bounds.d[-1] = FAR
-        self.ground.ways.box[:] = self.ground.room
+        self.ground.bounds.d[-1] = self.table.room.line[2] = FAR
+        self.table.room.box[:] = self.ground.room
         self.reckon()
 
     def reach(self, axis: int, *, upward: bool) -> float:
-        """How far the parts that stand reach towards one end."""
-        whole = self.ground.floor.whole[: self.parts][self.ground.floor.active]
+        """How far the parts that stand reach towards one end, exactly."""
+        self.ground.floor.active[:] = self.on
+        stand_exactly(self.ground, self.poses)
+        whole = self.ground.floor.whole[: self.parts][self.on]
         return float(whole[:, axis + 2].max() if upward else whole[:, axis].min())
 
     def together(self, left_s: Left, *, axis: int, upward: bool, rounds: int) -> float:
@@ -182,22 +248,56 @@ class Search:
 
     def drop(self, part: int) -> None:
         """Leave a part out."""
-        self.ground.floor.active[part] = False
+        self.on[part] = False
         self.lacks[part, :] = self.lacks[:, part] = 0.0
 
-    def take(self, part: int) -> float:
-        """A part left out comes back to the best place there is. Returns: what it lacks there."""
-        self.weights[:] = 1.0
-        set_down(*self._all, self.weights, self.rng, part)
-        self.ground.floor.active[part] = True
+    def take(self, part: int) -> None:
+        """A part left out comes back to the best place there is."""
+        self.set_down(part)
         reckon(*self._all, self.lacks, part)
-        return float(self.lacks[part].sum())
+
+    def stand_good(self) -> None:
+        """The best that ever stood clear, exactly, stands again."""
+        self.on[:] = self.good[0]
+        self.restore(self.good[1])
+
+    def fill(self, left_s: Left, *, rounds: int) -> None:
+        """Parts left out find places: each by itself, the largest first; then in exchange for smaller ones."""
+        for part in [part for part in self.order.tolist() if not self.on[part]]:
+            self.taken([part], [], left_s, rounds=rounds)
+        while left_s() > 0 and not self.on.all() and self.on.any():
+            out = np.flatnonzero(~self.on)
+            part = int(self.luck.choice(out))
+            give = list[int]()
+            if self.luck.random() < 0.8:
+                smaller = np.flatnonzero(self.on & (self.areas < self.areas[part] * (1 - 1e-9)))
+                if len(smaller):
+                    give = [int(self.luck.choice(smaller))]
+            self.taken([part], give, left_s, rounds=rounds)
+
+    def taken(self, parts: list[int], give: list[int], left_s: Left, *, rounds: int) -> bool:
+        """Take some parts in exchange for others. Returns: whether it came about; if not, all is as it was."""
+        on, poses = self.on.copy(), self.poses.copy()
+        for part in give:
+            self.drop(part)
+        for part in parts:
+            self.take(part)
+        if self.parted(left_s, rounds=rounds, shakes=0):
+            return True
+        self.on[:] = on
+        self.restore(poses)
+        return False
 
     def worst(self) -> int:
         """The part to leave out first: lacking much for its area."""
         share = self.lacks.sum(axis=1) / self.areas
-        share[~self.ground.floor.active] = -1.0
+        share[~self.on] = -1.0
         return int(share.argmax())
+
+    @property
+    def depth(self) -> float:
+        """About how deep parts stand in each other, mm, for whoever waits."""
+        return math.sqrt(self.total / float(np.median(self.table.forms.size[self.table.base, 3])))
 
     @property
     def total(self) -> float:

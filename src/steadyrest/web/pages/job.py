@@ -114,6 +114,7 @@ class StepRow:
     limits: tuple[Worded, ...]
     cautions: tuple[str, ...]
     hold_points: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,7 @@ class RefusedRow:
 class HowMade:
     """From what, and how. place: the piece in fewest words.
 
+    chart: sizes with the chance that they are held, the least likely first, each with what would help.
     unmade: what the chosen way leaves for others. aside: machines that take no part, and why.
     """
 
@@ -146,6 +148,7 @@ class HowMade:
     unmade: tuple[RefusedRow, ...]
     aside: tuple[RefusedRow, ...]
     other_routes: tuple[RouteRow, ...]
+    chart: tuple[Worded, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

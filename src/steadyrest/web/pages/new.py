@@ -25,5 +25,6 @@ class NewPage:
     quantity: str
     unit: str
     body: str
+    finish: str
     due: str
     guard: str

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import checking
+from steadyrest.desk import checking, write_reading
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.taking_in import Handed, Seen
 from steadyrest.shop.floor import Shop
@@ -28,6 +28,7 @@ FIELDS = {
     "--material": ("Metal", ""),
     "--quantity": ("How many", ""),
     "--due": ("By when", "Choose a day and a time still to come."),
+    "--finish": ("Treatments outside", ""),
     "unit": ("Unit of the file", "Choose one of the list."),
 }
 
@@ -97,6 +98,7 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
         quantity=handed.quantity if handed else "1",
         unit=handed.unit if handed else "",
         body=handed.body if handed else "",
+        finish=handed.finish if handed else "",
         due=due.strftime("%Y-%m-%dT%H:%M"),
         guard=token,
     )
@@ -133,6 +135,7 @@ def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
         quantity=words.get("quantity", ""),
         unit=words.get("unit", ""),
         body=words.get("body", ""),
+        finish=words.get("finish", "")[:LONGEST],
         due=due,
     )
 
@@ -155,10 +158,24 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         says=seen.says,
         tenths=int(10 * seen.share),
         trouble=seen.trouble,
-        opens=f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}",
-        again="/leave" if seen.kind == checking.KIND else "/new",
+        opens=opens(seen),
+        again=again(seen),
         guard=token,
     )
+
+
+def opens(seen: Seen) -> str:
+    """Where what the task became is seen."""
+    if seen.kind == write_reading.KIND:
+        return f"/jobs/{seen.job}#changed"
+    return f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}"
+
+
+def again(seen: Seen) -> str:
+    """Where the task came from."""
+    if seen.kind == write_reading.KIND:
+        return f"/jobs/{seen.job}#reading"
+    return "/leave" if seen.kind == checking.KIND else "/new"
 
 
 def trouble(shop: Shop, what: str, do: str) -> TroublePage:

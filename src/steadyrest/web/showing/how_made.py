@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
+from steadyrest.shop.chart import Charted
 from steadyrest.shop.work import HoldPoint, Step
 from steadyrest.units import show_time
 from steadyrest.web.pages.job import HowMade, PhaseRow, RouteRow, StepRow
 from steadyrest.web.pages.top import Worded
 from steadyrest.web.showing.words import Words, numeral
+from steadyrest.wording.charted import charted
 
 
 def how_made(answer: PlanAnswer, words: Words) -> HowMade:
@@ -30,7 +32,13 @@ def how_made(answer: PlanAnswer, words: Words) -> HowMade:
         unmade=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot)),
         aside=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.refused)),
         other_routes=tuple(other_routes(answer, words)),
+        chart=tuple(chart_row(one, words) for one in best.route.chart) if best else (),
     )
+
+
+def chart_row(one: Charted, words: Words) -> Worded:
+    """One size, its chance, and what would help."""
+    return Worded(f"no. {numeral(one.feature)} {charted(one, words.reader)}", words.why(one.advice))
 
 
 def piece(answer: PlanAnswer, words: Words) -> Worded:
@@ -63,7 +71,9 @@ def step_row(step: Step, words: Words) -> StepRow:
         machine=words.name(step.machine),
         holding=words.say(step.holding),
         times=f"hands {show_time(step.person_s)}{machine}",
-        alone=Worded("May run with nobody there." if step.unattended else "", words.why(step.unattended_why)),
+        alone=Worded(
+            "May run with nobody there." if step.unattended and step.machine else "", words.why(step.unattended_why)
+        ),
         phases=tuple(
             PhaseRow(
                 name=phase.name,
@@ -77,6 +87,7 @@ def step_row(step: Step, words: Words) -> StepRow:
         limits=tuple(dict.fromkeys(words.figure(limit) for limit in step.limits)),
         cautions=words.why(step.cautions),
         hold_points=tuple(hold_point(point, words) for point in step.hold_points),
+        notes=words.why(step.notes),
     )
 
 
@@ -98,6 +109,7 @@ def other_routes(answer: PlanAnswer, words: Words) -> Iterator[RouteRow]:
 
 def route_name(planned: RoutePlanned, answer: PlanAnswer) -> str:
     if planned.route.piece is None:
-        return "from bought bar"
+        shape = planned.route.blank.shape if planned.route.blank else "stock"
+        return f"from bought {shape}"
     found = next(one for one in answer.shop.pieces if one.id == planned.route.piece)
     return f"from {found.id}, {found.place}"

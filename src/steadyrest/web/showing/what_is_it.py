@@ -99,7 +99,7 @@ def next_reading(part: Part, words: Words) -> NextReading | None:
     if reading is None:
         return None
     feature = part.feature(reading.feature)
-    size = feature.sizes[0]
+    size = feature.size(reading.size) or feature.sizes[0]
     return NextReading(
         of=key(feature, size), says=of_what(feature, size), with_what=reading.gauge, why=words.why(reading.why)
     )

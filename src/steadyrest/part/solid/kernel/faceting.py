@@ -1,7 +1,7 @@
 """A STEP file's solids as triangles, in mm, where the file has them."""
 
 # The kernel's binding has no types; they stop at this package.
-# pyright: reportAttributeAccessIssue=false
+# pyright: reportAttributeAccessIssue=false, reportUnknownParameterType=false
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from OCP.BRep import BRep_Tool
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS
+from OCP.TopoDS import TopoDS, TopoDS_Shape
 
 from steadyrest.part.solid.kernel.reading import each, shape_in
 
@@ -27,11 +27,14 @@ class NotFaceted(Exception):  # noqa: N818  an answer of the kernel's, worded by
     """A surface that the kernel does not lay out in triangles."""
 
 
-def faceted(data: bytes, *, within_mm: float, stop: Callable[[], bool]) -> tuple[FloatArray, IntArray] | None:
+def faceted(
+    data: bytes, *, body: int | None = None, within_mm: float, stop: Callable[[], bool]
+) -> tuple[FloatArray, IntArray] | None:
     """The triangles of a STEP file's solids.
 
     Args:
         data: the whole file, its text already judged (files/step.py).
+        body: which of several solids, from 1; None for all together.
         within_mm: how far a triangle may stand off its surface.
         stop: asked between stretches of work; True ends it.
     Returns: (n, 3) corners in mm and (m, 3) triangles, counter-clockwise seen from outside; None when the kernel cannot
@@ -39,16 +42,32 @@ def faceted(data: bytes, *, within_mm: float, stop: Callable[[], bool]) -> tuple
     Raises: InterruptedError: stop said so. NotSound: a solid that the kernel calls invalid, and cannot mend.
         NotFaceted: a surface that it does not lay out.
     """
-    found = shape_in(data, body=None)
+    found = shape_in(data, body=body)
     if found is None:
         return None
     if stop():
         raise InterruptedError
-    BRepMesh_IncrementalMesh(found.shape, within_mm, False, STEP_RAD, True)
+    return facets_of(found.shape, within_mm=within_mm, turn_rad=STEP_RAD, stop=stop)
+
+
+def facets_of(
+    shape: TopoDS_Shape, *, within_mm: float, turn_rad: float, stop: Callable[[], bool]
+) -> tuple[FloatArray, IntArray] | None:
+    """The triangles of a shape.
+
+    Args:
+        shape: sound.
+        within_mm: how far a triangle may stand off its surface.
+        turn_rad: how far the surface may turn over one.
+        stop: asked between faces; True ends it.
+    Returns: as for faceted.
+    Raises: InterruptedError, NotFaceted: as for faceted.
+    """
+    BRepMesh_IncrementalMesh(shape, within_mm, False, turn_rad, True)
     corners: list[FloatArray] = []
     faces: list[IntArray] = []
     count = 0
-    for one in each(found.shape, TopAbs_ShapeEnum.TopAbs_FACE):
+    for one in each(shape, TopAbs_ShapeEnum.TopAbs_FACE):
         if stop():
             raise InterruptedError
         face, place = TopoDS.Face(one), TopLoc_Location()

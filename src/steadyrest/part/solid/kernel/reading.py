@@ -22,7 +22,7 @@ from OCP.BRepTools import BRepTools
 from OCP.collections import (
     IndexedMap_TopoDS_Shape_TopTools_ShapeMapHasher as ShapeMap,
 )
-from OCP.GeomAbs import GeomAbs_CurveType
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_SurfaceType
 from OCP.gp import gp_Circ, gp_Pnt, gp_Pnt2d, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
@@ -45,8 +45,17 @@ SMOOTH_RAD = math.radians(1.5)
 ROUND_STEP_RAD = math.radians(5)
 FREE_CURVE_STEPS = 48
 GRID = 9
-# Relative error asked of areas and volumes. Without it the kernel integrates in one pass: 0.04 % off on a real block.
+# Coarse triangles stand off by a part of a cell of part/solid_grid.py, and a hole's rim turns by so much a corner.
+COARSE_SHARE = 0.0005
+COARSE_RAD = math.radians(30)
+# Relative error asked of areas and volumes. Without it the kernel integrates in one pass, which is exact to rounding
+# where flats, cylinders and cones are bounded by lines and circles, and four times as fast; else 0.04 % off on a real
+# block.
 INTEGRATION = 1e-6
+STRAIGHT = ("plane", "cylinder", "cone")
+SIMPLE = (
+    GeomAbs_SurfaceType.GeomAbs_Plane, GeomAbs_SurfaceType.GeomAbs_Cylinder, GeomAbs_SurfaceType.GeomAbs_Cone,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +86,7 @@ class Body:
     """What a STEP file holds. distinct_faces: of the whole file, each counted once, however often it is repeated.
 
     bodies: box and volume of each solid, where there are several.
+    facets: (n, 3) corners in mm and (m, 3) triangles, where they were asked for and the kernel lays every face out.
     """
 
     faces: tuple[Face, ...]
@@ -89,6 +99,7 @@ class Body:
     box_mm: tuple[Vec3, Vec3]
     mended: bool
     bodies: tuple[tuple[Vec3, float], ...] = ()
+    facets: tuple[npt.NDArray[np.float64], npt.NDArray[np.int64]] | None = None
 
 
 class NoSuchSolid(Exception):  # noqa: N818  an answer, worded by the caller
@@ -104,13 +115,19 @@ class NotSound(Exception):  # noqa: N818  an answer of the kernel's, worded by t
 
 
 def read_body(
-    data: bytes, *, body: int | None, progress: Callable[[str, float], None], stop: Callable[[], bool]
+    data: bytes,
+    *,
+    body: int | None,
+    facets: bool = False,
+    progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
 ) -> Body | None:
     """The solids of a STEP file, in mm by the file's own unit.
 
     Args:
         data: the whole file, its text already judged (files/step.py).
         body: which of several solids, from 1; None for all together.
+        facets: lay it out in coarse triangles too.
         progress: told what is being done and how far it is, 0 to 1.
         stop: asked between stretches of work; True ends it.
     Returns: the body; None when the kernel cannot read it, or it holds no solid.
@@ -123,7 +140,20 @@ def read_body(
         return None
     found = body_of(seen.shape, solids=len(seen.solids), mended=seen.mended, progress=progress, stop=stop)
     several = tuple(map(solid_seen, seen.solids)) if len(seen.solids) > 1 else ()
-    return replace(found, distinct_faces=seen.distinct_faces, bodies=several)
+    coarse = laid_out(seen.shape, COARSE_SHARE * math.dist(*found.box_mm), stop) if facets else None
+    return replace(found, distinct_faces=seen.distinct_faces, bodies=several, facets=coarse)
+
+
+def laid_out(
+    shape: TopoDS_Shape, within_mm: float, stop: Callable[[], bool]
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.int64]] | None:
+    """A shape's triangles; None where the kernel does not lay a face out."""
+    from steadyrest.part.solid.kernel.faceting import NotFaceted, facets_of  # late: it builds on this module
+
+    try:
+        return facets_of(shape, within_mm=within_mm, turn_rad=COARSE_RAD, stop=stop)
+    except NotFaceted:
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +204,28 @@ def shape_in(data: bytes, *, body: int | None) -> ShapeIn | None:
 def solid_seen(solid: TopoDS_Shape) -> tuple[Vec3, float]:
     """The size of a solid's box, and its volume."""
     low, high = box_of(solid)
-    volume = GProp_GProps()
-    BRepGProp.VolumeProperties_s(solid, volume, INTEGRATION)
+    volume = volume_of(solid, in_one_pass=False)
     return (high[0] - low[0], high[1] - low[1], high[2] - low[2]), volume.Mass()
+
+
+def volume_of(shape: TopoDS_Shape, *, in_one_pass: bool) -> GProp_GProps:
+    """Volume, centre and inertia of a solid; in one pass where all its faces are simple ones."""
+    found = GProp_GProps()
+    if in_one_pass:
+        BRepGProp.VolumeProperties_s(shape, found)
+    else:
+        BRepGProp.VolumeProperties_s(shape, found, INTEGRATION)
+    return found
+
+
+def surface_properties(face: TopoDS_Face, *, in_one_pass: bool) -> GProp_GProps:
+    """Area and centre of a face; in one pass where it is a simple one."""
+    found = GProp_GProps()
+    if in_one_pass:
+        BRepGProp.SurfaceProperties_s(face, found)
+    else:
+        BRepGProp.SurfaceProperties_s(face, found, INTEGRATION)
+    return found
 
 
 def distinct_faces(shape: TopoDS_Shape) -> int:
@@ -203,15 +252,17 @@ def body_of(
     total = found.Extent()
     shapes = [TopoDS.Face(found.FindKey(i)) for i in range(1, total + 1)]
     faces: list[Face] = []
+    all_simple = True
     for number, face in enumerate(shapes):
         if number % 50 == 0:
             progress("faces", 0.2 + 0.6 * number / total)
             if stop():
                 raise InterruptedError
-        faces.append(face_of(face, size_mm=size_mm))
+        known, simple = face_of(face, size_mm=size_mm)
+        faces.append(known)
+        all_simple = all_simple and simple
     edges = tuple(edges_of(shapes, stop=stop))
-    volume = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, volume, INTEGRATION)
+    volume = volume_of(shape, in_one_pass=all_simple)
     tensor = volume.MatrixOfInertia()
     rows = [(tensor.Value(i, 1), tensor.Value(i, 2), tensor.Value(i, 3)) for i in (1, 2, 3)]
     return Body(
@@ -240,21 +291,22 @@ def each(shape: TopoDS_Shape, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
         explorer.Next()
 
 
-def face_of(face: TopoDS_Face, *, size_mm: float) -> Face:
-    """One face as plain values."""
+def face_of(face: TopoDS_Face, *, size_mm: float) -> tuple[Face, bool]:
+    """One face as plain values, and whether it is a simple one: flat or round, bounded by lines and circles."""
     surface = surface_of(face, size_mm=size_mm)
     adaptor = BRepAdaptor_Surface(face)
+    around, plain = rim(face)
+    simple = plain and surface.kind in STRAIGHT and adaptor.GetType() in SIMPLE
     if surface.kind == "free":
         surface = recognised(*tangents(face, adaptor), tolerance_mm=tolerance_mm(size_mm)) or FREE
-    properties = GProp_GProps()
-    BRepGProp.SurfaceProperties_s(face, properties, INTEGRATION)
+    properties = surface_properties(face, in_one_pass=simple)
     at, normal = inner_point(face, adaptor)
     # A plane, cylinder or cone reaches no farther than its rim; a ball's or ring's crest lies within it.
-    inner = [] if surface.kind in ("plane", "cylinder", "cone") else [grid(face, adaptor)]
-    points = np.vstack([rim(face), *inner, at[None]])
+    inner = [] if surface.kind in STRAIGHT else [grid(face, adaptor)]
+    points = np.vstack([around, *inner, at[None]])
     points.setflags(write=False)
     n = (float(normal[0]), float(normal[1]), float(normal[2]))
-    return Face(
+    found = Face(
         surface=surface,
         normal=n,
         turned_out=bool(normal @ away_from(surface, at) > 0),
@@ -262,6 +314,7 @@ def face_of(face: TopoDS_Face, *, size_mm: float) -> Face:
         centre=xyz(properties.CentreOfMass()),
         points=points,
     )
+    return found, simple
 
 
 def away_from(surface: Surface, at: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
@@ -352,9 +405,10 @@ def with_quarters(low: float, high: float) -> npt.NDArray[np.float64]:
     return np.unique(np.concatenate([np.linspace(low, high, GRID), quarters]))
 
 
-def rim(face: TopoDS_Face) -> npt.NDArray[np.float64]:
-    """(m, 3) points along the edges of a face, round ones every five degrees."""
+def rim(face: TopoDS_Face) -> tuple[npt.NDArray[np.float64], bool]:
+    """(m, 3) points along the edges of a face, round ones every five degrees; and whether all are lines and circles."""
     stretches = [np.empty((0, 3))]
+    plain = True
     for shape in each(face, TopAbs_ShapeEnum.TopAbs_EDGE):
         edge = TopoDS.Edge(shape)
         if BRep_Tool.Degenerated_s(edge):
@@ -368,9 +422,10 @@ def rim(face: TopoDS_Face) -> npt.NDArray[np.float64]:
                 steps = max(2, math.ceil(abs(last - first) / ROUND_STEP_RAD))
                 stretches.append(on_circle(curve.Circle(), np.linspace(first, last, steps + 1)))
             case _:
+                plain = False
                 along = np.linspace(first, last, FREE_CURVE_STEPS + 1)
                 stretches.append(np.array([xyz(curve.Value(t)) for t in along]))
-    return np.concatenate(stretches)
+    return np.concatenate(stretches), plain
 
 
 def on_circle(circle: gp_Circ, angle_rad: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

@@ -1,0 +1,328 @@
+"""The set-ups of a part on one mill: the fewest clampings that reach everything, in an order in which each is held."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice, permutations
+
+import numba as nb
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.floor import MillLimits
+from steadyrest.shop.part import Vec3
+from steadyrest.stations.mill.removal.cells import SIDES, BoolArray, ByteArray, Cells, direction, view
+from steadyrest.stations.mill.set_ups.cover import MOST_CANDIDATES, covers
+from steadyrest.stations.mill.set_ups.holding import TROUBLE, Hold, grip_of, hold_of
+from steadyrest.stations.mill.set_ups.jaws import between_jaws, ends_free, held_cells, level_axes
+from steadyrest.stations.mill.set_ups.needs import Need, dot
+from steadyrest.tables.practice import rule
+
+MOST_COVERS = 12
+MOST_ORDERS = 24
+FEW_CELLS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A clamping: its side up (None: a slant), the direction up, all sides it is worked from (bits), and slants."""
+
+    base: int | None
+    up: Vec3
+    sides: int
+    slants: tuple[Vec3, ...]
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """One clamping of the part on the mill.
+
+    base: side up, None for a slant; up: its direction out of the part, in the file's frame. sides: worked from, the
+    side up first. slants: other directions worked from. hold: what holds it. held_cells: layers that jaws close in.
+    across: which of the part's three directions the jaws close along; None without jaws.
+    """
+
+    base: int | None
+    up: Vec3
+    sides: tuple[int, ...]
+    slants: tuple[Vec3, ...]
+    hold: Hold
+    held_cells: int
+    across: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """set_ups: in the order of work; empty where no way was found. why_not: then all that speaks against it.
+
+    left_out: sides that the work cannot be turned up, and why.
+    """
+
+    set_ups: tuple[SetUp, ...]
+    why_not: tuple[Reason, ...]
+    left_out: tuple[tuple[int, Reason], ...]
+
+
+def choose_set_ups(
+    cells: Cells, seen: ByteArray, needs: Sequence[Need], limits: MillLimits, *, deepest_mm: float
+) -> Chosen:
+    """The set-ups of a part.
+
+    Args:
+        cells: part and blank.
+        seen: from which sides each empty cell is seen.
+        needs: of its features.
+        limits: of the mill.
+        deepest_mm: how far down any cutter gets.
+    Returns: the set-ups, or every reason against them.
+    """
+    candidates, left_out = _candidates(cells, needs, limits)
+    asked = _asked(cells, seen, needs, candidates, limits, deepest_mm)
+    said = tuple(dict.fromkeys(reason for _, reason in left_out))
+    if not asked:
+        return Chosen((), said, left_out)
+    found = covers(asked, [candidate.cost for candidate in candidates])
+    why_not: list[Reason] = list(said)
+    memory = _Memory(cells, seen, candidates, limits)
+    best: tuple[int, float, tuple[int, ...], tuple[SetUp, ...]] | None = None
+    for cover in found[:MOST_COVERS]:
+        if best is not None and len(cover) > best[0]:
+            break
+        unfaced = _unfaced(cells, [candidates[number] for number in cover])
+        for order in islice(permutations(cover), MOST_ORDERS):
+            held = memory.held(order)
+            if isinstance(held, Reason):
+                why_not.append(held)
+                continue
+            trouble = unfaced + memory.late(order) + sum(candidates[number].cost for number in cover)
+            trouble += sum(TROUBLE[one.hold.kind] + 0.01 * one.hold.finished for one in held)
+            if best is None or (trouble, order) < best[1:3]:
+                best = len(cover), trouble, order, held
+    if best is None:
+        return Chosen((), tuple(dict.fromkeys((*memory.said, *why_not))), left_out)
+    return Chosen(best[3], (), left_out)
+
+
+def _unfaced(cells: Cells, chosen: Sequence[Candidate]) -> float:
+    """Small: thick skins that no chosen side faces off, so that they come off with the side of a cutter."""
+    faced = 0
+    for one in chosen:
+        faced |= one.sides
+    skins = [cells.pads[side // 2] * cells.pitch_mm for side in range(SIDES) if not faced >> side & 1]
+    return sum(min(skin / rule("thick_skin_mm"), 1.0) * 0.1 for skin in skins)
+
+
+def _candidates(
+    cells: Cells, needs: Sequence[Need], limits: MillLimits
+) -> tuple[tuple[Candidate, ...], tuple[tuple[int, Reason], ...]]:
+    """Clampings that the machine has room for, and why it has none for others."""
+    shape = cells.finished.shape
+    slants: list[Vec3] = []
+    for need in needs:
+        if need.way == "hole" and not need.sides:
+            for slant in need.slant:
+                if not any(dot(slant, other) > rule("same_direction_cos") for other in slants):
+                    slants.append(slant)
+    found: list[Candidate] = []
+    left_out: list[tuple[int, Reason]] = []
+    for side in range(SIDES):
+        no = _no_room(cells, limits, side)
+        if no is not None:
+            left_out.append((side, no))
+            continue
+        up = direction(cells, side)
+        sides, reached = 1 << side, tuple[Vec3, ...]()
+        if limits.axes != "3":
+            sides = ((1 << SIDES) - 1) & ~(1 << (side ^ 1))
+            reached = tuple(slant for slant in slants if dot(slant, up) > -0.05)
+        height = shape[side // 2] / max(shape)
+        gripped = grip_of(limits, shape[side // 2] * cells.pitch_mm) is not None
+        found.append(Candidate(side, up, sides, reached, 1.0 + 0.05 * height + (0.0 if gripped else 0.2)))
+    if limits.axes == "3":
+        found.extend(Candidate(None, slant, 0, (slant,), 1.3) for slant in slants[: MOST_CANDIDATES - SIDES])
+    return tuple(found), tuple(left_out)
+
+
+def _no_room(cells: Cells, limits: MillLimits, side: int) -> Reason | None:
+    """Why the work cannot lie with this side up: too high, too slender to stand, or longer than the travel."""
+    high = cells.finished.shape[side // 2] * cells.pitch_mm
+    rest = (cells.finished.shape[axis] * cells.pitch_mm for axis in range(3) if axis != side // 2)
+    wide, long = sorted(rest)
+    travel = sorted(limits.travel_mm[:2], reverse=True)
+    table = sorted(limits.table_mm, reverse=True)
+    room = limits.travel_mm[2] - rule("mill_clear_mm")
+    if high > room:
+        return because("mill.too_tall", has_mm=high, machine_mm=limits.travel_mm[2], allowed_mm=room)
+    if high > rule("stand_ratio") * wide:
+        return because("mill.too_slender", has_mm=high, wide_mm=wide, ratio=rule("stand_ratio"))
+    if long > table[0] or wide > table[1]:
+        return because(
+            "mill.table_less", length_mm=long, width_mm=wide, table_length_mm=table[0], table_width_mm=table[1]
+        )
+    if long > travel[0] or wide > travel[1]:
+        return because(
+            "mill.too_wide_to_reach", length_mm=long, width_mm=wide, travel_x_mm=travel[0], travel_y_mm=travel[1]
+        )
+    return None
+
+
+def _asked(
+    cells: Cells,
+    seen: ByteArray,
+    needs: Sequence[Need],
+    candidates: Sequence[Candidate],
+    limits: MillLimits,
+    deepest_mm: float,
+) -> list[int]:
+    """Each need as the candidates that meet it; what none meets is left out."""
+    low = np.zeros((SIDES, 4), dtype=np.int64)
+    for side in range(SIDES):
+        across, along = level_axes(cells, side)
+        free = cells.pads[along] if ends_free(cells, limits, along) else 0
+        low[side] = held_cells(cells, limits, side), across, along, free
+    deepest = max(int(deepest_mm / cells.pitch_mm), 1)
+    asked: list[int] = []
+    for need in needs:
+        if need.way in ("stays", "edge"):
+            continue
+        if need.both:
+            asked.extend(_both(need, candidates))
+            continue
+        met = 0
+        for number, one in enumerate(candidates):
+            if need.cell is not None:
+                key = _key(seen, low, deepest, *need.cell)
+                good = _reaches(int(key), one)
+            else:
+                slanted = any(dot(a, b) > rule("same_direction_cos") for a in need.slant for b in one.slants)
+                good = bool(need.sides & one.sides) or slanted
+            met |= good << number
+        if met:
+            asked.append(met)
+    counts = _classes(seen, cells.stock, low, deepest)
+    few = max(FEW_CELLS, rule("class_share") * float(counts.sum()))
+    for key in np.flatnonzero(counts >= few):
+        met = sum(_reaches(int(key), one) << number for number, one in enumerate(candidates))
+        if met:
+            asked.append(met)
+    return asked
+
+
+def _both(need: Need, candidates: Sequence[Candidate]) -> list[int]:
+    """For a hole that is drilled from both its sides: each side as the candidates that meet it, where both can be."""
+    sides = [side for side in range(SIDES) if need.sides >> side & 1]
+    met = [sum(bool(one.sides >> side & 1) << number for number, one in enumerate(candidates)) for side in sides]
+    return met if all(met) else [one for one in met if one][:1]
+
+
+def _reaches(key: int, one: Candidate) -> bool:
+    """Whether a clamping reaches cells of a class: seen from one of its sides, and not between its jaws."""
+    return bool(key & one.sides) and not (one.base is not None and key >> SIDES & (1 << one.base))
+
+
+@nb.njit(cache=True, nogil=True)
+def _key(seen: ByteArray, low: npt.NDArray[np.int64], deepest: int, x: int, y: int, z: int) -> int:
+    """A cell's class: bits of the sides that see it within a cutter's reach, and of those whose jaws close it in.
+
+    low: for each side up, the layers gripped, the direction in which jaws close, the other, and how many cells of
+    either end hang free in that.
+    """
+    bits = int(seen[x, y, z])
+    found = bits
+    at = (x, y, z)
+    for side in range(6):
+        axis = side // 2
+        n = seen.shape[axis]
+        under = at[axis] if side % 2 == 0 else n - 1 - at[axis]
+        if n - 1 - under >= deepest:
+            found &= ~(1 << side)
+        if under < low[side, 0] and bits & (3 << (2 * low[side, 1])):
+            along, free = low[side, 2], low[side, 3]
+            if free <= at[along] < seen.shape[along] - free:
+                found |= 1 << (6 + side)
+    return found
+
+
+@nb.njit(cache=True, nogil=True)
+def _classes(seen: ByteArray, stock: BoolArray, low: npt.NDArray[np.int64], deepest: int) -> npt.NDArray[np.int64]:
+    """How many cells of stock there are of each class that some side sees."""
+    counts = np.zeros(4096, np.int64)
+    nx, ny, nz = seen.shape
+    for x in range(nx):
+        for y in range(ny):
+            for z in range(nz):
+                if seen[x, y, z] and stock[x, y, z]:
+                    counts[_key(seen, low, deepest, x, y, z)] += 1
+    return counts
+
+
+class _Memory:
+    """How the work is held after others: asked for many orders, worked out once for each."""
+
+    def __init__(self, cells: Cells, seen: ByteArray, candidates: Sequence[Candidate], limits: MillLimits) -> None:
+        self.cells, self.seen, self.candidates, self.limits = cells, seen, candidates, limits
+        self.holds: dict[tuple[frozenset[int], int], SetUp | None] = {}
+        self.stocks: dict[frozenset[int], BoolArray] = {frozenset(): cells.stock}
+        self.said: dict[Reason, None] = {}
+
+    def held(self, order: tuple[int, ...]) -> tuple[SetUp, ...] | Reason:
+        """The set-ups in this order, or that one of them is not held."""
+        found: list[SetUp] = []
+        for place, number in enumerate(order):
+            before = frozenset(order[:place])
+            if (before, number) not in self.holds:
+                self.holds[before, number] = self._hold(before, number)
+            held = self.holds[before, number]
+            if held is None:
+                return because("mill.not_held", place=float(place + 1), count=float(len(order)))
+            found.append(held)
+        return tuple(found)
+
+    def late(self, order: tuple[int, ...]) -> float:
+        """Small: what much material waits for a late set-up."""
+        share = [float(np.count_nonzero(self.seen & self.candidates[n].sides)) / self.seen.size for n in order]
+        return 0.03 * sum(place * one for place, one in enumerate(share))
+
+    def _stock(self, done: frozenset[int]) -> BoolArray:
+        if done not in self.stocks:
+            number = min(done)
+            one, before = self.candidates[number], self._stock(done - {number})
+            gone = (self.seen & np.uint8(one.sides)) != 0
+            if one.base is not None:
+                low = held_cells(self.cells, self.limits, one.base)
+                gone &= ~between_jaws(self.cells, self.seen, self.limits, one.base, low)
+            self.stocks[done] = before & ~gone
+        return self.stocks[done]
+
+    def _hold(self, before: frozenset[int], number: int) -> SetUp | None:
+        one, stock = self.candidates[number], self._stock(before)
+        base = one.base
+        if base is None:
+            base = max(range(SIDES), key=lambda side: dot(direction(self.cells, side), one.up))
+        seen = view(stock, base)
+        there = np.flatnonzero(seen.any(axis=(1, 2)))
+        height = (int(there[-1]) - int(there[0]) + 1) * self.cells.pitch_mm if len(there) else 0.0
+        grip = grip_of(self.limits, height)
+        bare = [pad == 0 for axis, pad in enumerate(self.cells.pads) if axis != base // 2]
+        hold, why_not = hold_of(
+            seen,
+            view(self.cells.finished, base),
+            pitch_mm=self.cells.pitch_mm,
+            limits=self.limits,
+            grip=grip,
+            height_mm=height,
+            bare=(bare[0], bare[1]),
+        )
+        if hold is None:
+            self.said.update(dict.fromkeys(why_not))
+            return None
+        below = seen.shape[0] - 1 - int(there[-1])
+        held = below + round(hold.grip_mm / self.cells.pitch_mm) if hold.grip_mm else 0
+        sides = [side for side in range(SIDES) if one.sides >> side & 1]
+        sides.sort(key=lambda side: side != base)
+        level = [axis for axis in range(3) if axis != base // 2]
+        across = level[hold.axis - 1] if hold.axis else None
+        return SetUp(one.base, one.up, tuple(sides), one.slants, hold, held, across)

@@ -1,0 +1,53 @@
+"""What a vise's jaws close in: cells beside the work that no cutter reaches in that set-up."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from steadyrest.shop.floor import MillLimits
+from steadyrest.stations.mill.removal.cells import BoolArray, ByteArray, Cells, view
+from steadyrest.stations.mill.set_ups.holding import grip_of
+
+
+def held_cells(cells: Cells, limits: MillLimits, side: int) -> int:
+    """How many of the lowest layers of the whole blank the jaws hold with a side up; 0 where they hold none."""
+    grip = grip_of(limits, cells.finished.shape[side // 2] * cells.pitch_mm)
+    return 0 if grip is None else round(grip[0] / cells.pitch_mm)
+
+
+def between_jaws(
+    cells: Cells, seen: ByteArray, limits: MillLimits, side: int, layers: int, across: int | None = None
+) -> BoolArray:
+    """Cells that the jaws keep a cutter out of: open towards a jaw, in the lowest layers, at no end that hangs free.
+
+    Args:
+        cells: part and blank.
+        seen: from which sides each empty cell is seen.
+        limits: of the mill.
+        side: that is up.
+        layers: how many of the lowest are gripped.
+        across: the direction along which the jaws close; None: the narrower.
+    Returns: of the cells' shape.
+    """
+    narrow, along = level_axes(cells, side)
+    across, along = (narrow, along) if across is None or across == narrow else (along, narrow)
+    found = (seen & np.uint8(3 << (2 * across))) != 0
+    upper = view(found, side)
+    upper[: upper.shape[0] - layers] = False
+    if ends_free(cells, limits, along):
+        ends = np.moveaxis(found, along, 0)
+        pad = cells.pads[along]
+        ends[:pad] = False
+        ends[ends.shape[0] - pad :] = False
+    return found
+
+
+def level_axes(cells: Cells, side: int) -> tuple[int, int]:
+    """The two level directions with a side up, the one in which the work is narrower first."""
+    first, second = (axis for axis in range(3) if axis != side // 2)
+    return (first, second) if cells.finished.shape[first] <= cells.finished.shape[second] else (second, first)
+
+
+def ends_free(cells: Cells, limits: MillLimits, along: int) -> bool:
+    """Whether the work is longer than the jaws, so that both its ends hang out of them."""
+    return cells.finished.shape[along] * cells.pitch_mm > limits.vise_jaw_mm[0]

@@ -1,0 +1,216 @@
+"""One part moved downhill: the energy of its points' depths, slope and curvature, and Gauss-Newton steps; compiled."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+from steadyrest.stock.nesting.feel import Forms, Room, Stand, spread
+from steadyrest.stock.nesting.field import Depths, Floats
+
+SMALL = 1e-12
+STEEPER, GENTLER = 8.0, 0.25
+FARTHEST = 0.35
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _bent(
+    depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
+    s: float, points: Floats, first: int, many: int, stands: Floats, stands_from: int, gap: float,
+    cx: float, cy: float, sign: float, w: float, sums: Floats,
+) -> float:  # fmt: skip
+    """Points in a kind at a pose: their energy; slope (3) and curvature (6) of the part about (cx, cy) are added."""
+    total = 0.0
+    top_u, top_v = float(cols - 1), float(rows - 1)
+    for k in range(many):
+        px, py = points[first + k, 0], points[first + k, 1]
+        dx, dy = px - x, py - y
+        u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
+        if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
+            continue
+        i, j = int(u), int(v)
+        fu, fv = u - i, v - j
+        at = np.uint64(base + j * cols + i)
+        up = np.uint64(base + (j + 1) * cols + i)
+        one = np.uint64(1)
+        a, b, e, f = depth[at], depth[at + one], depth[up], depth[up + one]
+        low = a + fu * (b - a)
+        high = e + fu * (f - e)
+        lacks = gap - (low + fv * (high - low))
+        if lacks > 0.0:
+            lu = ((b - a) + fv * ((f - e) - (b - a))) * per
+            lv = (high - low) * per
+            total += _add(
+                lacks, w * stands[stands_from + k, 2], sign * (c * lu - s * lv), sign * (s * lu + c * lv), px - cx,
+                py - cy, sums,
+            )  # fmt: skip
+    return total
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _add(lacks: float, w: float, gx: float, gy: float, rx: float, ry: float, sums: Floats) -> float:
+    """One point that lacks, whose lack changes by (gx, gy) to the mm."""
+    gt = rx * gy - ry * gx
+    r = w * lacks
+    sums[0] += r * gx
+    sums[1] += r * gy
+    sums[2] += r * gt
+    sums[3] += w * gx * gx
+    sums[4] += w * gx * gy
+    sums[5] += w * gy * gy
+    sums[6] += w * gx * gt
+    sums[7] += w * gy * gt
+    sums[8] += w * gt * gt
+    return r * lacks
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _bent_in(
+    room: Room, points: Floats, many: int, stands: Floats, stands_from: int, cx: float, cy: float, w: float,
+    sums: Floats,
+) -> float:  # fmt: skip
+    """The same against the plate, its holes and the limit line."""
+    total = 0.0
+    rows, cols = room.depth.shape
+    x0, y0, per = room.at[0], room.at[1], room.at[2]
+    nx, ny, d = room.line[0], room.line[1], room.line[2]
+    top_u, top_v = cols - 1.001, rows - 1.001
+    for k in range(many):
+        x, y = points[k, 0], points[k, 1]
+        u, v = (x - x0) * per, (y - y0) * per
+        over_u = over_v = 0.0
+        if u < 0.0:
+            over_u, u = u, 0.0
+        elif u > top_u:
+            over_u, u = u - top_u, top_u
+        if v < 0.0:
+            over_v, v = v, 0.0
+        elif v > top_v:
+            over_v, v = v - top_v, top_v
+        i, j = int(u), int(v)
+        fu, fv = u - i, v - j
+        a, b, e, f = room.depth[j, i], room.depth[j, i + 1], room.depth[j + 1, i], room.depth[j + 1, i + 1]
+        low = a + fu * (b - a)
+        high = e + fu * (f - e)
+        lacks = (abs(over_u) + abs(over_v)) / per - (low + fv * (high - low))
+        gx = -((b - a) + fv * ((f - e) - (b - a))) * per if over_u == 0.0 else math.copysign(1.0, over_u)
+        gy = -(high - low) * per if over_v == 0.0 else math.copysign(1.0, over_v)
+        beyond = nx * x + ny * y - d
+        if beyond > lacks:
+            lacks, gx, gy = beyond, nx, ny
+        if lacks > 0.0:
+            total += _add(lacks, w * stands[stands_from + k, 2], gx, gy, x - cx, y - cy, sums)
+    return total
+
+
+@njit(cache=True, nogil=True)
+def bent_at(
+    forms: Forms, room: Room, stand: Stand, weights: Floats, part: int, kind: int, pose: Floats, sums: Floats,
+    limit: float,
+) -> float:  # fmt: skip
+    """What is lacking, weighted, if the part stood at a pose, with slope and curvature; given up above the limit."""
+    sums[:] = 0.0
+    c, s = math.cos(pose[2]), math.sin(pose[2])
+    x, y = pose[0], pose[1]
+    box = np.empty(4)
+    n = spread(forms, kind, x, y, c, s, stand.trial, 0, box)
+    first, size = forms.first, forms.size
+    total = _bent_in(room, stand.trial, n, forms.points, first[kind, 0], x, y, weights[part, part], sums)
+    for k in range(len(room.posts)):
+        px, py, clear = room.posts[k, 0], room.posts[k, 1], room.posts[k, 3]
+        if px > box[0] - clear and px < box[2] + clear and py > box[1] - clear and py < box[3] + clear:
+            total += _bent(
+                forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3],
+                first[kind, 4], x, y, c, s, room.posts, k, 1, room.posts, k, clear, x, y, 1.0, weights[part, part],
+                sums,
+            )  # fmt: skip
+    gap = room.gap
+    x0, y0, x1, y1 = box[0] - gap, box[1] - gap, box[2] + gap, box[3] + gap
+    reach = size[kind, 3] + gap
+    for j in range(len(stand.on)):
+        if total > limit:
+            return total
+        if j == part or not stand.on[j]:
+            continue
+        other = stand.box[j]
+        if other[0] >= x1 or other[2] <= x0 or other[1] >= y1 or other[3] <= y0:
+            continue
+        m = stand.kind[j]
+        dx, dy, r = stand.pose[j, 0] - x, stand.pose[j, 1] - y, reach + size[m, 3]
+        if dx * dx + dy * dy >= r * r:
+            continue
+        w = weights[part, j]
+        total += _bent(
+            forms.depth, size[m, 0], size[m, 1], size[m, 2], first[m, 2], first[m, 3], first[m, 4], stand.pose[j, 0],
+            stand.pose[j, 1], stand.spin[j, 0], stand.spin[j, 1], stand.trial, 0, n, forms.points, first[kind, 0], gap,
+            x, y, -1.0, w, sums,
+        )  # fmt: skip
+        total += _bent(
+            forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3], first[kind, 4],
+            x, y, c, s, stand.points, stand.at[j], first[m + 1, 0] - first[m, 0], forms.points, first[m, 0], gap,
+            x, y, 1.0, w, sums,
+        )  # fmt: skip
+    return total
+
+
+@njit(cache=True, nogil=True)
+def _solved(sums: Floats, damp: float, free: bool, reach: float, step: Floats) -> None:
+    """The damped Gauss-Newton step, into step."""
+    hxx, hxy, hyy = sums[3], sums[4], sums[5]
+    floor = 1e-3 * (hxx + hyy) + SMALL
+    hxx = hxx * (1 + damp) + floor
+    hyy = hyy * (1 + damp) + floor
+    gx, gy = -sums[0], -sums[1]
+    step[2] = 0.0
+    if free:
+        htt = sums[8] * (1 + damp) + floor * reach * reach
+        hxt, hyt, gt = sums[6], sums[7], -sums[2]
+        # Eliminate the turn.
+        hxx -= hxt * hxt / htt
+        hxy -= hxt * hyt / htt
+        hyy -= hyt * hyt / htt
+        gx -= hxt * gt / htt
+        gy -= hyt * gt / htt
+        det = max(hxx * hyy - hxy * hxy, SMALL)
+        step[0] = (hyy * gx - hxy * gy) / det
+        step[1] = (hxx * gy - hxy * gx) / det
+        step[2] = (gt - hxt * step[0] - hyt * step[1]) / htt
+    else:
+        det = max(hxx * hyy - hxy * hxy, SMALL)
+        step[0] = (hyy * gx - hxy * gy) / det
+        step[1] = (hxx * gy - hxy * gx) / det
+    far = max(math.hypot(step[0], step[1]), abs(step[2]) * reach)
+    if far > FARTHEST * reach:
+        step *= FARTHEST * reach / far
+
+
+@njit(cache=True, nogil=True)
+def descend(
+    forms: Forms, room: Room, stand: Stand, weights: Floats, free: bool, part: int, kind: int, pose: Floats,
+    steps: int, least: float,
+) -> float:  # fmt: skip
+    """Move the pose downhill, in so many steps at most, until a step is shorter than the least; its value then."""
+    sums, new = np.empty(9), np.empty(9)
+    at, step = pose.copy(), np.zeros(3)
+    value = bent_at(forms, room, stand, weights, part, kind, pose, sums, np.inf)
+    reach, damp = max(forms.size[kind, 3], SMALL), 0.01
+    for _ in range(steps):
+        if value <= 0.0:
+            break
+        _solved(sums, damp, free, reach, step)
+        if abs(step[0]) + abs(step[1]) + abs(step[2]) * reach < least:
+            break
+        at[0], at[1], at[2] = pose[0] + step[0], pose[1] + step[1], pose[2] + step[2]
+        v = bent_at(forms, room, stand, weights, part, kind, at, new, value)
+        if v < value:
+            value = v
+            pose[:] = at
+            sums[:] = new
+            damp = max(damp * GENTLER, 1e-3)
+        else:
+            damp = damp * STEEPER
+            if damp > 1e3:
+                break
+    return value

@@ -1,0 +1,258 @@
+"""All parts moved at once, a little each, until they lack least together: compiled.
+
+What is minimised is the square of each point's depth times its length, over x, y and, where any turn is allowed, the
+turn of every part: smooth, so that a few quasi-Newton steps (limited-memory BFGS) spread what lacks over all the room.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+from steadyrest.stock.nesting.feel import Forms, Room, Stand, Whole, settle
+from steadyrest.stock.nesting.field import Depths, Floats
+
+MEMORY = 8
+SMALL = 1e-12
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _pushed(
+    depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
+    s: float, points: Floats, first: int, many: int, stands: Floats, stands_from: int, gap: float,
+    cx: float, cy: float, w: float, mine: Floats, theirs: Floats,
+) -> float:  # fmt: skip
+    """Points in a kind at a pose: their energy; and the slopes of both parts, to which they are added."""
+    total = 0.0
+    fx = fy = ft = gt = 0.0
+    top_u, top_v = float(cols - 1), float(rows - 1)
+    for k in range(many):
+        px, py = points[first + k, 0], points[first + k, 1]
+        dx, dy = px - x, py - y
+        u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
+        if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
+            continue
+        i, j = int(u), int(v)
+        fu, fv = u - i, v - j
+        at = np.uint64(base + j * cols + i)
+        up = np.uint64(base + (j + 1) * cols + i)
+        one = np.uint64(1)
+        a, b, e, f = depth[at], depth[at + one], depth[up], depth[up + one]
+        low = a + fu * (b - a)
+        high = e + fu * (f - e)
+        lacks = gap - (low + fv * (high - low))
+        if lacks > 0.0:
+            stands_for = stands[stands_from + k, 2] * w
+            total += stands_for * lacks * lacks
+            lu = ((b - a) + fv * ((f - e) - (b - a))) * per
+            lv = (high - low) * per
+            gx, gy = c * lu - s * lv, s * lu + c * lv
+            scale = -2.0 * stands_for * lacks
+            gx, gy = gx * scale, gy * scale
+            fx += gx
+            fy += gy
+            ft += (px - cx) * gy - (py - cy) * gx
+            gt += dx * gy - dy * gx
+    mine[0] += fx
+    mine[1] += fy
+    mine[2] += ft
+    theirs[0] -= fx
+    theirs[1] -= fy
+    theirs[2] -= gt
+    return total
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _pushed_in(
+    room: Room, points: Floats, first: int, many: int, stands: Floats, stands_from: int, cx: float, cy: float,
+    w: float, mine: Floats,
+) -> float:  # fmt: skip
+    """The same against the plate, its holes and the limit line."""
+    total = 0.0
+    rows, cols = room.depth.shape
+    x0, y0, per = room.at[0], room.at[1], room.at[2]
+    nx, ny, d = room.line[0], room.line[1], room.line[2]
+    top_u, top_v = cols - 1.001, rows - 1.001
+    for k in range(many):
+        x, y = points[first + k, 0], points[first + k, 1]
+        u, v = (x - x0) * per, (y - y0) * per
+        over_u = over_v = 0.0
+        if u < 0.0:
+            over_u, u = u, 0.0
+        elif u > top_u:
+            over_u, u = u - top_u, top_u
+        if v < 0.0:
+            over_v, v = v, 0.0
+        elif v > top_v:
+            over_v, v = v - top_v, top_v
+        i, j = int(u), int(v)
+        fu, fv = u - i, v - j
+        a, b, e, f = room.depth[j, i], room.depth[j, i + 1], room.depth[j + 1, i], room.depth[j + 1, i + 1]
+        low = a + fu * (b - a)
+        high = e + fu * (f - e)
+        lacks = (abs(over_u) + abs(over_v)) / per - (low + fv * (high - low))
+        gx = ((b - a) + fv * ((f - e) - (b - a))) * per if over_u == 0.0 else -math.copysign(1.0, over_u)
+        gy = (high - low) * per if over_v == 0.0 else -math.copysign(1.0, over_v)
+        beyond = nx * x + ny * y - d
+        if beyond > lacks:
+            lacks, gx, gy = beyond, -nx, -ny
+        if lacks > 0.0:
+            stands_for = stands[stands_from + k, 2] * w
+            total += stands_for * lacks * lacks
+            scale = -2.0 * stands_for * lacks
+            gx, gy = gx * scale, gy * scale
+            mine[0] += gx
+            mine[1] += gy
+            mine[2] += (x - cx) * gy - (y - cy) * gx
+    return total
+
+
+@njit(cache=True, nogil=True)
+def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats, slope: Floats) -> float:
+    """How deep all points are in other parts and out of the room, squared, weighted; slope: (parts, 3), written.
+
+    pull: (2,) what a mm along x and y costs each part, by the size of its circle.
+    """
+    slope[:] = 0.0
+    total = 0.0
+    fixed = np.zeros(3)
+    parts = len(stand.on)
+    gap = room.gap
+    first, size, pose, spin = forms.first, forms.size, stand.pose, stand.spin
+    for i in range(parts):
+        if not stand.on[i]:
+            continue
+        k = stand.kind[i]
+        mine = stand.box[i]
+        n = first[k + 1, 0] - first[k, 0]
+        fx, fy = pull[0] * size[k, 3], pull[1] * size[k, 3]
+        total += fx * pose[i, 0] + fy * pose[i, 1]
+        slope[i, 0] += fx
+        slope[i, 1] += fy
+        total += _pushed_in(
+            room, stand.points, stand.at[i], n, forms.points, first[k, 0], pose[i, 0], pose[i, 1], weights[i, i],
+            slope[i],
+        )  # fmt: skip
+        for q in range(len(room.posts)):
+            px, py, clear = room.posts[q, 0], room.posts[q, 1], room.posts[q, 3]
+            if px > mine[0] - clear and px < mine[2] + clear and py > mine[1] - clear and py < mine[3] + clear:
+                total += _pushed(
+                    forms.depth, size[k, 0], size[k, 1], size[k, 2], first[k, 2], first[k, 3], first[k, 4], pose[i, 0],
+                    pose[i, 1], spin[i, 0], spin[i, 1], room.posts, q, 1, room.posts, q, clear, pose[i, 0],
+                    pose[i, 1], weights[i, i], fixed, slope[i],
+                )  # fmt: skip
+        for j in range(i):
+            if not stand.on[j]:
+                continue
+            box = stand.box[j]
+            if box[0] >= mine[2] + gap or box[2] + gap <= mine[0] or box[1] >= mine[3] + gap or box[3] + gap <= mine[1]:
+                continue
+            m = stand.kind[j]
+            w = weights[i, j]
+            total += _pushed(
+                forms.depth, size[m, 0], size[m, 1], size[m, 2], first[m, 2], first[m, 3], first[m, 4], pose[j, 0],
+                pose[j, 1], spin[j, 0], spin[j, 1], stand.points, stand.at[i], n, forms.points, first[k, 0], gap,
+                pose[i, 0], pose[i, 1], w, slope[i], slope[j],
+            )  # fmt: skip
+            total += _pushed(
+                forms.depth, size[k, 0], size[k, 1], size[k, 2], first[k, 2], first[k, 3], first[k, 4], pose[i, 0],
+                pose[i, 1], spin[i, 0], spin[i, 1], stand.points, stand.at[j], first[m + 1, 0] - first[m, 0],
+                forms.points, first[m, 0], gap, pose[j, 0], pose[j, 1], w, slope[j], slope[i],
+            )  # fmt: skip
+    return total
+
+
+@njit(cache=True, nogil=True)
+def _stand_at(forms: Forms, stand: Stand, base: Whole, start: Floats, way: Floats, step: float) -> None:
+    """Every part at its start, moved along the way; the way's third is a length at the part's circle."""
+    pose = np.empty(4)
+    for i in range(len(stand.on)):
+        if stand.on[i]:
+            pose[0] = start[i, 0] + step * way[i, 0]
+            pose[1] = start[i, 1] + step * way[i, 1]
+            pose[2] = start[i, 2] + step * way[i, 2] / forms.size[base[i], 3]
+            pose[3] = start[i, 3]
+            settle(forms, stand, i, base[i], pose)
+
+
+@njit(cache=True, nogil=True)
+def _scaled(forms: Forms, stand: Stand, base: Whole, slope: Floats, free: bool) -> None:
+    for i in range(len(stand.on)):
+        slope[i, 2] = slope[i, 2] / forms.size[base[i], 3] if free else 0.0
+
+
+@njit(cache=True, nogil=True)
+def press(
+    forms: Forms, room: Room, stand: Stand, base: Whole, free: bool, weights: Floats, pull: Floats, steps: int,
+    enough: float,
+) -> float:  # fmt: skip
+    """All parts to where they lack least together, pulled along, in so many steps at most. Returns: the energy left."""
+    parts = len(stand.on)
+    slope = np.zeros((parts, 3))
+    new_slope = np.zeros((parts, 3))
+    way = np.zeros((parts, 3))
+    moved = np.zeros((MEMORY, parts, 3))
+    bent = np.zeros((MEMORY, parts, 3))
+    rho = np.zeros(MEMORY)
+    alpha = np.zeros(MEMORY)
+    known = 0
+    now = energy(forms, room, stand, weights, pull, slope)
+    _scaled(forms, stand, base, slope, free)
+    longest = 0.0
+    for i in range(parts):
+        longest = max(longest, forms.size[base[i], 3])
+    for _ in range(steps):
+        if now <= enough and pull[0] == 0.0 and pull[1] == 0.0:
+            break
+        way[:] = slope
+        for n in range(min(known, MEMORY)):
+            k = (known - 1 - n) % MEMORY
+            alpha[k] = rho[k] * (moved[k] * way).sum()
+            way -= alpha[k] * bent[k]
+        if known:
+            k = (known - 1) % MEMORY
+            way *= 1.0 / max(rho[k] * (bent[k] * bent[k]).sum(), SMALL)
+        else:
+            way *= 0.25 / forms.size[base[0], 3]
+        for n in range(min(known, MEMORY) - 1, -1, -1):
+            k = (known - 1 - n) % MEMORY
+            way += (alpha[k] - rho[k] * (bent[k] * way).sum()) * moved[k]
+        way *= -1.0
+        down = (way * slope).sum()
+        if down >= 0.0:
+            way[:] = -slope
+            down = -(slope * slope).sum()
+            known = 0
+        far = np.abs(way).max()
+        if far < 1e-9:
+            break
+        step = min(1.0, 0.2 * longest / far)
+        start = stand.pose.copy()
+        new = now
+        found = False
+        for _try in range(8):
+            _stand_at(forms, stand, base, start, way, step)
+            new = energy(forms, room, stand, weights, pull, new_slope)
+            if new <= now + 1e-4 * step * down:
+                found = True
+                break
+            step *= 0.4
+        if not found:
+            _stand_at(forms, stand, base, start, way, 0.0)
+            if known == 0:
+                break
+            known = 0
+            continue
+        _scaled(forms, stand, base, new_slope, free)
+        k = known % MEMORY
+        moved[k] = step * way
+        bent[k] = new_slope - slope
+        curve = (moved[k] * bent[k]).sum()
+        if curve > SMALL:
+            rho[k] = 1.0 / curve
+            known += 1
+        slope[:] = new_slope
+        now = new
+    return now
