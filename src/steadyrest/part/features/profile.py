@@ -187,18 +187,19 @@ def pieces_between(
             and f.outer_mm > min(a.radius_at(a_end), b.radius_at(b_start)) - slack.distance_mm
             and f.inner_mm < max(a.radius_at(a_end), b.radius_at(b_start)) + slack.distance_mm
         ]
-        if graph.steps and step_at(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start))):
+        ends = (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start))
+        # Of rings that overlap the larger is in front, yet the step may lie where the smaller one ends.
+        reach = min(a_end, b.low_mm), max(b_start, a.high_mm)
+        if graph.steps and step_at(graph, frame, slack, *ends, reach):
             # A scrap of a wall places it worse than all the edges round it do.
             whole = math.pi * abs(a.radius_at(a_end) ** 2 - b.radius_at(b_start) ** 2)
             between = [f for f in between if f.patch.area_mm2 > SCRAP * whole]
         crossing = crossing_of(a, b)
         gap = b_start - a_end
-        shoulder = shoulder_of(graph, frame, slack, (a_end, a.radius_at(a_end)), (b_start, b.radius_at(b_start)))
+        shoulder = shoulder_of(graph, frame, slack, *ends, reach)
         if between and abs(step) > slack.distance_mm / 10:
             highs[i] = lows[i + 1] = bound_at(graph, max(between, key=lambda f: f.patch.area_mm2))
-        elif crossing is not None and (
-            min(a_end, b.low_mm) - slack.rounding_mm <= crossing <= max(b_start, a.high_mm) + slack.rounding_mm
-        ):
+        elif crossing is not None and (reach[0] - slack.rounding_mm <= crossing <= reach[1] + slack.rounding_mm):
             highs[i] = lows[i + 1] = Bound(crossing, min(u_mm, crossing_u_mm(a, b)))
         elif shoulder is not None:
             highs[i] = lows[i + 1] = shoulder
@@ -217,8 +218,9 @@ def pieces_between(
 
 
 def step_at(
-    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
-) -> Bound | None:
+    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float],
+    reach: tuple[float, float],
+) -> Bound | None:  # fmt: skip
     """A scan's shoulder that was placed by itself, between these two radii; arguments as of shoulder_of."""
     step, middle = abs(a[1] - b[1]), (a[0] + b[0]) / 2
     # The scan's axis may point the other way: then what rises along it falls along the frame.
@@ -226,7 +228,7 @@ def step_at(
     near = [
         (abs(at_mm - middle), at_mm, one.u_mm)
         for one in graph.steps
-        if a[0] - 2 * slack.rounding_mm <= (at_mm := frame.along_of(one.point)) <= b[0] + 2 * slack.rounding_mm
+        if reach[0] - 2 * slack.rounding_mm <= (at_mm := frame.along_of(one.point)) <= reach[1] + 2 * slack.rounding_mm
         and abs(min(one.radii_mm) - min(a[1], b[1])) < 0.3 * step
         and abs(max(one.radii_mm) - max(a[1], b[1])) < 0.3 * step
         # A narrow groove has two walls between the same radii.
@@ -239,19 +241,21 @@ def step_at(
 
 
 def shoulder_of(
-    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float]
-) -> Bound | None:
+    graph: PatchGraph, frame: Frame, slack: Slack, a: tuple[float, float], b: tuple[float, float],
+    reach: tuple[float, float],
+) -> Bound | None:  # fmt: skip
     """A scan's shoulder too narrow to be a face of its own: where the points between the two radii lie.
 
     Args:
         graph, frame, slack: all patches, the axis, how exactly they are known.
         a, b: the ring before it ends there and the ring after it begins there: along the axis, radius.
+        reach: from where to where along the axis either of them ends.
     Returns: the shoulder's place, or None when the step is no more than noise or nothing was seen of it.
     """
     step = abs(a[1] - b[1])
     if not graph.scan or step < max(6 * graph.noise_mm, slack.distance_mm):
         return None
-    placed = step_at(graph, frame, slack, a, b)
+    placed = step_at(graph, frame, slack, a, b, reach)
     if placed is not None:
         return placed
     low, high = min(a[1], b[1]) + 0.3 * step, max(a[1], b[1]) - 0.3 * step
