@@ -29,6 +29,7 @@ def pockets(block: Block, taken: set[int]) -> Found:
     drilled = {p.id for hole in block.holes for p in hole.patches}
     apart = set(drilled)
     apart |= {p.id for p in block.graph.patches if p.kind == "cylinder" and not p.inside}  # a boss walls nothing in
+    found_before = frozenset(taken)  # by what was found before, as an island's sides are; not by other pockets
     for floor in block.planes(taken):
         meets = [(j, p) for j, p in block.joints_at(floor) if p.id not in apart or p.inside]
         walls = [p for j, p in meets if j.kind == "concave" or (j.kind == "smooth" and p.inside)]
@@ -40,7 +41,7 @@ def pockets(block: Block, taken: set[int]) -> Found:
             continue
         upright = with_walls_behind(block, floor, walls)
         # What stands within, an island or a rib, is lower than the pocket is deep.
-        own = [wall for wall in upright if wall.id not in taken] or upright
+        own = [wall for wall in upright if wall.id not in found_before] or upright
         tops = [top_mm(floor, wall) for wall in own]
         deep = depth_of(block, floor, own) or min((top for top in tops if top > 1e-6), default=0.0)
         if deep <= 0:

@@ -32,6 +32,7 @@ class Judged:
     """The unknowns of a part, their candidates, the error grid, the sums in pieces and the joint posterior.
 
     exact: from a model, as a solid or as its mesh. solid: from a solid, whose sizes are the model's own numbers.
+    inch_file: the file says inches.
     """
 
     rows: tuple[Unknown, ...]
@@ -41,6 +42,18 @@ class Judged:
     posterior: Posterior
     exact: bool
     solid: bool
+    inch_file: bool = False
+
+    @property
+    def in_inches(self) -> bool:
+        """Whether a size that follows no habit is written in inches.
+
+        A model's own numbers are round in the unit it was drawn in, also where most of them follow no habit.
+        """
+        if not self.exact:
+            return system_of(self.posterior) == "inch"
+        odds = system_odds(self.posterior)
+        return self.inch_file or odds["inch"] > odds["metric"] + odds["mixed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +84,7 @@ def judge(part: Part, rounding: float = 1.0) -> Judged:
     choices = candidates(rows, reach_mm=reach_mm if exact else None)
     errors = exact_errors((SOLID_MM if solid else MESH_MM) * rounding) if exact else scan_errors()
     sums = summed(rows, choices, errors)
-    return Judged(rows, choices, errors, sums, posterior_of(sums), exact, solid)
+    return Judged(rows, choices, errors, sums, posterior_of(sums), exact, solid, part.unit.name == "in")
 
 
 def system_odds(post: Posterior) -> dict[str, float]:

@@ -109,7 +109,7 @@ def nominal_of(judged: Judged, k: int) -> Nominal:
     row = seen_bare(judged, judged.rows[k])
     order = ranked(judged.choices[k], judged.posterior.odds[k])
     best = order[0]
-    unit = "in" if system_of(judged.posterior) == "inch" else "mm"
+    unit = "in" if judged.in_inches else "mm"
     why = reasons(judged, k, best)
     if judged.solid:
         # A solid's size is what it is: the odds are about the size, not about the habit that it follows.

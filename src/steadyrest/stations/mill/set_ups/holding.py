@@ -154,6 +154,8 @@ def _flat(layer: BoolArray, *, pitch_mm: float, limits: MillLimits) -> list[Hold
                 "mill.table_small", length_mm=long, width_mm=wide, table_length_mm=table[0], table_width_mm=table[1]
             )
         )
+    elif long < rule("clamp_least_mm"):
+        found.append(because("mill.clamps_cover", length_mm=long, allowed_mm=rule("clamp_least_mm")))
     elif area < rule("rest_share") * long * wide:
         found.append(because("mill.rest_small", hundredths=100.0 * area / (long * wide)))
     else:
