@@ -117,7 +117,7 @@ def test_in_words_every_answer_brings_its_cautions(capsys, tmp_path, text):
         (THINNING.replace("[0, -50], [100", "[0, 50], [100"), "below z = 0"),
         (THINNING.replace("[100, 0]]", "[100, -1]]"), "z = 0"),
         (THINNING.replace("[0, -50], [100, -50]", "[100, -50], [0, -50]"), "crosses"),
-        (THINNING.replace("at_mm = [0, -20]", "at_mm = [0, -20, 3]"), "not a point"),
+        (THINNING.replace("at_mm = [0, -20]", "at_mm = [0, -20, 3, 1]"), "not a point"),
         (THINNING.replace('id = "floor"', 'id = "wall"'), "2 times"),
         (HEATING.replace("faces = 2", "faces = 3"), "faces"),
         (HEATING.replace("around_c = 220", "flux_w_m2 = 5000"), "not both"),
@@ -171,3 +171,9 @@ def test_no_request_is_our_fault(capsys, tmp_path, data):
     assert code in (0, 2), err
     assert (out == "") == (code == 2)
     assert code == 0 or err.count("\n") == 1
+
+
+def test_in_a_trough_a_point_may_say_how_far_along_it_lies(capsys, tmp_path):
+    longer = THINNING.replace("at_mm = [50, -50]", "at_mm = [50, 700, -50]")
+    assert longer != THINNING
+    assert answer(capsys, tmp_path, longer)["points"] == answer(capsys, tmp_path, THINNING)["points"]

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from steadyrest.part.nominal.judged import judge
 from steadyrest.part.nominal.name import name_sizes, unit_odds, with_nominals, with_reading
-from steadyrest.shop.part import Feature, Nominal, Part
+from steadyrest.shop.figure import because
+from steadyrest.shop.part import Feature, Nominal, Part, UnitSaid
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import say
 from tests.part.nominal.parts import UNKNOWN, groove, keyway, part_of, round_feature, size, worn_shaft
@@ -87,6 +88,15 @@ def test_the_same_size_among_metric_neighbours_is_not_named_in_inches() -> None:
         round_feature("F4", 25.01, 87.01, 120.0),
     )
     assert nominal(quick(metric), "F2").shown == "36.5 mm"
+
+
+def test_an_odd_size_of_an_inch_model_is_written_in_inches_though_it_follows_no_habit() -> None:
+    odd = (0.1137, 0.2291, 0.3317, 0.4559, 0.5183)
+    holes = (round_feature(f"F{n}", d * 25.4, 7.3 * n, 7.3 * n + 3.177, kind="bore", u=0.0) for n, d in enumerate(odd))
+    inches = UnitSaid("in", "sure", because("nominal.metric"))
+    model = replace(part_of(*holes), kind="solid", unit=inches)
+    assert judge(model).in_inches
+    assert [nominal(quick(model), f"F{n}").shown for n in range(5)] == [f"{d} in" for d in odd]
 
 
 def test_one_wild_size_does_not_change_the_others() -> None:

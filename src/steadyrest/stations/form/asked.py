@@ -41,7 +41,6 @@ def read_thinning(file: Fields) -> tuple[ThinningWanted, tuple[str, ...]]:
     points = file.each("point")
     if len(points) > MOST_POINTS:
         raise file.wrong("point", f"{len(points)} points are too many.", f"Give at most {MOST_POINTS}.")
-    count = 2 if section else 3
     wanted = ThinningWanted(
         start_mm=file.number("start_mm", above=True, high=THICKEST_MM),
         section_mm=section,
@@ -49,12 +48,21 @@ def read_thinning(file: Fields) -> tuple[ThinningWanted, tuple[str, ...]]:
         mould_unit="" if section else file.text("mould_unit", "", among=("", *UNITS)),
         least_mm=file.number("least_mm", high=THICKEST_MM) if "least_mm" in file.table else None,
         points=tuple(
-            AskedPoint(name, numbers(row, "at_mm", row.table.get("at_mm"), count))
+            AskedPoint(name, _place(row, in_section=bool(section)))
             for name, row in zip(ids(points, "point"), points, strict=True)
         ),
     )
     beside = tuple(key for row in points for key in unread(row, POINT_KEYS))
     return wanted, (*unread(file, THINNING_KEYS), *beside)
+
+
+def _place(row: Fields, *, in_section: bool) -> tuple[float, ...]:
+    """Where a point lies: (x, y, z), or (x, z) in a section; a y given there says how far along the trough: nowhere."""
+    found: object = row.table.get("at_mm")
+    if in_section and isinstance(found, list) and len(cast(list[object], found)) == 3:
+        x, _, z = numbers(row, "at_mm", cast(list[object], found), 3)
+        return x, z
+    return numbers(row, "at_mm", found, 2 if in_section else 3)
 
 
 def read_heating(file: Fields) -> tuple[HeatingWanted, tuple[str, ...]]:
