@@ -11,6 +11,10 @@ from hypothesis import strategies as st
 
 from steadyrest.promise.asked import read_week
 from steadyrest.promise.by_policy import WeekPlan, plan_rows
+from steadyrest.promise.search.ahead import in_time, past_what_held_it
+from steadyrest.promise.search.builder import Genes, build, empty_bench
+from steadyrest.promise.search.forward import forward
+from steadyrest.promise.search.laid import laid_out
 from steadyrest.promise.search.search import least_late
 from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep
 from tests.oracles.week_checker import faults, hours_late
@@ -174,3 +178,23 @@ def test_where_hours_do_not_suffice_for_all_something_is_still_done() -> None:
 def test_it_stops_when_told() -> None:
     plan = least_late(rush(), seed=1, work=10**9, progress=quiet, stop=lambda: True)
     assert np.isfinite(plan.finish_s).all()
+
+
+@settings(deadline=None, max_examples=40)
+@given(week=weeks(), seed=st.integers(0, 1000), look_h=st.floats(0.1, 50), patience_h=st.floats(0, 10))
+def test_every_order_made_or_changed_has_each_job_as_often_as_before(week, seed, look_h, patience_h) -> None:
+    laid = laid_out(week)
+    bench = empty_bench(laid)
+    ends = np.concatenate(([True], laid.unit_end[1:] != laid.unit_end[:-1]))
+    units = np.add.reduceat(ends.astype(np.int64), laid.first[:-1])
+    order = np.repeat(np.arange(units.size), units)
+    phases = laid.takes_s.size
+    genes = Genes(order, np.full(phases, -1, np.int64), np.zeros(phases))
+    ahead = forward(laid, genes, bench, look_h * HOUR, patience_h * HOUR)
+    assert np.bincount(ahead, minlength=units.size).tolist() == units.tolist()
+    build(laid, Genes(ahead, genes.prefer, genes.not_before_s), bench, 0.0, np.inf)
+    sorted_order = np.empty_like(ahead)
+    in_time(laid, ahead, bench.begin_s, sorted_order)
+    chance = np.random.Generator(np.random.PCG64(seed))
+    past_what_held_it(laid, sorted_order, bench.begin_s, bench.end_s, bench.by, bench.late, chance)
+    assert np.bincount(sorted_order, minlength=units.size).tolist() == units.tolist()

@@ -104,7 +104,7 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
     else:
         milled = _slot(place, feature)
     if milled.refused or milled.tool is None:
-        nearest = because("mill.nearest_tool") if any("tool" in reason.key for reason in milled.refused) else None
+        nearest = because("mill.nearest_tool") if any(lacks_a_tool(reason) for reason in milled.refused) else None
         plan.undone.append(refusal(ask, "mill", (feature.id,), milled.refused, nearest))
         return
     plan.cut_s[milled.tool.number] = plan.cut_s.get(milled.tool.number, 0.0) + milled.cut_s
@@ -112,6 +112,11 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
     plan.figures.extend(milled.figures)
     plan.made.append(feature)
     plan.views.add(tuple(round(abs(value), 2) for value in feature.axis))
+
+
+def lacks_a_tool(reason: Reason) -> bool:
+    """Whether another tool in the drawer would undo this refusal."""
+    return "tool" in reason.key or reason.key == "mill.no_drill"
 
 
 def _slot(place: Place, feature: Feature) -> Milled:
