@@ -142,3 +142,31 @@ def test_no_request_is_our_fault(capsys, tmp_path, data):
     assert code in (0, 2)
     assert (out == "") == (code == 2)
     assert code == 0 or err.count("\n") == 1
+
+
+def test_a_change_is_tried_and_the_ways_out_are_told_in_one_document(capsys, tmp_path):
+    rush = WEEK.replace('id = "A"', 'id = "R"').replace('id = "B"', 'id = "S"')
+    (tmp_path / "rush.toml").write_text(rush, encoding="utf-8")
+    code, out, _ = run(capsys, tmp_path, WEEK + POLICY, "--suppose", "add rush.toml", "--suppose", "drop B")
+    answer = json.loads(out)
+    assert code == 0
+    assert out.count("\n") == 1
+    assert [row["job"] for row in answer["before"]] == ["A", "B"]
+    assert [row["job"] for row in answer["after"]] == ["A", "R", "S"]
+    assert 1 <= len(answer["ways"]) <= 3
+    assert set(answer["ways"][0]) == {"do", "order", "cost", "late_cost", "jobs"}
+    assert len(answer["suppose"]) == 3
+    assert {"yes_by", "yes_cost", "currency", "draws", "seed"} <= set(answer)
+
+
+@pytest.mark.parametrize("said", ["lathe down 22:00", "drop Z", "add nowhere.toml", "add week.toml", "drop A;", "'"])
+def test_a_change_that_cannot_be_meant_ends_with_2_and_one_line(capsys, tmp_path, said):
+    code, out, err = run(capsys, tmp_path, WEEK + POLICY, "--suppose", said)
+    assert (code, out) == (2, "")
+    assert err.count("\n") == 1
+
+
+def test_dropping_every_job_leaves_nothing_to_say(capsys, tmp_path):
+    code, out, err = run(capsys, tmp_path, WEEK, "--suppose", "drop A", "--suppose", "drop B")
+    assert (code, out) == (2, "")
+    assert "no job is left" in err

@@ -1,8 +1,8 @@
 """The dispatch policy in plain words, one draw at a time, with objects: the twin that the compiled one must agree with.
 
 Imports nothing of the package it judges. Input is plain: people as lists of (from, to); a job as a dict with "release"
-and "phases"; a phase as a dict with "job step" (any hashable), "machine" or None, "who" (person numbers), "stated",
-"may pause", "hand over", "longest wait", "takes" (without the person), "stops at" (share of the way, or None).
+"stock" (when what is bought is here) and "phases"; a phase as a dict with "job step" (any hashable), "machine" or None, "who" (person numbers), "stated",
+"may pause", "hand over", "longest wait", "takes" (without the person), "stops at" (share of the way, or None), "needs stock".
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from typing import Any
 class Running:
     phases: list[dict[str, Any]]
     release: float
+    stock: float
     place: int = 0
     state: str = "waiting"
     ends: float = math.inf
@@ -36,6 +37,9 @@ class Running:
     def over(self) -> bool:
         return self.place == len(self.phases)
 
+    def lacks_stock(self, t: float) -> bool:
+        return t < self.stock and any(phase["needs stock"] for phase in self.phases[: self.place + 1])
+
     def opens_step(self) -> bool:
         return self.place == 0 or self.phases[self.place - 1]["job step"] != self.phase["job step"]
 
@@ -48,18 +52,27 @@ def stretch_at(stretches: list[tuple[float, float]], t: float) -> tuple[float, f
 
 
 def simulate(
-    people: list[list[tuple[float, float]]], jobs: list[dict[str, Any]], order: list[int], factors: list[float]
+    people: list[list[tuple[float, float]]],
+    jobs: list[dict[str, Any]],
+    order: list[int],
+    factors: list[float],
+    standing: list[tuple[Any, float, float]] | None = None,
 ) -> list[Running]:
-    """Runs one draw. factors: each person's factor on the time of a phase they begin."""
-    work = [Running(job["phases"], job["release"]) for job in jobs]
+    """Runs one draw. factors: each person's factor on the time of a phase they begin. standing: machine, from, to; of
+    one machine they do not overlap."""
+    standing = standing or []
+    work = [Running(job["phases"], job["release"], job["stock"]) for job in jobs]
     holder: dict[Any, int] = {}
 
     def busy(person: int) -> bool:
         return any(job.state == "running" and job.person == person for job in work)
 
+    def stands(number: int, t: float) -> bool:
+        return any(machine == work[number].phase["machine"] and a - 1e-6 <= t < b for machine, a, b in standing)
+
     def ready(number: int, t: float) -> bool:
         job = work[number]
-        if job.over or job.state != "waiting" or t < job.release:
+        if job.over or job.state != "waiting" or t < job.release or job.lacks_stock(t) or stands(number, t):
             return False
         machine = job.phase["machine"]
         return machine is None or not job.opens_step() or machine not in holder
@@ -82,11 +95,15 @@ def simulate(
                 stop = t + phase["stops at"] * job.left
                 back = [max(stop, a) for stretches in people for a, b in stretches if b > stop]
                 job.ends = min(back, default=math.inf) + (1.0 - phase["stops at"]) * job.left
+            for machine, a, b in sorted(standing, key=lambda one: one[1]):
+                if machine is not None and machine == phase["machine"] and t < a < job.ends:
+                    job.ends += b - a
             job.left = 0.0
         else:
             stretch = stretch_at(people[person], t)
             assert stretch is not None
             now = min(job.left, stretch[1] - t) if phase["may pause"] else job.left
+            now = min([now, *(a - t for machine, a, b in standing if machine == phase["machine"] and a > t)])
             job.ends = t + now
             job.left -= now
 
@@ -118,6 +135,7 @@ def simulate(
             for number in order:
                 job = work[number]
                 again = job.state == "paused" and (job.person == person or job.phase["hand over"])
+                again = again and not stands(number, t)
                 if not (ready(number, t) or again) or person not in job.phase["who"]:
                     continue
                 if job.phase["may pause"] or job.phase["stated"] <= stretch[1] - t:
@@ -125,6 +143,8 @@ def simulate(
                     break
         moments = {job.ends for job in work if job.state == "running" and job.ends < math.inf}
         moments |= {job.release for job in work if job.release > t}
+        moments |= {job.stock for job in work if job.stock > t}
+        moments |= {b for _, _, b in standing if b > t}
         if not all(job.over for job in work):
             moments |= {a for stretches in people for a, _ in stretches if a > t}
     return work

@@ -26,6 +26,7 @@ def order_of(week: Week, seed: int):
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week, seed: int) -> None:
     draws = draw(week, Luck(4, seed), SPREADS)
+    draws.stock_s[:] = np.random.default_rng(seed).choice([0.0, 0.0, 5400.0, 40000.0], draws.stock_s.shape)
     order = order_of(week, seed)
     flat = arrays(week)
     for d in range(4):
@@ -107,6 +108,19 @@ def test_what_may_pause_goes_on_in_the_next_stretch_and_what_may_not_waits_for_o
     assert finish(one_job(WeekPhase("bench", 3 * HOUR, ("ana",), interruptible=True), here=here)) == 11 * HOUR
     assert finish(one_job(WeekPhase("turn", 3 * HOUR, ("ana",)), here=here)) == 13 * HOUR
     assert finish(one_job(WeekPhase("turn", 5 * HOUR, ("ana",)), here=here)) == np.inf
+
+
+def test_desk_work_goes_on_while_what_is_bought_is_on_order() -> None:
+    here = ((0.0, 8 * HOUR),)
+    desk = WeekStep("prepare", None, (WeekPhase("program", 2 * HOUR, ("ana",)),), needs_stock=False)
+    turn = WeekStep("turn", "lathe", (WeekPhase("turn", HOUR, ("ana",)),))
+    week = Week((Presence("ana", here),), ("lathe",), (WeekJob("1", 0.0, HOUR, 1.0, (desk, turn)),))
+    draws = draw(week, Luck(1, 1), Spreads())
+    for comes_h, done_h in ((0.0, 3.0), (1.0, 3.0), (5.0, 6.0)):
+        draws.stock_s[:] = comes_h * HOUR
+        got = dispatch(arrays(week), draws, np.zeros(1, np.int64))
+        assert got.finish_s[0, 0] == done_h * HOUR
+        assert got.begin_s[0, 0] == 0.0
 
 
 def test_a_finished_part_holds_its_machine_until_somebody_unloads_it() -> None:

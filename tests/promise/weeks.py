@@ -49,6 +49,7 @@ def weeks(draw: st.DrawFn) -> Week:
                 id=f"s{k}",
                 machine=draw(st.sampled_from((None, *machines))),
                 phases=tuple(draw(st.lists(phases(people), min_size=1, max_size=3))),
+                needs_stock=draw(st.booleans()),
             )
             for k in range(draw(st.integers(1, 3)))
         )
@@ -78,9 +79,11 @@ def plainly(week: Week, draws: WeekDraws, d: int) -> tuple[list[Any], list[dict[
                         "longest wait": np.inf if phase.max_wait_s is None else phase.max_wait_s,
                         "takes": float(draws.base_s[d, i]),
                         "stops at": stop if stop >= 0 else None,
+                        "needs stock": step.needs_stock,
                     }
                 )
                 i += 1
-        jobs.append({"release": float(draws.release_s[d, j]), "phases": rows})
+        stock = float(draws.stock_s[d, j])
+        jobs.append({"release": float(draws.release_s[d, j]), "stock": stock, "phases": rows})
     people = [list(person.stretches_s) for person in week.people]
     return people, jobs, [float(f) for f in draws.person[d]]

@@ -14,7 +14,7 @@ from typing import Literal, get_args, get_origin, get_type_hints
 import pytest
 
 from steadyrest.route.best import best_routes
-from steadyrest.shop.floor import Machine, PowerCurve, Shop
+from steadyrest.shop.floor import Machine, PowerCurve, Shop, Tool
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Route, Undone
 from tests.stations.blocks import bearing_plate, plain_block, slotted_bar, tall_block
@@ -41,11 +41,30 @@ GIVEN: dict[str, object] = {
     "vacuum_switch": True,
     "corner_mm": 0.05,
     "steady_mm": (10.0, 100.0),
+    "collet_mm": (4.0, 60.0),
+    "four_jaw_mm": (10.0, 100.0),
+    "bar_feed_mm": (1000.0, 150.0),
+    "y_mm": 30.0,
+    "blade_mm": 315.0,
+    "blade_teeth": 130,
 }
+DRIVEN: dict[str, object] = {
+    "driven_max_rpm": 4000.0, "driven_power_w": 2000.0, "driven_torque_nm": 12.0, "c_axis": True,
+}  # fmt: skip
+COLLETS: dict[str, object] = {
+    "collet_mm": (4.0, 60.0), "collet_grip_n": 20000.0, "collet_max_rpm": 4000.0, "collet_run_out_mm": 0.01,
+}  # fmt: skip
 BESIDE: dict[str, dict[str, object]] = {
     "vacuum_bar": {"vacuum_mm": (300.0, 200.0), "vise_opening_mm": 1.0},
     "vacuum_mm": {"vacuum_bar": 0.6, "vise_opening_mm": 1.0},
     "vacuum_switch": {"vacuum_mm": (300.0, 200.0), "vacuum_bar": 0.6, "vise_opening_mm": 1.0},
+    **dict.fromkeys(DRIVEN, DRIVEN),
+    "y_mm": DRIVEN,
+    **dict.fromkeys(COLLETS, COLLETS),
+    "collet_mm": {**COLLETS, "collet_mm": None},
+    "blade_mm": {"blade_teeth": 130, "min_band_m_min": 8.0},
+    "blade_teeth": {"blade_mm": 315.0, "blade_teeth": 130, "min_band_m_min": 8.0},
+    "bundle": {"largest_width_mm": 900.0},
 }
 
 
@@ -70,6 +89,8 @@ def values(old: object, hint: object, limit: Limit) -> Iterator[object]:
     elif isinstance(old, tuple):
         for f in FACTORS:
             yield tuple(item * f if i == limit.index else item for i, item in enumerate(old))
+    elif isinstance(old, int | float) and old == 0 and limit.name in GIVEN:
+        yield GIVEN[limit.name]
     elif isinstance(old, int | float):
         yield from (old * f for f in FACTORS)
     elif isinstance(old, str):
@@ -97,6 +118,17 @@ def limits() -> Iterator[Limit]:
                 yield Limit(machine.id, field.name)
 
 
+def driven_tools(machine: Machine) -> tuple[Tool, ...]:
+    """A cutter and two drills that turn themselves, for a lathe."""
+    one = next(tool for tool in machine.tools if tool.kind == "drill")
+    made = {"made_of": "carbide", "holder_max_rpm": 6000.0, "driven": True, "max_depth_mm": 60.0}
+    return (
+        replace(one, number=91, kind="slot drill", role="finish", diameter_mm=8.0, length_mm=30.0, **made),
+        replace(one, number=92, diameter_mm=5.0, length_mm=60.0, **made),
+        replace(one, number=93, diameter_mm=6.0, length_mm=60.0, **made),
+    )
+
+
 def with_machine(shop: Shop, machine: Machine) -> Shop:
     return replace(shop, machines=tuple(machine if m.id == machine.id else m for m in shop.machines))
 
@@ -104,6 +136,9 @@ def with_machine(shop: Shop, machine: Machine) -> Shop:
 def pairs(limit: Limit) -> Iterator[tuple[Shop, Shop]]:
     """The shop before and after a change of this limit, both with what has to stand beside it."""
     shop = demo_shop()
+    if limit.name == "four_jaw_mm":
+        square = replace(shop.pieces[0], id="Q1", shape="square", size_mm=(50.0,), length_mm=900.0, material="C45")
+        shop = replace(shop, pieces=(square,), suppliers=())
     machine = shop.machine(limit.machine)
     if limit.name == "set_up_s":
         for f in FACTORS:
@@ -111,6 +146,8 @@ def pairs(limit: Limit) -> Iterator[tuple[Shop, Shop]]:
         return
     beside = BESIDE.get(limit.name, {})
     machine = replace(machine, limits=replace(machine.limits, **beside))
+    if beside is DRIVEN:
+        machine = replace(machine, tools=(*machine.tools, *driven_tools(machine)))
     # A yes or no may only count where a machine may be left alone at all.
     for alone in (False, True):
         free = with_machine(shop, replace(machine, may_run_alone=alone))
@@ -144,7 +181,7 @@ SEEN: dict[tuple[Callable[[], Part], int, str], tuple[object, ...]] = {}
 
 
 def outcomes(make: Callable[[], Part], shop: Shop, quantity: int) -> tuple[object, ...]:
-    key = (make, quantity, repr(shop.machines))
+    key = (make, quantity, repr((shop.machines, shop.pieces)))
     if key not in SEEN:
         routes = best_routes(make(), material=shop.material("C45"), quantity=quantity, shop=shop, keep=1)
         SEEN[key] = tuple(outcome(route) for route in routes)

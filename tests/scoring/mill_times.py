@@ -22,7 +22,7 @@ from steadyrest.shop.floor import MillLimits, PowerCurve, Shop, Tool
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.stations.mill import times
 from steadyrest.stations.mill.removal.distance import distance_sq, within
-from steadyrest.stations.mill.removal.outline import most_in, outline_of
+from steadyrest.stations.mill.removal.outline import admits, outline_of
 from steadyrest.stations.mill.spindles import Place, milling
 from steadyrest.stations.mill.taking import Layer, Take
 from steadyrest.stations.mill.times.drilling import drill as drill_one
@@ -137,8 +137,7 @@ def gridded_layer(outline: Polygon, *, diameter_mm: float, depth_mm: float) -> L
     centres = far_sq >= (diameter_mm / 2 / pitch) ** 2
     cleared = within(centres, (diameter_mm / 2 / pitch) ** 2) & ~standing
     shape = outline_of(cleared, standing, ~standing & ~cleared)
-    widest = most_in(shape.labels, far_sq, 0, shape.regions)
-    across = math.sqrt(max(int(widest[1:].min()), 0)) if shape.regions else 0.0
+    across = admits(cleared, far_sq, 0, least=diameter_mm / 2 / pitch)
     regions = max(shape.regions, 1)
     return Layer(
         depth_mm, float(cleared.sum()) * pitch**2, shape.wall * pitch, shape.open_share, regions,

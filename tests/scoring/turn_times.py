@@ -81,7 +81,7 @@ def profile(luck: random.Random) -> Case | None:
     x, z = limits.rapid_mm_min
     referee = run_time(run, MachineTiming((x, x, z), limits.accel_mm_s2, None, limits.tool_change_s)).total_s
     kind = "controlled" if limits.controlled else "by hand"
-    return Case("profile", kind, estimate, referee, rule("spread_cut"))
+    return Case("profile", kind, estimate, referee, plan.spread(limits))
 
 
 def steps_of(wants: Need) -> Steps:

@@ -18,9 +18,9 @@ GOOD = (resources.files("steadyrest.demo") / "shop.toml").read_text(encoding="ut
 
 def test_the_demo_shop_reads_whole() -> None:
     shop = read_shop(GOOD, "shop.toml")
-    assert [machine.kind for machine in shop.machines] == ["lathe", "mill", "saw", "grinder", "brake", "jet", "bench"]
+    assert [machine.kind for machine in shop.machines] == ["lathe", "mill", "saw", "grinder", "brake", "cutter", "cutter", "bench"]
     assert len(shop.people) == 3
-    assert len(shop.pieces) == 15
+    assert len(shop.pieces) == 17
     assert len(shop.promised) == 6
     assert shop.terms.wanted_odds == 0.9
     assert next(piece for piece in shop.pieces if piece.id == "R1").size_mm == (44.45,)

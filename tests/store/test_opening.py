@@ -129,6 +129,6 @@ def test_a_newer_steadyrests_data_is_left_alone_and_said(tmp_path):
     with sqlite3.connect(tmp_path / DATABASE) as newer:
         newer.execute("UPDATE alembic_version SET version_num = '9999'")
     newer.close()
-    assert "was written by a newer steadyrest (tables 9999; this one knows 0001). Update steadyrest" in refused(
+    assert f"was written by a newer steadyrest (tables 9999; this one knows {REVISION}). Update steadyrest" in refused(
         tmp_path
     )

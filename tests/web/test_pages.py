@@ -15,17 +15,20 @@ from steadyrest.web.pages.bench import BenchPage
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
+from steadyrest.web.pages.rules import RulesPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
+from steadyrest.web.pages.week import WeekPage
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
+    "rules.html": RulesPage, "week.html": WeekPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
-    "job/take.html": job.TakeIt, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade,
+    "job/take.html": job.TakeIt, "job/said.html": job.YesOrNo, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade,
     "job/when.html": job.ByWhen, "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
 }  # fmt: skip
 

@@ -8,6 +8,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from steadyrest.cli.rules_words import rule_answer
+from steadyrest.desk.rules import rules_of
 from steadyrest.part.before_leaving import Question, before_leaving
 from steadyrest.shop.chart import Charted
 from steadyrest.shop.figure import Figure, Reason
@@ -157,6 +159,7 @@ def feature_answer(feature: Feature) -> Json:
         else [number(length) for length in feature.wear_along_mm],
         "seen": number(feature.seen),
         "pattern": feature.pattern,
+        **({"teeth": feature.teeth} if feature.teeth else {}),
         "on": feature.on,
         "nominal": nominal_answer(feature.sizes),
         "nominals": {size.name: one_nominal(size.name, size.nominal) for size in feature.sizes if size.nominal},
@@ -361,6 +364,13 @@ def step_answer(step: Step) -> Json:
         "limits": [limit(one) for one in step.limits],
         "cautions": sentences(step.cautions),
         "notes": sentences(step.notes),
+        "rules": [rule_answer(one) for one in rules_of(step)],
+        "tool_s": [{"number": number_, "cut_s": number(each_s)} for number_, each_s in step.tool_s],
+        "needs_stock": step.needs_stock,
+        "after": list(step.after),
+        "lifted": None
+        if step.lifted is None
+        else {"mass_kg": number(step.lifted.value), "why": sentences(step.lifted.why)},
         "cash": str(step.cash),
         "hold_points": [
             {

@@ -42,20 +42,25 @@ FINISH_HELP = 'a treatment outside, such as "plated 8 um", "hardened 58 HRC", "g
 
 def plan_flags(one: argparse.ArgumentParser) -> None:
     read_flags(one)
-    one.add_argument("--quantity", metavar="N", default="1", help="how many; default 1")
-    one.add_argument("--due", metavar="T", required=True, help="by when: ISO 8601 with offset")
+    one.add_argument("--quantity", metavar="N", default="", help="how many; default 1, or as a parts list says")
+    one.add_argument("--due", metavar="T", default="", help="by when: ISO 8601 with offset; a parts list may say it")
+    one.add_argument("--thickness", metavar="T", default="", help=THICKNESS_HELP)
     one.add_argument("--finish", metavar="WORDS", action="append", default=[], help=FINISH_HELP)
+
+
+THICKNESS_HELP = 'how thick a flat drawing is: 6, "1/4 in", "10 gauge steel"'
 
 
 def plan(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
-    from steadyrest.desk import plan_part
+    from steadyrest.desk import plan_job, plan_part
 
-    answer = plan_part.plan_file(
+    several = asked.file.suffix.lower() == plan_job.ENDING
+    answer = (plan_job.plan_job_file if several else plan_part.plan_file)(
         plan_part.Wanted(
             file=asked.file,
             material=asked.material,
-            quantity=asked.quantity,
+            quantity=asked.quantity or ("" if several else "1"),
             due=asked.due,
             unit=asked.unit,
             body=asked.body,
@@ -64,15 +69,23 @@ def plan(asked: argparse.Namespace) -> int:
             now=asked.now,
             seed=asked.seed,
             finishes=tuple(asked.finish),
+            thickness=asked.thickness,
         ),
         progress=progress,
         stop=never,
     )
-    if asked.out:
+    if asked.out and not several:
         from steadyrest.desk import hand_over
 
         hand_over.write(answer.part, asked.out, unit=answer.shop.unit, progress=progress, stop=never)
-    if asked.json:
+    if several:
+        from steadyrest.cli import joined_words
+
+        if asked.json:
+            out(joined_words.job_answer(answer))
+        else:
+            print(joined_words.job_words(answer))
+    elif asked.json:
         out(answers.plan_answer(answer))
     else:
         print(words.plan_words(answer))

@@ -75,6 +75,10 @@ def stock(asked: argparse.Namespace) -> int:
 def promise_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--past", type=Path, metavar="PAST.csv", help="quotes won and lost, with their actual times")
     one.add_argument("--ask", type=Path, metavar="NEW.csv", help="jobs that were won: how many hours they will take")
+    one.add_argument("--suppose", action="append", default=[], metavar="CHANGE",
+                     help='try a change: "drop 214", "lathe down 22:00 to 09:00", "ana in 17:00 to 20:00", '
+                     '"ana away 08:00 to 12:00", "214 due 16:00", "214 outside turn 3 days cost 180", '
+                     '"add rush.toml"; may stand several times')  # fmt: skip
 
 
 def promise(asked: argparse.Namespace) -> int:
@@ -99,6 +103,8 @@ def promise_week(asked: argparse.Namespace) -> int:
             where="steadyrest promise", what="nothing is asked.",
             do="Give a week as --shop FILE.toml, or --past PAST.csv with --ask NEW.csv.",
         )  # fmt: skip
+    if asked.suppose:
+        return suppose(asked)
     from steadyrest.cli import promise_words
     from steadyrest.desk import promise_week as week
 
@@ -107,6 +113,18 @@ def promise_week(asked: argparse.Namespace) -> int:
         out(promise_words.promise_answer(promised))
     else:
         print("\n".join(promise_words.promise_lines(promised)))
+    return 0
+
+
+def suppose(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import suppose_words
+    from steadyrest.desk.suppose import suppose_week
+
+    supposed = suppose_week(asked.shop, asked.suppose, seed=asked.seed, progress=progress, stop=never)
+    if asked.json:
+        out(suppose_words.suppose_answer(supposed))
+    else:
+        print("\n".join(suppose_words.suppose_lines(supposed)))
     return 0
 
 

@@ -8,11 +8,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from steadyrest.cli.clock_verb import CLOCK
+from steadyrest.cli.data_verbs import DATA
 from steadyrest.cli.form_verbs import FORM
+from steadyrest.cli.measure_verbs import MEASURE
 from steadyrest.cli.part_verbs import PART
 from steadyrest.cli.program_verbs import PROGRAM
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.cli.shop_verbs import SHOP
+from steadyrest.cli.typed import whole_number
 
 
 def demo_flags(one: argparse.ArgumentParser) -> None:
@@ -36,20 +40,27 @@ def demo(asked: argparse.Namespace) -> int:
 
 def serve_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--port", type=int, default=8744, metavar="N", help="default 8744")
+    one.add_argument("--backup-to", type=Path, metavar="FOLDER", help="back up here at start, and again by schedule")
+    one.add_argument("--backup-every", default="6 h", metavar="TIME", help="between two backups; default 6 h")
+    one.add_argument("--backup-keep", type=whole_number, default=28, metavar="N", help="how many stay; default 28")
 
 
 def serve(asked: argparse.Namespace) -> int:
     from steadyrest.web import serving
 
-    serving.serve(data=asked.data, shop_file=asked.shop, port=asked.port)
+    backups = serving.backups(asked.backup_to, asked.backup_every, asked.backup_keep)
+    serving.serve(data=asked.data, shop_file=asked.shop, port=asked.port, backups=backups)
     return 0
 
 
 VERBS: tuple[Verb, ...] = (
     *PART,
+    *MEASURE,
     *PROGRAM,
     *SHOP,
     *FORM,
+    *CLOCK,
+    *DATA,
     Verb(
         "demo",
         "One whole rush job in an invented shop, from scan to papers, in a fresh data folder.",

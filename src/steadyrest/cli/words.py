@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from steadyrest.desk.rules import rules_of
 from steadyrest.part.before_leaving import before_leaving
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
@@ -177,6 +178,8 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
             for limit in step.limits[:2]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
             yield from dict.fromkeys(f"     {say(note, reader)}" for note in step.notes)
+            for one in rules_of(step):
+                yield f"     rule of thumb: {one.note}: {one.value} ({one.standing})"
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
         yield from chart_lines(best.route, reader)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):

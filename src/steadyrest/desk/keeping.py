@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -27,7 +28,7 @@ class KeptJob:
     answers: tuple[ledger.Entry, ...] = ()
 
 
-def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime) -> int:
+def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime, besides: Sequence[Path] = ()) -> int:
     """Keep a new job in a data folder that is opened for it.
 
     Args:
@@ -35,17 +36,21 @@ def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime) -> int:
         file: what was read.
         folder: the data folder; made if there is none.
         now: aware moment.
+        besides: files that this one names: those of the parts of a job of several.
     Returns: the job's number.
     Raises: BadInput: the folder cannot be used.
     """
     store = open_store(folder)
     try:
-        return keep_in(store, answer, name=file.name, data=file.read_bytes(), now=now)
+        named = tuple((one.name, one.read_bytes()) for one in dict.fromkeys(besides))
+        return keep_in(store, answer, name=file.name, data=file.read_bytes(), now=now, besides=named)
     finally:
         store.close()
 
 
-def keep_in(store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: datetime) -> int:
+def keep_in(
+    store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: datetime, besides: Sequence[tuple[str, bytes]] = ()
+) -> int:
     """Keep a new job.
 
     Args:
@@ -53,12 +58,16 @@ def keep_in(store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: da
         answer: the six answers.
         name, data: of the file that was read.
         now: aware moment.
+        besides: (name, data) of the files that it names.
     Returns: the job's number.
     """
     # The file is whole on disk before the database names it.
     sha256 = store.files.keep(data)
+    others = [(store.files.keep(one), called, len(one)) for called, one in besides]
     with store.writing() as session:
         plans.note_file(session, sha256=sha256, size_bytes=len(data), name=name, kind=answer.part.kind, now=now)
+        for digest, called, size in others:
+            plans.note_file(session, sha256=digest, size_bytes=size, name=called, kind="solid", now=now)
         job = jobs.open_job(
             session, customer=answer.customer or "not said", what=answer.what or name, due=answer.due,
             charging="fixed", now=now,

@@ -15,10 +15,12 @@ from pathlib import Path
 from steadyrest.decide.reading_worth import Worth
 from steadyrest.decide.take import Take, take
 from steadyrest.desk import read_part
+from steadyrest.desk.joined_answer import JoinedAnswer
 from steadyrest.desk.which_shop import ShopSaid, which_shop
 from steadyrest.desk.worth_reading import with_worth, worth_reading
 from steadyrest.measure.plan import Measure, measuring_plan
 from steadyrest.part.handover.nominal_profile import nominal_profile
+from steadyrest.part.flat.thickness import with_thickness
 from steadyrest.price.answer import Price
 from steadyrest.price.price import Circumstances, price
 from steadyrest.promise.answer import HOLDS, Promise
@@ -44,7 +46,7 @@ Stop = Callable[[], bool]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a person asked to have planned. material, quantity, due and finishes are as typed."""
+    """What a person asked to have planned. material, quantity, due, finishes and thickness are as typed."""
 
     file: Path
     material: str | None
@@ -59,6 +61,7 @@ class Wanted:
     customer: str = ""
     body: int | None = None
     finishes: tuple[str, ...] = ()
+    thickness: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,10 @@ class RoutePlanned:
 
 @dataclass(frozen=True, slots=True)
 class PlanAnswer:
-    """All six answers, frozen. chosen: index into `routes`, None if nothing can be made."""
+    """All six answers, frozen. chosen: index into `routes`, None if nothing can be made.
+
+    joined: each part of a job of several; `part` then holds the features of all, and a route the steps of all.
+    """
 
     part: Part
     material: Material
@@ -91,6 +97,7 @@ class PlanAnswer:
     customer: str = ""
     finishes: tuple[Finish, ...] = ()
     worth: tuple[Worth, ...] = ()
+    joined: JoinedAnswer | None = None
 
     @property
     def best(self) -> RoutePlanned | None:
@@ -107,7 +114,7 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
     Returns: the answer, "no" included.
     Raises: BadInput: file, shop, metal, quantity, due time or unit is at fault.
     """
-    said = which_shop(wanted.shop_file, wanted.data)
+    said = shop_of(wanted)
     metal = metal_of(wanted.material, said.shop)
     quantity = quantity_of(wanted.quantity)
     due = due_of(wanted.due, wanted.now)
@@ -132,6 +139,7 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
             what=f"the file holds {len(part.bodies)} bodies, and a plan needs one.",
             do=f"Choose it with --body 1 to {len(part.bodies)}; `steadyrest read` lists their sizes.",
         )
+    part = with_thickness(part, wanted.thickness)
     answer = plan(
         part, said=said, metal=metal, quantity=quantity, due=due, now=wanted.now, seed=wanted.seed,
         what=wanted.what, asked=asked, progress=lambda what, share: progress(what, 0.7 + 0.3 * share), stop=stop,
@@ -142,6 +150,16 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
 
         keeping.keep(answer, file=wanted.file, folder=wanted.data, now=wanted.now)
     return answer
+
+
+def shop_of(wanted: Wanted) -> ShopSaid:
+    """The shop that a plan is made for: as it stands, where a data folder knows more than the shop file."""
+    said = which_shop(wanted.shop_file, wanted.data)
+    if wanted.data is None:
+        return said
+    from steadyrest.desk import standing  # late: without a data folder the store is not needed
+
+    return standing.of_folder(said, wanted.data, now=wanted.now)
 
 
 def plan(
@@ -185,7 +203,7 @@ def plan(
         found = best_routes(made, material=metal, quantity=other, shop=shop, keep=1, finishes=asked)
         return found[0] if found and found[0].steps else None
 
-    measures = measuring_plan(part, shop, metal)
+    measures = measuring_plan(part, shop, metal, now=now)
     routes = tuple(
         replace(route, chart=chart(Asked(made, route, metal, quantity, shop, measures, asked, luck)))
         if route.steps

@@ -17,7 +17,9 @@ from typing import Any
 from steadyrest.desk import checking, keeping, plan_part, read_part, write_reading
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import Shelf
+from steadyrest.desk.standing import as_it_stands
 from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.part.flat.thickness import thickness_mm, with_thickness
 from steadyrest.shop.finish import Finish, finishes
 from steadyrest.store import plans, work_queue
 from steadyrest.store.opening import Store
@@ -34,7 +36,9 @@ STILL_SHOWN = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Handed:
-    """What was handed in, as typed: checked before it is kept. finish: treatments, one after the other, with ;."""
+    """What was handed in, as typed: checked before it is kept. finish: treatments, one after the other, with ;.
+
+    thickness: of a flat drawing."""
 
     name: str
     what: str
@@ -45,6 +49,7 @@ class Handed:
     due: str
     body: str = ""
     finish: str = ""
+    thickness: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,8 @@ def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: d
     plan_part.quantity_of(handed.quantity)
     plan_part.due_of(handed.due, now)
     treatments(handed.finish)
+    if handed.thickness:
+        thickness_mm(handed.thickness)
     sha256 = store.files.keep(data)
     asked: dict[str, Any] = {name: getattr(handed, name) for name in Handed.__dataclass_fields__}
     asked |= {"sha256": sha256, "seed": seed, "now": now.isoformat()}
@@ -260,7 +267,9 @@ class Queue:
     def take_reading(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Judge and plan anew with one reading by hand: the number of its job."""
         progress, stop = self.telling(taken)
-        return write_reading.work(self.store, asked, said=self.said, now=self.clock(), progress=progress, stop=stop)
+        now = self.clock()
+        said = as_it_stands(self.said, self.store, now=now, but=asked["job"])
+        return write_reading.work(self.store, asked, said=said, now=now, progress=progress, stop=stop)
 
     def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Read and plan one file: the number of its job."""
@@ -281,9 +290,13 @@ class Queue:
                 where=asked["name"], what=f"the file holds {len(part.bodies)} bodies, and a plan needs one.",
                 do=f"Put it in again and say which: {plan_part.bodies_in_words(part.bodies)}.",
             )  # fmt: skip
+        try:
+            part = with_thickness(part, asked.get("thickness", ""))
+        except BadInput as bad:
+            raise BadInput(where=bad.where, what=bad.what, do="Put it in again and say how thick it is.") from None
         answer = plan_part.plan(
             part,
-            said=self.said,
+            said=as_it_stands(self.said, self.store, now=now),
             metal=plan_part.metal_of(asked["material"], self.said.shop),
             quantity=plan_part.quantity_of(asked["quantity"]),
             due=plan_part.due_of(asked["due"], now),

@@ -133,6 +133,11 @@ def write_reading(
 
 def read(answer: plan_part.PlanAnswer, number: int, typed: Typed) -> tuple[str, float, float]:
     """What was typed, as a reading: the feature's id, mm, and one sigma; BadInput if it is none."""
+    if answer.joined is not None:
+        raise BadInput(
+            where=f"job {number}", what="it is of several parts, whose sizes stand in their own files.",
+            do="Read that part by itself, take its reading there, and plan the list anew.",
+        )  # fmt: skip
     feature = next((one for one in answer.part.features if one.id == typed.feature), None)
     size = feature.size(typed.size) if feature is not None else None
     if feature is None or size is None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from steadyrest.measure.decision import GUARD, accept_mm
 from steadyrest.measure.gauges import fitting_gauges
@@ -47,19 +48,24 @@ class Measure:
     accept_mm: tuple[float, float] | None
     why: tuple[Reason, ...]
     notes: tuple[Reason, ...] = ()
+    taken: str = ""
 
 
-def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> tuple[Measure, ...]:
+def measuring_plan(
+    part: Part, shop: Shop, material: Material | None = None, *, now: datetime | None = None
+) -> tuple[Measure, ...]:
     """Every size of a part that is to be measured, those with limits of their own first.
 
     Args:
         part: with features and nominals.
         shop: its gauges.
         material: for what a warm part does to the reading; None leaves that out.
+        now: gauges whose check is overdue then are passed over, and that is said; None: all count.
     Returns: one Measure a size; sizes that nothing on the floor measures (angles, radii) are left out. A thread that is
         named is proved by its pitch diameter: over three wires, or with a gauge for threads.
     Source: ISO 14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
     """
+    shop, overdue = in_date(shop, now)
     found = [
         _measure(feature, size, shop, material)
         for feature in part.features
@@ -67,7 +73,30 @@ def measuring_plan(part: Part, shop: Shop, material: Material | None = None) -> 
         if _taken_with(feature, size) is not None
     ]
     found.extend(row for feature in part.features if (row := _thread(feature, shop, material)) is not None)
-    return tuple(sorted(found, key=lambda measure: not measure.own_limits))
+    told = tuple(_passed_over(measure, overdue) for measure in found)
+    return tuple(sorted(told, key=lambda measure: not measure.own_limits))
+
+
+def in_date(shop: Shop, now: datetime | None) -> tuple[Shop, tuple[Gauge, ...]]:
+    """The shop without the gauges whose check is overdue, and those.
+
+    Args:
+        shop: its gauges.
+        now: aware; None: none is overdue.
+    Returns: (shop, overdue gauges).
+    """
+    late = tuple(gauge for gauge in shop.gauges if now is not None and gauge.due is not None and gauge.due < now)
+    return replace(shop, gauges=tuple(gauge for gauge in shop.gauges if gauge not in late)), late
+
+
+def _passed_over(measure: Measure, overdue: tuple[Gauge, ...]) -> Measure:
+    """The measure with the finer overdue gauge that would have been there, if there is one."""
+    able = (g for g in overdue if measure.taken in g.measures and g.range_mm[0] <= measure.nominal_mm <= g.range_mm[1])
+    finer = next((g for g in able if measure.gauge is None or g.u_mm < measure.u_mm), None)
+    if finer is None or finer.due is None:
+        return measure
+    note = because("measure.overdue", gauge=finer.name, due=finer.due.date().isoformat())
+    return replace(measure, notes=(*measure.notes, note))
 
 
 def _taken_with(feature: Feature, size: Size) -> str | None:
@@ -99,7 +128,7 @@ def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None
     return Measure(
         feature.id, size.name, value, nominal.shown if nominal else f"{value:.3f} mm", low, high, limits is not None,
         gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
-        _notes(value, high - low, gauge, material),
+        _notes(value, high - low, gauge, material), taken,
     )  # fmt: skip
 
 
@@ -125,7 +154,7 @@ def _thread(feature: Feature, shop: Shop, material: Material | None) -> Measure 
     return Measure(
         feature.id, size, value, f"{thread.name} {zone}", *limits, True,
         gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
-        _notes(value, limits[1] - limits[0], gauge, material),
+        _notes(value, limits[1] - limits[0], gauge, material), taken,
     )  # fmt: skip
 
 

@@ -151,7 +151,7 @@ def step_words(step: Step, sheet: JobSheet) -> dict[str, object]:
         ],
         "hold_points": [hold_words(hold, sheet) for hold in step.hold_points],
         "cautions": said.sentences(step.cautions, who),
-        "notes": said.sentences(step.notes, who),
+        "notes": said.sentences((*step.notes, *(step.lifted.why[:1] if step.lifted else ())), who),
         "unattended": step.unattended and step.machine is not None,
         "unattended_why": said.sentences(step.unattended_why, who) if step.unattended else [],
     }

@@ -36,7 +36,7 @@ class Patch:
     wear_mm: 95th percentile of radial wear; None where it cannot be judged. wear_along_mm: worn stretch along `axis`.
     proud_mm: how far an earlier repair stands above the level; 0 for none.
     lobes: how often a turned surface rises and falls round its axis, fluted or knurled; 1 where it is too fine to be
-        counted, 0 for a plain one.
+        counted, 0 for a plain one. crest_mm: radius over what rises, where the lobes were counted; else 0.
     seen: share of the full surface of this stretch that the scanner really saw.
     invented: share of the patch judged too smooth to have been seen.
     facets: (k,) indices of the mesh's triangles, read-only; empty for a solid.
@@ -64,6 +64,7 @@ class Patch:
     wear_along_mm: tuple[float, float] | None = None
     proud_mm: float = 0.0
     lobes: int = 0
+    crest_mm: float = 0.0
     seen: float = 1.0
     invented: float = 0.0
     rms_mm: float = 0.0

@@ -56,6 +56,7 @@ def price(
     circumstances: Circumstances | None = None,
     route_for: Callable[[int], Route | None] | None = None,
     quantities: Sequence[int] = BREAKS,
+    cash_for: Callable[[Route, int], tuple[Line, ...]] | None = None,
 ) -> Price:
     """What the lot costs, what to walk away at, what to ask.
 
@@ -67,13 +68,15 @@ def price(
         circumstances: rush, after hours, rivals.
         route_for: gives the route for another quantity, or None where there is none; without it there are no breaks.
         quantities: for which the offer is also worked out; the lot's own is always among them.
+        cash_for: what goes out for a route and its quantity; None: as one part's route says. Several parts know better.
     Returns: the price; its lines add up to the offer to the cent.
     Raises: ValueError: quantity below 1.
     """
     if quantity < 1:
         raise ValueError(f"price: quantity {quantity!r} must be at least 1")
     under = circumstances or Circumstances()
-    cash = cash_out(route, shop=shop, quantity=quantity)
+    goes_out = cash_for or (lambda one, count: cash_out(one, shop=shop, quantity=count))
+    cash = goes_out(route, quantity)
     out = _sum((line.amount for line in cash), shop)
     own = _cost_of_hours(draws, shop)
     low, middle, high = quantiles(own + float(out.amount), 0.1, 0.5, 0.9)
@@ -102,7 +105,7 @@ def price(
         offer_why=tuple(line.what for line in lines),
         lines=lines,
         breaks=_breaks(route, sold, shop=shop, quantity=quantity, under=under, ratio=ratio, late=late,
-                       own=float(own.mean()), route_for=route_for, quantities=quantities),
+                       own=float(own.mean()), route_for=route_for, quantities=quantities, goes_out=goes_out),
         late=late,
         won_ratio=ratio,
         sigma=sigma,
@@ -160,6 +163,7 @@ def _breaks(
     own: float,
     route_for: Callable[[int], Route | None] | None,
     quantities: Sequence[int],
+    goes_out: Callable[[Route, int], tuple[Line, ...]],
 ) -> tuple[Break, ...]:
     """The offer for other quantities: stated hours of their routes, in the ratio the lot's draws show.
 
@@ -179,7 +183,7 @@ def _breaks(
         cash = (
             sold.cash
             if q == quantity
-            else _sum((line.amount for line in cash_out(routes[q], shop=shop, quantity=q)), shop)
+            else _sum((line.amount for line in goes_out(routes[q], q)), shop)
         )
         scaled = replace(
             sold,

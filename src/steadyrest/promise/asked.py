@@ -36,7 +36,8 @@ class AskedWeek:
     def uncertain(self) -> bool:
         """Whether any time is uncertain, or any run may stop."""
         own = any(phase.spread or phase.stop_odds for _, _, phase in self.week.phases())
-        return own or self.spreads.job > 0 or self.spreads.person_else > 0
+        people = any(spread > 0 for _, spread in self.spreads.person.values())
+        return own or people or max(self.spreads.shop, self.spreads.job, self.spreads.person_else) > 0
 
 
 def read_week(text: str, where: str) -> AskedWeek:

@@ -35,13 +35,10 @@ def asked_plan(
         weighted lateness that was found, or, where times are uncertain, how it goes under the best order found.
     Raises: InterruptedError: stop said so while odds were counted.
     """
-    if asked.order is not None:
-        return by_policy(asked, seed=seed, progress=progress, stop=stop)
-    work = FIRST_WORK if asked.uncertain else WORK
-    found = least_late(asked.week, seed=seed, work=work, progress=progress, stop=stop)
-    if asked.uncertain:
-        ordered = replace(asked, order=_order(asked, found.begin_s, seed=seed, stop=stop))
+    if asked.order is not None or asked.uncertain:
+        ordered = replace(asked, order=standing_order(asked, seed=seed, progress=progress, stop=stop))
         return by_policy(ordered, seed=seed, progress=progress, stop=stop)
+    found = least_late(asked.week, seed=seed, work=WORK, progress=progress, stop=stop)
     due = np.array([job.due_s for job in asked.week.jobs])
     return WeekPlan(
         rows=plan_rows(asked.week, found.begin_s, found.end_s, found.by),
@@ -49,6 +46,23 @@ def asked_plan(
         odds=tuple((found.finish_s <= due + LATE_S).astype(float).tolist()),
         bound_h=found.bound_h,
     )
+
+
+def standing_order(
+    asked: AskedWeek, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool]
+) -> tuple[int, ...]:
+    """The order of the jobs under which the week's odds hold.
+
+    Args:
+        asked: the week as read.
+        seed: of the search.
+        progress: told how far it is. stop: asked now and then.
+    Returns: (J,) job indices: the request's own policy, or else the best order found.
+    """
+    if asked.order is not None:
+        return asked.order
+    found = least_late(asked.week, seed=seed, work=FIRST_WORK, progress=progress, stop=stop)
+    return _order(asked, found.begin_s, seed=seed, stop=stop)
 
 
 def _order(

@@ -82,6 +82,7 @@ def by_policy(
         np.ones((1, max(1, len(asked.week.people)))),
         np.full((1, flat.stated_s.size), -1.0),
         np.array([[job.release_s for job in jobs]]),
+        np.zeros((1, len(jobs))),
     )
     plan = dispatch(flat, stated, order)
     due = np.array([job.due_s for job in jobs])

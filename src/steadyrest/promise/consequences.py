@@ -33,7 +33,8 @@ def effects(before: Outcome | None, after: Outcome, duties: Duties, *, shop: Sho
     if before is None:
         return ()
     late_after, found = duties.late(after.finish_s), []
-    owed = Duties(duties.due_s[:-1], duties.per_hour[:-1], duties.horizon_s)
+    others = before.finish_s.shape[1]
+    owed = Duties(duties.due_s[:others], duties.per_hour[:others], duties.horizon_s)
     late_before = owed.late(before.finish_s)
     for j, work in enumerate(work for work in shop.promised if work.phases):
         was = float((before.finish_s[:, j] <= duties.due_s[j]).mean())
@@ -47,7 +48,7 @@ def effects(before: Outcome | None, after: Outcome, duties: Duties, *, shop: Sho
 
 
 def plan_rows(
-    week: Week, flat: Flat, draws: WeekDraws, order: IntArray, *, middle: int, now: datetime
+    week: Week, flat: Flat, draws: WeekDraws, order: IntArray, *, middle: int, now: datetime, new: int = 1
 ) -> tuple[PlanRow, ...]:
     """Who does what when in one draw; a phase that pauses has a row for each stretch.
 
@@ -55,10 +56,11 @@ def plan_rows(
         week, flat, draws, order: the plan.
         middle: the draw to show.
         now: aware.
+        new: how many of the week's jobs, from the last, are the new one's.
     Returns: rows by start, then job.
     """
     one = slice(middle, middle + 1)
-    single = WeekDraws(draws.base_s[one], draws.person[one], draws.stop_at[one], draws.release_s[one])
+    single = WeekDraws(*(values[one] for values in draws))
     trace = dispatch(flat, single, order, traced=0).trace
     places = [(job, step, n, phase) for job in week.jobs for step in job.steps for n, phase in enumerate(step.phases)]
     rows: list[PlanRow] = []
@@ -66,7 +68,7 @@ def plan_rows(
         job, step, n, phase = places[int(phase_at)]
         rows.append(
             PlanRow(
-                job=job.id,
+                job=job.belongs or job.id,
                 step=step.id,
                 phase=n,
                 name=phase.name,
@@ -74,19 +76,22 @@ def plan_rows(
                 machine=step.machine,
                 start=now + timedelta(seconds=round(float(begin))),
                 end=now + timedelta(seconds=round(float(end))),
-                new=job is week.jobs[-1],
+                new=job in week.jobs[len(week.jobs) - new :],
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.start, row.end, row.job, row.step, row.phase)))
 
 
-def loads(week: Week, flat: Flat, draws: WeekDraws, outcome: Outcome, *, shop: Shop) -> tuple[Load, ...]:
+def loads(
+    week: Week, flat: Flat, draws: WeekDraws, outcome: Outcome, *, shop: Shop, new: int = 1
+) -> tuple[Load, ...]:
     """Hours that all work due by the new job's due time asks, against the hours there until then.
 
     Args:
         week, flat, draws: the new job last.
         outcome: who did what in each draw; work that several could do is shared as it was in the draws.
         shop: unused machines are left out.
+        new: how many of the week's jobs, from the last, are the new one's.
     Returns: people in the file's order, then machines that are asked for anything.
     """
     due_s = week.jobs[-1].due_s
@@ -101,7 +106,7 @@ def loads(week: Week, flat: Flat, draws: WeekDraws, outcome: Outcome, *, shop: S
             took = float(share.sum()) if flat.who[i].any() else float(draws.base_s[:, i].mean())
             if flat.machine[i] >= 0:
                 machines[flat.machine[i]] += took
-            if j == len(week.jobs) - 1:
+            if j >= len(week.jobs) - new:
                 mine_people += share
                 if flat.machine[i] >= 0:
                     mine_machines[flat.machine[i]] += took

@@ -2,10 +2,13 @@
 
 At every moment when something ends, a job is released or a stretch begins, ready phases with nobody begin; then the
 people in file order who are in and free take each the first ready phase, by the order of the jobs, that names them. A
-phase is ready when the one before is done and, for the first of a step with a machine, the machine is free. One that
+phase is ready when the one before is done, all that its job comes after is done, what it needs of bought stock is here,
+what machines share is left for its machine and, for the first of a step with a machine, the machine is free. One that
 may not be interrupted is begun only if its stated duration fits into what is left of the stretch, and is then worked to
 its end; one that may pauses at the end of the stretch, and is then ready again for the same person (with hand-over: for
 anyone it names) with the seconds that are left. A run with nobody that stops on its way stands until anyone is in.
+Nothing begins on a machine that stands; what runs by itself when it begins to stand goes on afterwards, and hands that
+work on it are free until then.
 People re-decide at each moment: no frozen sequence is replayed. tests/oracles/slow_dispatch.py says the same plainly.
 """
 
@@ -90,7 +93,7 @@ def dispatch(flat: Flat, draws: WeekDraws, order: IntArray, *, traced: int = -1)
         end_s=np.full((n, phases), np.inf),
         by=np.full((n, phases), -1, np.int64),
         broken=np.zeros((n, jobs), np.int64),
-        trace=np.zeros((phases + int(flat.here_count.sum()) + 1 if traced >= 0 else 1, 4)),
+        trace=np.zeros((phases + int(flat.here_count.sum()) + flat.down_of.size + 1 if traced >= 0 else 1, 4)),
     )
     used = _all_draws(flat, draws, order, traced, record)
     return Outcome(*record[:5], record.trace[:used])
@@ -160,6 +163,13 @@ def _begins(
         ph = floor.at[j]
         if floor.state[j] == RUNNING or floor.state[j] == DONE or draws.release_s[d, j] > t:
             continue
+        if ph >= flat.from_stock[j] and draws.stock_s[d, j] > t:
+            continue
+        if (ph == flat.first[j] and _waits_for(flat, floor, j)) or _over_limit(flat, floor, int(flat.machine[ph])):
+            continue
+        runs_s = _until_it_stands(flat, int(flat.machine[ph]), t)
+        if runs_s <= SMALL_S:
+            continue
         first = floor.state[j] == WAITING
         m = flat.machine[ph] if flat.opens[ph] and first else -1
         if m >= 0 and floor.held[m] >= 0:
@@ -183,11 +193,59 @@ def _begins(
         floor.state[j], floor.owner[j], floor.since[j] = RUNNING, p, t
         if p >= 0:
             now = min(floor.left[j], room) if flat.interruptible[ph] else floor.left[j]
+            now = min(now, runs_s)
             floor.until[j], floor.doing[p] = t + now, j
             floor.left[j] -= now
             return
-        floor.until[j] = _runs_alone(flat, t, float(floor.left[j]), float(draws.stop_at[d, ph]))
+        alone = _runs_alone(flat, t, float(floor.left[j]), float(draws.stop_at[d, ph]))
+        floor.until[j] = _with_standing(flat, int(flat.machine[ph]), t, alone)
         floor.left[j] = 0.0
+
+
+@njit(cache=True)
+def _waits_for(flat: Flat, floor: Floor, j: int) -> bool:
+    """Whether something is not done yet that job j comes after."""
+    for k in range(floor.state.size):  # noqa: SIM110  the compiler takes no generator
+        if flat.after[j, k] and floor.state[k] != DONE:
+            return True
+    return False
+
+
+@njit(cache=True)
+def _over_limit(flat: Flat, floor: Floor, machine: int) -> bool:
+    """Whether this machine would ask more of what machines share than those that run leave."""
+    if machine < 0:
+        return False
+    for limit in range(flat.allows.size):
+        asks = flat.asks[machine, limit]
+        if asks <= 0:
+            continue
+        for k in range(floor.state.size):
+            other = flat.machine[floor.at[k]] if floor.state[k] == RUNNING else -1
+            if other >= 0:
+                asks += flat.asks[other, limit]
+        if asks > flat.allows[limit] + SMALL_S:
+            return True
+    return False
+
+
+@njit(cache=True)
+def _until_it_stands(flat: Flat, machine: int, t: float) -> float:
+    """How long this machine runs from t on; 0: it stands; inf: nothing is known against it."""
+    runs = np.inf
+    for k in range(flat.down_of.size):
+        if flat.down_of[k] == machine and flat.down_to[k] > t:
+            runs = min(runs, max(flat.down_from[k] - t, 0.0))
+    return runs
+
+
+@njit(cache=True)
+def _with_standing(flat: Flat, machine: int, t: float, ends: float) -> float:
+    """When what began at t on this machine ends if it stands on the way."""
+    for k in range(flat.down_of.size):
+        if flat.down_of[k] == machine and t < flat.down_from[k] < ends:
+            ends += flat.down_to[k] - flat.down_from[k]
+    return ends
 
 
 @njit(cache=True)
@@ -211,6 +269,11 @@ def _next_moment(flat: Flat, draws: WeekDraws, floor: Floor, d: int, t: float) -
             after = min(after, floor.until[j])
         elif floor.state[j] == WAITING and draws.release_s[d, j] > t:
             after = min(after, draws.release_s[d, j])
+        elif floor.state[j] == WAITING and draws.stock_s[d, j] > t:
+            after = min(after, draws.stock_s[d, j])
+    for k in range(flat.down_to.size):
+        if flat.down_to[k] > t:
+            after = min(after, flat.down_to[k])
     for p in range(floor.doing.size):
         if floor.doing[p] < 0:
             s = floor.slot[p]

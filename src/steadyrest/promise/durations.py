@@ -38,16 +38,18 @@ class WeekDraws(NamedTuple):
 
     base_s: (n, P) without the person's factor. person: (n, N) factors.
     stop_at: (n, P) where on its way a run stops, 0 to 1, or -1. release_s: (n, J).
+    stock_s: (n, J) when what is bought for a job is here; 0 where nothing is.
     """
 
     base_s: FloatArray
     person: FloatArray
     stop_at: FloatArray
     release_s: FloatArray
+    stock_s: FloatArray
 
     def some(self, count: int) -> WeekDraws:
         """The first so many of the draws."""
-        return WeekDraws(self.base_s[:count], self.person[:count], self.stop_at[:count], self.release_s[:count])
+        return WeekDraws(*(values[:count] for values in self))
 
 
 def spreads_of(shop: Shop) -> Spreads:
@@ -71,7 +73,8 @@ def draw(week: Week, luck: Luck, spreads: Spreads) -> WeekDraws:
     n, rows = luck.count, week.phases()
     base, stop_at = np.empty((n, len(rows))), np.full((n, len(rows)), -1.0)
     shop = math.log(spreads.shop_ratio) + (spreads.shop * luck.normal("shop bias") if spreads.shop else np.zeros(n))
-    jobs = {job.id: spreads.job * luck.normal(f"job {job.id}") if spreads.job else np.zeros(n) for job in week.jobs}
+    owners = {job.id: job.belongs or job.id for job in week.jobs}
+    jobs = {one: spreads.job * luck.normal(f"job {own}") if spreads.job else np.zeros(n) for one, own in owners.items()}
     for i, (job, name, phase) in enumerate(named(week)):
         if phase.spread == 0 and not phase.who:
             base[:, i] = phase.duration_s
@@ -87,7 +90,7 @@ def draw(week: Week, luck: Luck, spreads: Spreads) -> WeekDraws:
         ratio, spread = spreads.person.get(who.id, (1.0, spreads.person_else))
         person[:, k] = ratio * np.exp(spread * luck.normal(f"person {who.id}")) if spread else ratio
     release = np.tile(np.array([job.release_s for job in week.jobs], np.float64), (n, 1))
-    return WeekDraws(base, person, stop_at, release)
+    return WeekDraws(base, person, stop_at, release, np.zeros_like(release))
 
 
 def named(week: Week) -> tuple[tuple[WeekJob, str, WeekPhase], ...]:

@@ -7,27 +7,28 @@ person hides behind waiting for a machine.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from steadyrest.promise.answer import Kind, Neck
-from steadyrest.promise.arrival import arrival
 from steadyrest.promise.dispatch import dispatch
 from steadyrest.promise.durations import WeekDraws
-from steadyrest.promise.week import Flat, IntArray, Presence, Week, WeekJob, WeekStep, arrays
-from steadyrest.shop.draws import Luck
+from steadyrest.promise.week import Flat, IntArray, Presence, Week, WeekJob, arrays
+from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Shop
-from steadyrest.shop.work import Purchase
 
 NECK_DRAWS, YES_DRAWS = 128, 256
 WORTH_SAYING_S = 900.0
 GRAIN_S = 900.0
 
 
-def neck(week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: Shop, bought: bool) -> Neck | None:
+def neck(
+    week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: Shop, bought: bool, new: int = 1
+) -> Neck | None:
     """The limit whose lifting would bring the finish at the wanted odds forward most.
 
     Args:
@@ -36,6 +37,7 @@ def neck(week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: 
         wanted: the odds at which the finish is looked at.
         shop: names.
         bought: material is bought for the new job.
+        new: how many of the week's jobs, from the last, are the new one's.
     Returns: the neck; kind "work" when lifting no limit gains a quarter of an hour; None when the job is never done.
     """
     some = draws.some(NECK_DRAWS)
@@ -44,23 +46,23 @@ def neck(week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: 
         done = dispatch(arrays(tried), with_draws, order).finish_s[:, -1]
         return float(np.quantile(done, wanted, method="inverted_cdf"))
 
-    job = week.jobs[-1]
-    people = sorted({who for step in job.steps for phase in step.phases for who in phase.who})
-    machines = sorted({step.machine for step in job.steps if step.machine is not None})
+    steps = [step for job in week.jobs[-new:] for step in job.steps]
+    people = sorted({who for step in steps for phase in step.phases for who in phase.who})
+    machines = sorted({step.machine for step in steps if step.machine is not None})
     lifted: list[tuple[Kind, str, str, float]] = [
         *(("person", who, shop.person(who).name, finish(_always_there(week, who), some)) for who in people),
-        *(("machine", at, shop.machine(at).name, finish(_own_machine(week, at), some)) for at in machines),
+        *(("machine", at, shop.machine(at).name, finish(_own_machine(week, at, new), some)) for at in machines),
     ]
     if bought:
-        here = some._replace(release_s=some.release_s.copy())
-        here.release_s[:, -1] = 0.0
+        here = some._replace(stock_s=some.stock_s.copy())
+        here.stock_s[:, -new:] = 0.0
         lifted.append(("material", "material", "material", finish(week, here)))
     now_s = finish(week, some)
-    kind, name, what, least_s = min(lifted, key=lambda each: each[3], default=("work", job.id, "", now_s))
+    kind, name, what, least_s = min(lifted, key=lambda each: each[3], default=("work", week.jobs[-1].id, "", now_s))
     if np.isinf(least_s):
         return None
     if now_s - least_s < WORTH_SAYING_S:
-        return Neck("work", job.id, 0.0, because("promise.neck_work"))
+        return Neck("work", week.jobs[-1].id, 0.0, because("promise.neck_work"))
     if np.isinf(now_s):
         return Neck(kind, name, now_s, because(f"promise.neck_{kind}_never", what=what))
     return Neck(kind, name, now_s - least_s, because(f"promise.neck_{kind}", what=what, gain_s=now_s - least_s))
@@ -69,15 +71,17 @@ def neck(week: Week, draws: WeekDraws, order: IntArray, *, wanted: float, shop: 
 def _always_there(week: Week, name: str) -> Week:
     end = max((b for person in week.people for _, b in person.stretches_s), default=0.0)
     people = tuple(Presence(p.id, ((0.0, end),)) if p.id == name else p for p in week.people)
-    return Week(people, week.machines, week.jobs)
+    return replace(week, people=people)
 
 
-def _own_machine(week: Week, name: str) -> Week:
-    steps = tuple(WeekStep(s.id, None if s.machine == name else s.machine, s.phases) for s in week.jobs[-1].steps)
-    job = week.jobs[-1]
-    return Week(
-        week.people, week.machines, (*week.jobs[:-1], WeekJob(job.id, job.release_s, job.due_s, job.weight, steps))
-    )
+def _own_machine(week: Week, name: str, new: int) -> Week:
+    """The week with this machine for the new job alone; what machines share is left as it is."""
+
+    def freed(job: WeekJob) -> WeekJob:
+        steps = (replace(step, machine=None if step.machine == name else step.machine) for step in job.steps)
+        return replace(job, steps=tuple(steps))
+
+    return replace(week, jobs=(*week.jobs[:-new], *map(freed, week.jobs[-new:])))
 
 
 def yes_by(
@@ -87,10 +91,8 @@ def yes_by(
     job: WeekJob,
     *,
     wanted: float,
-    buy: Sequence[Purchase],
+    here_s: Callable[[datetime], FloatArray],
     now: datetime,
-    shop: Shop,
-    luck: Luck,
 ) -> datetime | None:
     """The latest moment to say yes at which the due time is still kept at the wanted odds.
 
@@ -100,16 +102,19 @@ def yes_by(
     Args:
         flat, draws, order, job: the plan.
         wanted: odds.
-        buy: what has to be bought for the job.
-        now, shop, luck: as of the plan.
+        here_s: (n, k) seconds after a moment at which the job is said yes to until what each of its k chains waits for
+            is here; 0 where nothing is bought.
+        now: as of the plan.
     Returns: a moment on a grid of a quarter of an hour, or None if it is too late already.
     """
     some = draws.some(YES_DRAWS)
 
     def kept(late_s: float) -> bool:
-        tried = some._replace(release_s=some.release_s.copy())
-        comes = arrival(buy, now=now + timedelta(seconds=late_s), shop=shop, luck=luck)
-        tried.release_s[:, -1] = late_s + (0.0 if comes is None else comes.draws_s[: tried.release_s.shape[0]])
+        tried = some._replace(release_s=some.release_s.copy(), stock_s=some.stock_s.copy())
+        comes_s = here_s(now + timedelta(seconds=late_s))[: tried.stock_s.shape[0]]
+        new = comes_s.shape[1]
+        tried.release_s[:, -new:] = late_s
+        tried.stock_s[:, -new:] = np.where(comes_s > 0, late_s + comes_s, 0.0)
         finish = dispatch(flat, tried, order).finish_s[:, -1]
         return float((finish <= job.due_s).mean()) >= wanted
 

@@ -93,7 +93,7 @@ def best_order(
 
 
 def inserted(
-    flat: Flat, draws: WeekDraws, duties: Duties, others: IntArray, new: int, stop: Callable[[], bool]
+    flat: Flat, draws: WeekDraws, duties: Duties, others: IntArray, new: IntArray, stop: Callable[[], bool]
 ) -> IntArray:
     """The new job at the cheapest of all places in the order of the others.
 
@@ -101,7 +101,7 @@ def inserted(
         flat, draws: the week, the new job in it.
         duties: what lateness costs, the new job's included.
         others: the order of the other jobs.
-        new: the new job's index.
+        new: (k,) indices of the new job's chains, which stay together.
         stop: asked before each place after the first.
     Returns: (J,) the order.
     """

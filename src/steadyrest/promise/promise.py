@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -17,12 +17,12 @@ from steadyrest.promise.dispatch import Outcome, dispatch
 from steadyrest.promise.durations import WeekDraws, draw, spreads_of
 from steadyrest.promise.neck import neck, yes_by
 from steadyrest.promise.order import Duties, best_order, by_due, inserted
-from steadyrest.promise.shop_week import DAY_S, days_asked, promised_job, route_job, too_long, week_of
+from steadyrest.promise.shop_week import DAY_S, chain_job, days_asked, promised_job, too_long, week_of
 from steadyrest.promise.week import Flat, IntArray, Week, WeekJob, arrays
 from steadyrest.shop.draws import FloatArray, Luck
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Shop
-from steadyrest.shop.work import Purchase, Route
+from steadyrest.shop.work import Chain, Route
 
 QUARTER_S = 900.0
 LONGEST_DAYS = 730
@@ -33,7 +33,7 @@ TRIES, LEAST_TRIES = 160, 10
 class Plan:
     """A week with its draws and the order found: before the new job, and with it (last in `week.jobs`).
 
-    last: the order in which the new job is served after all others.
+    last: the order in which the new job is served after all others. new: how many of `week.jobs` the new job is.
     """
 
     week: Week
@@ -45,10 +45,11 @@ class Plan:
     outcome: Outcome
     before: Outcome | None
     now: datetime
+    new: int = 1
 
 
 def promise(
-    route: Route,
+    route: Route | Sequence[Chain],
     *,
     job_id: str,
     due: datetime,
@@ -62,7 +63,7 @@ def promise(
     """When this route can be done among the work already promised, with the odds.
 
     Args:
-        route: with at least one step.
+        route: with at least one step; or chains of steps, the last of which ends the job and comes after all others.
         job_id: the new job's; chooses its luck.
         due: aware, later than now.
         now: aware.
@@ -74,16 +75,47 @@ def promise(
     Returns: the promise, and the same draws for the price.
     Raises: ValueError: the route has no steps, or a time is without its offset.
     """
-    if not route.steps:
+    chains = (Chain(job_id, route.steps, (), route.buy),) if isinstance(route, Route) else tuple(route)
+    if not chains or not all(chain.steps for chain in chains):
         raise ValueError(f"promise: the route of job {job_id!r} has no steps")
     if due.tzinfo is None or now.tzinfo is None:
         raise ValueError(f"promise: due {due!r} and now {now!r} must carry their offset")
-    comes = arrival(route.buy, now=now, shop=shop, luck=luck)
+    comes = Comes(chains, shop, luck)
     per_hour = float(late_per_hour if late_per_hour is not None else dearest(shop))
-    job = route_job(route, job_id=job_id, release_s=0.0, due_s=(due - now).total_seconds(), weight=per_hour)
-    plan = planned(shop, job, comes, now=now, luck=luck, stop=stop, progress=progress)
+    due_s = (due - now).total_seconds()
+    jobs = tuple(
+        chain_job(
+            chain.steps, job_id=chain.id, release_s=0.0, due_s=due_s, weight=per_hour if chain is chains[-1] else 0.0,
+            after=chain.after, belongs=job_id,
+        )
+        for chain in chains
+    )  # fmt: skip
+    plan = planned(shop, jobs, comes, now=now, luck=luck, stop=stop, progress=progress)
     progress("what holds it back", 0.9)
-    return _said(plan, job, route.buy, comes, due=due, shop=shop, luck=luck), _job_draws(plan)
+    return _said(plan, jobs, comes, job_id=job_id, due=due, shop=shop, luck=luck), _job_draws(plan)
+
+
+@dataclass(frozen=True, slots=True)
+class Comes:
+    """When what the chains of a job wait for is here."""
+
+    chains: tuple[Chain, ...]
+    shop: Shop
+    luck: Luck
+
+    def all(self, now: datetime) -> Arrival | None:
+        """Everything that is bought for the job, ordered now."""
+        bought = tuple(dict.fromkeys(one for chain in self.chains for one in chain.buy))
+        return arrival(bought, now=now, shop=self.shop, luck=self.luck)
+
+    def draws_s(self, now: datetime) -> FloatArray:
+        """(n, chains) seconds after now until it is here; 0 where nothing is bought."""
+        found = np.zeros((self.luck.count, len(self.chains)))
+        for n, chain in enumerate(self.chains):
+            one = arrival(chain.buy, now=now, shop=self.shop, luck=self.luck)
+            if one is not None:
+                found[:, n] = one.draws_s
+        return found
 
 
 def dearest(shop: Shop) -> Decimal:
@@ -93,8 +125,8 @@ def dearest(shop: Shop) -> Decimal:
 
 def planned(
     shop: Shop,
-    job: WeekJob,
-    comes: Arrival | None,
+    new: tuple[WeekJob, ...],
+    comes: Comes,
     *,
     now: datetime,
     luck: Luck,
@@ -103,13 +135,13 @@ def planned(
 ) -> Plan:
     """The week with the new job in it, looked at far enough ahead that it is done in nearly all draws."""
     others = tuple(promised_job(work, now=now, timezone=shop.timezone) for work in shop.promised if work.phases)
-    jobs = (*others, job)
-    days = days_asked(jobs, 0.0 if comes is None else float(comes.draws_s.max()))
+    jobs, here_s = (*others, *new), comes.draws_s(now)
+    days = days_asked(jobs, float(here_s.max()))
     while True:
-        plan = _searched(shop, jobs, comes, now=now, days=min(days, LONGEST_DAYS), luck=luck, stop=stop,
+        plan = _searched(shop, jobs, here_s, now=now, days=min(days, LONGEST_DAYS), luck=luck, stop=stop,
                          progress=progress)  # fmt: skip
         done = np.isfinite(plan.outcome.finish_s[:, -1]).mean()
-        if done > 0.995 or days >= LONGEST_DAYS or too_long(plan.week, job):
+        if done > 0.995 or days >= LONGEST_DAYS or any(too_long(plan.week, job) for job in new):
             return plan
         days *= 3
 
@@ -117,7 +149,7 @@ def planned(
 def _searched(
     shop: Shop,
     jobs: tuple[WeekJob, ...],
-    comes: Arrival | None,
+    here_s: FloatArray,
     *,
     now: datetime,
     days: int,
@@ -125,29 +157,31 @@ def _searched(
     stop: Callable[[], bool],
     progress: Callable[[str, float], None],
 ) -> Plan:
-    week = week_of(shop, jobs, now=now, days=days)
+    week, count = week_of(shop, jobs, now=now, days=days), here_s.shape[1]
     flat, draws = arrays(week), draw(week, luck, spreads_of(shop))
-    if comes is not None:
-        draws.release_s[:, -1] = comes.draws_s
-    new, phases = len(jobs) - 1, int(flat.first[-2])
-    duties = Duties(np.array([job.due_s for job in jobs]), np.array([job.weight for job in jobs]), days * DAY_S, new)
+    draws.stock_s[:, -count:] = here_s
+    others, phases = len(jobs) - count, int(flat.first[-1 - count])
+    new = np.arange(others, len(jobs), dtype=np.int64)
+    horizon_s = days * DAY_S
+    duties = Duties(np.array([j.due_s for j in jobs]), np.array([j.weight for j in jobs]), horizon_s, len(jobs) - 1)
     tries = max(LEAST_TRIES, TRIES * 28 // days)  # a far horizon makes each try dear
     generator = np.random.default_rng(luck.seed)
-    before, order = None, np.array([0], np.int64)
+    before, order = None, new
     last = order
-    if new:
+    if others:
         progress("the week as promised", 0.1)
-        alone = arrays(Week(week.people, week.machines, jobs[:-1]))
+        alone = arrays(replace(week, jobs=jobs[:others]))
         his = WeekDraws(draws.base_s[:, :phases].copy(), draws.person, draws.stop_at[:, :phases].copy(),
-                        draws.release_s[:, :-1].copy())  # fmt: skip
-        owed = Duties(duties.due_s[:-1], duties.per_hour[:-1], duties.horizon_s)
+                        draws.release_s[:, :others].copy(), draws.stock_s[:, :others].copy())  # fmt: skip
+        owed = Duties(duties.due_s[:others], duties.per_hour[:others], duties.horizon_s)
         kept = best_order(alone, his, owed, by_due(owed), tries=tries, generator=generator, stop=stop)
         before, last = dispatch(alone, his, kept), np.append(kept, new)
         progress("the new job among it", 0.4)
         order = inserted(flat, draws, duties, kept, new, stop)
+    if len(jobs) > 1:
         order = best_order(flat, draws, duties, order, tries=tries, generator=generator, stop=stop)
     progress("all draws", 0.7)
-    return Plan(week, flat, draws, duties, order, last, dispatch(flat, draws, order), before, now)
+    return Plan(week, flat, draws, duties, order, last, dispatch(flat, draws, order), before, now, count)
 
 
 def finish_at(finish_s: FloatArray, share: float) -> float:
@@ -166,28 +200,23 @@ def moment_after(now: datetime, after_s: float, *, up_to_s: float = 60.0) -> dat
 
 
 def _said(
-    plan: Plan,
-    job: WeekJob,
-    buy: Sequence[Purchase],
-    comes: Arrival | None,
-    *,
-    due: datetime,
-    shop: Shop,
-    luck: Luck,
+    plan: Plan, new: tuple[WeekJob, ...], coming: Comes, *, job_id: str, due: datetime, shop: Shop, luck: Luck
 ) -> Promise:
+    job, comes = new[-1], coming.all(plan.now)
     finish = plan.outcome.finish_s[:, -1]
     odds = float((finish <= job.due_s).mean())
     wanted = shop.terms.wanted_odds
     middle = int(np.argsort(finish, kind="stable")[(finish.size - 1) // 2])
-    rows = plan_rows(plan.week, plan.flat, plan.draws, plan.order, middle=middle, now=plan.now)
-    holds_back = neck(plan.week, plan.draws, plan.order, wanted=wanted, shop=shop, bought=comes is not None)
+    rows = plan_rows(plan.week, plan.flat, plan.draws, plan.order, middle=middle, now=plan.now, new=plan.new)
+    bought = comes is not None
+    holds_back = neck(plan.week, plan.draws, plan.order, wanted=wanted, shop=shop, bought=bought, new=plan.new)
     can = moment_after(plan.now, finish_at(finish, wanted), up_to_s=QUARTER_S)
-    broken = float((plan.outcome.broken[:, -1] > 0).mean())
-    why = _why(plan, job, comes, shop=shop, can=can, wanted=wanted, broken=broken)
+    broken = float((plan.outcome.broken[:, -plan.new :] > 0).any(axis=1).mean())
+    why = _why(plan, new, comes, shop=shop, can=can, wanted=wanted, broken=broken)
     if holds_back is not None:
         why = (holds_back.why, *why)
     return Promise(
-        job=job.id,
+        job=job_id,
         due=due,
         finish_p50=moment_after(plan.now, finish_at(finish, 0.5)),
         finish_p90=moment_after(plan.now, finish_at(finish, 0.9)),
@@ -196,13 +225,12 @@ def _said(
         can_promise=can,
         behind_all=_behind_all(plan, wanted),
         others=effects(plan.before, plan.outcome, plan.duties, shop=shop, now=plan.now),
-        loads=loads(plan.week, plan.flat, plan.draws, plan.outcome, shop=shop),
+        loads=loads(plan.week, plan.flat, plan.draws, plan.outcome, shop=shop, new=plan.new),
         plan=rows,
-        order=tuple(plan.week.jobs[int(j)].id for j in plan.order),
+        order=tuple(dict.fromkeys(at.belongs or at.id for at in (plan.week.jobs[int(j)] for j in plan.order))),
         arrival=None if comes is None else comes.likely,
         neck=holds_back,
-        yes_by=yes_by(plan.flat, plan.draws, plan.order, job, wanted=wanted, buy=buy, now=plan.now, shop=shop,
-                      luck=luck),
+        yes_by=yes_by(plan.flat, plan.draws, plan.order, job, wanted=wanted, here_s=coming.draws_s, now=plan.now),
         after_hours=after_hours(rows, shop),
         waits_broken_odds=broken,
         seed=luck.seed,
@@ -216,16 +244,16 @@ def _behind_all(plan: Plan, wanted: float) -> datetime | None:
     """The finish at the wanted odds when served last; None if even that breaks a promise (a long hold on a machine)."""
     served_last = dispatch(plan.flat, plan.draws, plan.last).finish_s
     if plan.before is not None:
-        due_s = plan.duties.due_s[:-1]
+        due_s = plan.duties.due_s[: -plan.new]
         held = (plan.before.finish_s <= due_s).mean(axis=0) >= HOLDS
-        if ((served_last[:, :-1] <= due_s).mean(axis=0) < HOLDS)[held].any():
+        if ((served_last[:, : -plan.new] <= due_s).mean(axis=0) < HOLDS)[held].any():
             return None
     return moment_after(plan.now, finish_at(served_last[:, -1], wanted), up_to_s=QUARTER_S)
 
 
 def _why(
     plan: Plan,
-    job: WeekJob,
+    new: tuple[WeekJob, ...],
     comes: Arrival | None,
     *,
     shop: Shop,
@@ -234,10 +262,10 @@ def _why(
     broken: float,
 ) -> tuple[Reason, ...]:
     """Reasons for the finish, most telling first."""
-    phases = [phase for step in job.steps for phase in step.phases]
+    phases = [phase for job in new for step in job.steps for phase in step.phases]
     why: list[Reason] = []
     if can is None:
-        never = too_long(plan.week, job)
+        never = next((found for job in new if (found := too_long(plan.week, job)) is not None), None)
         if never is not None:
             why.append(because("promise.too_long", step=never[0].id, takes_s=never[1].duration_s, longest_s=never[2]))
         else:
@@ -249,8 +277,9 @@ def _why(
     hands = sum(phase.duration_s for phase in phases if phase.who)
     alone = sum(phase.duration_s for phase in phases if not phase.who)
     why.append(because("promise.work", hands_s=hands, alone_s=alone))
-    ahead = [plan.week.jobs[int(j)].id for j in plan.order if int(j) != len(plan.week.jobs) - 1]
-    place = int(np.flatnonzero(plan.order == len(plan.week.jobs) - 1)[0])
+    others = len(plan.week.jobs) - plan.new
+    ahead = [plan.week.jobs[int(j)].id for j in plan.order if int(j) < others]
+    place = int(np.flatnonzero(plan.order >= others)[0])
     if place:
         why.append(because("promise.served_after", jobs=", ".join(ahead[:place])))
     if shop.habits.bias != 1.0:
@@ -261,7 +290,7 @@ def _why(
 
 
 def _job_draws(plan: Plan) -> JobDraws:
-    first, last = int(plan.flat.first[-2]), int(plan.flat.first[-1])
+    first, last = int(plan.flat.first[-1 - plan.new]), int(plan.flat.first[-1])
     n, people = plan.draws.base_s.shape[0], len(plan.week.people)
     person, machine = np.zeros((n, people)), np.zeros((n, len(plan.week.machines)))
     for i in range(first, last):
@@ -275,8 +304,9 @@ def _job_draws(plan: Plan) -> JobDraws:
             machine[:, plan.flat.machine[i]] += took.sum(axis=1) if named.any() else plan.draws.base_s[:, i]
     late = np.zeros(n)
     if plan.before is not None:
-        new, old = plan.duties.late(plan.outcome.finish_s)[:, :-1], plan.before.finish_s
-        owed = Duties(plan.duties.due_s[:-1], plan.duties.per_hour[:-1], plan.duties.horizon_s)
+        others, old = len(plan.week.jobs) - plan.new, plan.before.finish_s
+        new = plan.duties.late(plan.outcome.finish_s)[:, :others]
+        owed = Duties(plan.duties.due_s[:others], plan.duties.per_hour[:others], plan.duties.horizon_s)
         late = new.sum(axis=1) - owed.late(old).sum(axis=1)
     for array in (person, machine, late):
         array.flags.writeable = False

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import groupby
 
 from steadyrest.promise.calendars import next_weekday, stretches
-from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep
+from steadyrest.promise.week import Presence, Week, WeekJob, WeekLimit, WeekPhase, WeekStep
 from steadyrest.shop.floor import PromisedWork, Shop
-from steadyrest.shop.work import Route
+from steadyrest.shop.work import Step
 
 DAY_S = 86_400.0
 
@@ -25,16 +26,21 @@ def promised_job(work: PromisedWork, *, now: datetime, timezone: str) -> WeekJob
     steps: list[WeekStep] = []
     for n, (machine, phases) in enumerate(groupby(work.phases, key=lambda phase: phase.machine)):
         asked = tuple(
-            WeekPhase(f"{work.what}", phase.duration_s, phase.who, phase.interruptible, phase.spread)
+            WeekPhase(work.what, phase.duration_s, phase.who, phase.interruptible, phase.spread, phase.max_wait_s,
+                      phase.hand_over, phase.stop_odds, phase.elsewhere)
             for phase in phases
-        )
+        )  # fmt: skip
         steps.append(WeekStep(f"{n}", machine, asked))
     due = (due_of(work, now=now, timezone=timezone) - now).total_seconds()
-    return WeekJob(work.id, 0.0, due, float(work.late_per_hour), tuple(steps))
+    release_s = 0.0 if work.not_before is None else max(0.0, (work.not_before - now).total_seconds())
+    return WeekJob(work.id, release_s, due, float(work.late_per_hour), tuple(steps))
 
 
-def route_job(route: Route, *, job_id: str, release_s: float, due_s: float, weight: float) -> WeekJob:
-    """A route as a job of the week."""
+def chain_job(
+    chain: Sequence[Step], *, job_id: str, release_s: float, due_s: float, weight: float, after: tuple[str, ...] = (),
+    belongs: str = "",
+) -> WeekJob:  # fmt: skip
+    """Steps that follow one another as a job of the week, or as a part of one."""
     steps = tuple(
         WeekStep(
             step.id,
@@ -53,10 +59,11 @@ def route_job(route: Route, *, job_id: str, release_s: float, due_s: float, weig
                 )
                 for phase in step.phases
             ),
+            step.needs_stock,
         )
-        for step in route.steps
+        for step in chain
     )
-    return WeekJob(job_id, release_s, due_s, weight, steps)
+    return WeekJob(job_id, release_s, due_s, weight, steps, after, belongs)
 
 
 def presences(shop: Shop, *, now: datetime, days: int) -> tuple[Presence, ...]:
@@ -76,7 +83,8 @@ def presences(shop: Shop, *, now: datetime, days: int) -> tuple[Presence, ...]:
 
 def week_of(shop: Shop, jobs: tuple[WeekJob, ...], *, now: datetime, days: int) -> Week:
     """These jobs in this shop, over so many days."""
-    return Week(presences(shop, now=now, days=days), tuple(machine.id for machine in shop.machines), jobs)
+    limits = tuple(WeekLimit(shared.id, shared.allows, shared.asks) for shared in shop.shared)
+    return Week(presences(shop, now=now, days=days), tuple(machine.id for machine in shop.machines), jobs, limits)
 
 
 def days_asked(jobs: tuple[WeekJob, ...], arrival_s: float) -> int:

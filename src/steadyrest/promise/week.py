@@ -41,20 +41,34 @@ class WeekPhase:
 
 @dataclass(frozen=True, slots=True)
 class WeekStep:
+    """needs_stock: it cannot begin before what is bought is here; desk work can."""
+
     id: str
     machine: str | None
     phases: tuple[WeekPhase, ...]
+    needs_stock: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class WeekJob:
-    """weight: what an hour late costs."""
+    """weight: what an hour late costs. after: ids of those that must be done before it begins.
+
+    belongs: id of the job that it is a part of, whose luck it shares; "": it is one of its own.
+    """
 
     id: str
     release_s: float
     due_s: float
     weight: float
     steps: tuple[WeekStep, ...]
+    after: tuple[str, ...] = ()
+    belongs: str = ""
+
+    @property
+    def without_stock(self) -> int:
+        """How many phases come before the first that needs the stock."""
+        wanting = next((n for n, step in enumerate(self.steps) if step.needs_stock), len(self.steps))
+        return sum(len(step.phases) for step in self.steps[:wanting])
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,16 +80,45 @@ class Presence:
 
 
 @dataclass(frozen=True, slots=True)
+class WeekLimit:
+    """What machines share, such as power or air: how much there is, and what each asks while something runs on it."""
+
+    id: str
+    allows: float
+    asks: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Down:
+    """A machine that stands from one moment to another: what runs on it then goes on afterwards."""
+
+    machine: str
+    from_s: float
+    to_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Week:
-    """people: in the file's order, which decides who chooses first."""
+    """people: in the file's order, which decides who chooses first. limits: what machines share. down: what stands."""
 
     people: tuple[Presence, ...]
     machines: tuple[str, ...]
     jobs: tuple[WeekJob, ...]
+    limits: tuple[WeekLimit, ...] = ()
+    down: tuple[Down, ...] = ()
 
     def __post_init__(self) -> None:
         people, machines = {p.id for p in self.people}, set(self.machines)
+        known = {job.id for job in self.jobs}
+        for limit in self.limits:
+            if any(name not in machines or asks > limit.allows for name, asks in limit.asks):
+                raise ValueError(f"Week: limit {limit.id!r}: a machine is unknown or asks for more than there is")
+        for stands in self.down:
+            if stands.machine not in machines or stands.to_s <= stands.from_s:
+                raise ValueError(f"Week: {stands!r}: the machine is unknown, or it stands for no time")
         for job in self.jobs:
+            if set(job.after) - known or job.id in job.after:
+                raise ValueError(f"Week: job {job.id!r} comes after {job.after!r}")
             if not job.steps or not all(step.phases for step in job.steps):
                 raise ValueError(f"Week: job {job.id!r} has a step without phases, or no steps")
             for step in job.steps:
@@ -93,13 +136,17 @@ class Flat(NamedTuple):
 
     A tuple, because the compiled dispatch takes it whole.
 
-    first: (J + 1,) where each job's phases begin. machine: (P,) index or -1.
+    first: (J + 1,) where each job's phases begin. from_stock: (J,) the first phase that waits for bought stock.
+    machine: (P,) index or -1.
     opens, closes: (P,) first, last of its step.
     who: (P, N). alone: (P,) needs nobody.
     here_from, here_to: (N, S); here_count: (N,). anyone_from, anyone_to: (A,) at least one person is in.
+    after: (J, J) row j: those done before j begins. asks: (machines, L) of each shared limit, allows: (L,).
+    down_of: (D,) machine that stands from down_from to down_to, by its begin.
     """
 
     first: IntArray
+    from_stock: IntArray
     machine: IntArray
     opens: BoolArray
     closes: BoolArray
@@ -115,6 +162,12 @@ class Flat(NamedTuple):
     anyone_from: FloatArray
     anyone_to: FloatArray
     machines: int
+    after: BoolArray
+    asks: FloatArray
+    allows: FloatArray
+    down_of: IntArray
+    down_from: FloatArray
+    down_to: FloatArray
 
 
 def arrays(week: Week) -> Flat:
@@ -133,8 +186,11 @@ def arrays(week: Week) -> Flat:
         who[i, [people[name] for name in phase.who]] = True
     here_from, here_to, here_count = _calendar([person.stretches_s for person in week.people])
     union = _anyone(week.people)
+    first = np.concatenate(([0], np.cumsum(counts))).astype(np.int64)
+    down = _standing(week)
     return Flat(
-        first=np.concatenate(([0], np.cumsum(counts))).astype(np.int64),
+        first=first,
+        from_stock=first[:-1] + np.array([job.without_stock for job in week.jobs], np.int64),
         machine=np.array([-1 if step.machine is None else machines[step.machine] for _, step, _ in rows], np.int64),
         opens=np.array([n == 0 for job in week.jobs for s in job.steps for n in range(len(s.phases))], np.bool_),
         closes=np.array([n == len(s.phases) - 1 for job in week.jobs for s in job.steps for n in range(len(s.phases))]),
@@ -150,7 +206,21 @@ def arrays(week: Week) -> Flat:
         anyone_from=np.array([a for a, _ in union], np.float64),
         anyone_to=np.array([b for _, b in union], np.float64),
         machines=len(machines),
+        after=np.array([[k.id in j.after for k in week.jobs] for j in week.jobs], np.bool_).reshape(len(counts), -1),
+        asks=_asks(week),
+        allows=np.array([limit.allows for limit in week.limits], np.float64),
+        down_of=np.array([machines[name] for _, _, name in down], np.int64),
+        down_from=np.array([begin for begin, _, _ in down], np.float64),
+        down_to=np.array([stop for _, stop, _ in down], np.float64),
     )
+
+
+def _asks(week: Week) -> FloatArray:
+    found = np.zeros((len(week.machines), len(week.limits)))
+    for n, limit in enumerate(week.limits):
+        for name, asks in limit.asks:
+            found[week.machines.index(name), n] = asks
+    return found
 
 
 def _calendar(everyone: Sequence[Sequence[tuple[float, float]]]) -> tuple[FloatArray, FloatArray, IntArray]:
@@ -164,11 +234,27 @@ def _calendar(everyone: Sequence[Sequence[tuple[float, float]]]) -> tuple[FloatA
     return begin, stop, count
 
 
-def _anyone(people: Sequence[Presence]) -> list[tuple[float, float]]:
+def _anyone(people: Sequence[Presence]) -> tuple[tuple[float, float], ...]:
+    return joined([stretch for person in people for stretch in person.stretches_s])
+
+
+def joined(stretches_s: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """The same time as sorted, disjoint stretches.
+
+    Args:
+        stretches_s: (from, to) in any order; they may overlap.
+    Returns: sorted; those that overlap or touch are one.
+    """
     out: list[tuple[float, float]] = []
-    for begin, stop in sorted(stretch for person in people for stretch in person.stretches_s):
+    for begin, stop in sorted(stretches_s):
         if out and begin <= out[-1][1]:
             out[-1] = (out[-1][0], max(out[-1][1], stop))
         else:
             out.append((begin, stop))
-    return out
+    return tuple(out)
+
+
+def _standing(week: Week) -> list[tuple[float, float, str]]:
+    """When which machine stands: from, to, machine; by its begin, and disjoint for each machine."""
+    each = {name: [(one.from_s, one.to_s) for one in week.down if one.machine == name] for name in week.machines}
+    return sorted((begin, stop, name) for name, stretches in each.items() for begin, stop in joined(stretches))

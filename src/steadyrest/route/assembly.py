@@ -7,14 +7,18 @@ goes out and before it leaves.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from steadyrest.route.costing import route_cost
 from steadyrest.route.datums import with_datums
+from steadyrest.route.drawer import with_drawer
+from steadyrest.route.lifts import Weights, with_lifts
+from steadyrest.route.precedence import while_on_order, with_precedence
 from steadyrest.route.roughing import rough_and_finish
 from steadyrest.route.sending import Sent, send_out
-from steadyrest.route.weights import weights
+from steadyrest.route.weights import finished_kg, weights
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
@@ -31,13 +35,17 @@ OUT_BEFORE = "inspect"
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be made: the part, of what, how many, in which shop, and what is asked of it besides its shape."""
+    """What is to be made: the part, of what, how many, in which shop, and what is asked of it besides its shape.
+
+    turn_only: the lathe leaves its driven tools alone, and what is off the axis goes to the mill.
+    """
 
     part: Part
     material: Material
     quantity: int
     shop: Shop
     finishes: tuple[Finish, ...] = ()
+    turn_only: bool = False
 
     @property
     def turned(self) -> bool:
@@ -50,7 +58,10 @@ class Job:
         return ORDER if self.turned else ORDER[1:]
 
     def ask(self, features: Iterable[str], state: State, machine: Machine | None) -> Ask:
-        return Ask(self.part, tuple(features), state, self.material, self.quantity, self.shop, machine)
+        return Ask(
+            self.part, tuple(features), state, self.material, self.quantity, self.shop, machine,
+            turn_only=self.turn_only,
+        )  # fmt: skip
 
     def machines(self, station: str) -> tuple[Machine | None, ...]:
         """The machines that a station works on; a single None where it needs none (or can do without)."""
@@ -61,12 +72,13 @@ class Job:
         return (None,)
 
 
-def assemble(job: Job, choice: Choice) -> Route:
+def assemble(job: Job, choice: Choice, *, fed: bool = False) -> Route:
     """The whole route for one choice of stock.
 
     Args:
         job: what is to be made.
         choice: the piece or purchase.
+        fed: its bar goes through the lathe's spindle whole; nothing is sawn.
     Returns: the route; what could not be made stands in `cannot`, and with nothing cut there are no steps.
     """
     state = State(choice.blank, choice.condition, choice.bar_mm, choice.bar_kg, choice.per_bar, choice.cut_to_size)
@@ -74,7 +86,9 @@ def assemble(job: Job, choice: Choice) -> Route:
     drawn, job = job, replace(job, part=sent.part)
     steps: list[Step] = []
     why: list[Reason] = []
-    if choice.cut_to_size:
+    if fed:
+        state = replace(state, sawn=True, fed=True)
+    elif choice.cut_to_size:
         why.append(because("route.sawn_to_size"))
     else:
         sawn = _sawn(job, state)
@@ -90,7 +104,7 @@ def assemble(job: Job, choice: Choice) -> Route:
         return _nothing(job, choice, cut.undone)
     state = cut.state
     steps.extend(_with_heat(with_datums(cut.steps, job.part, job.shop), sent))
-    cannot = list(cut.undone)
+    cannot, passed = list(cut.undone), cut.passed
     cannot.extend(sent.cannot)
     for station in AFTER:
         if station == OUT_BEFORE:
@@ -100,10 +114,21 @@ def assemble(job: Job, choice: Choice) -> Route:
         cannot.extend(no for no in answer.undone if not answer.steps)
     first = STATIONS["prepare"](job.ask((), replace(state, planned=tuple(steps)), None))
     cannot.extend(first.undone)
-    return _route(drawn, choice, (*first.steps, *steps), tuple(cannot), tuple(why))
+    found = _route(drawn, choice, (*first.steps, *steps), tuple(cannot), tuple(why))
+    return replace(found, refused=passed)
 
 
-def _cut(job: Job, state: State) -> Answer:
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """What the cutting stations make together. passed: what one of them refused and a later one made."""
+
+    steps: tuple[Step, ...]
+    state: State
+    undone: tuple[Undone, ...]
+    passed: tuple[Undone, ...] = ()
+
+
+def _cut(job: Job, state: State) -> Cutting:
     """Every cutting station in turn; what none of them makes is refused once, with all their reasons."""
     left = {feature.id for feature in job.part.features}
     refused: dict[str, list[Undone]] = {}
@@ -111,7 +136,7 @@ def _cut(job: Job, state: State) -> Answer:
     for station in job.order:
         answer = _best_answer(job, station, left, state)
         if station == job.order[0] and not answer.steps:
-            return answer
+            return Cutting((), state, answer.undone)
         steps.extend(answer.steps)
         state = answer.state
         left -= set(answer.made)
@@ -119,7 +144,12 @@ def _cut(job: Job, state: State) -> Answer:
             for name in no.features:
                 refused.setdefault(name, []).append(no)
     undone = [feature.id for feature in job.part.features if feature.id in left]
-    return Answer(tuple(steps), state, tuple(_together(name, refused.get(name, [])) for name in undone))
+    made = {name for name in refused if name not in left}
+    passed = [no for name in sorted(made) for no in refused[name] if not _by_nature(no)]
+    return Cutting(
+        tuple(steps), state, tuple(_together(name, refused.get(name, [])) for name in undone),
+        tuple(dict.fromkeys(passed)),
+    )  # fmt: skip
 
 
 def _with_heat(steps: tuple[Step, ...], sent: Sent) -> list[Step]:
@@ -195,6 +225,11 @@ def _route(
     job: Job, choice: Choice, steps: tuple[Step, ...], cannot: tuple[Undone, ...], why: tuple[Reason, ...]
 ) -> Route:
     buy: tuple[Purchase, ...] = (choice.purchase,) if choice.purchase else ()
+    bars = math.ceil(job.quantity / choice.per_bar) if choice.per_bar else 1
+    bar_kg = 0.0 if choice.cut_to_size else choice.bar_kg
+    done_kg = finished_kg(job.part, job.material)
+    steps = with_lifts(steps, Weights(bar_kg, bars, choice.blank, done_kg, job.quantity), job.shop)
+    steps = with_precedence(with_drawer(steps, quantity=job.quantity, shop=job.shop), job.shop)
     cost, cost_why = route_cost(choice, steps, job.shop)
     stock = because("route.from_rack", piece=choice.piece.id) if choice.piece else because("route.bought")
     return Route(
@@ -204,7 +239,10 @@ def _route(
         rest_mm=None if choice.cut_to_size else choice.rest_mm,
         buy=buy,
         cannot=cannot,
-        why=(cost_why, stock, *choice.blank.why, *why),
+        why=(cost_why, stock, *while_on_order(steps, buy), *choice.blank.why, *why),
         cost=cost,
-        handling=weights(job.part, choice, material=job.material, quantity=job.quantity, shop=job.shop),
+        handling=(
+            *weights(job.part, choice, material=job.material, quantity=job.quantity, shop=job.shop),
+            *(step.lifted for step in steps if step.lifted is not None),
+        ),
     )

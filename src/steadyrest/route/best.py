@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from steadyrest.route.assembly import Job, assemble
+from steadyrest.route.assembly import Job
+from steadyrest.route.flat_route import flat_routes
+from steadyrest.route.precedence import desk_s
+from steadyrest.route.ways import Gone, as_block, gone_through
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
@@ -17,6 +20,7 @@ from steadyrest.stock.choice import Choice, choices
 
 FROM_RACK = 6
 BOUGHT = 4
+AS_BLOCK = 2
 # How many hours of the day are worked, and of the week's days: only to tell which of two routes is done sooner.
 WORKED_SHARE = 8.0 / 24.0 * 5.0 / 7.0
 DAY_S = 86_400.0
@@ -43,6 +47,8 @@ def best_routes(
     if quantity < 1 or keep < 1:
         raise ValueError(f"best_routes: quantity {quantity!r} and keep {keep!r} must be at least 1")
     job = Job(part, material, quantity, shop, finishes)
+    if part.flat is not None and part.size_mm[2] > 0:
+        return _flat(job, keep)
     if part.kind == "flat" or min(part.size_mm) <= 0:
         return (_no_way(job, ()),)
     choose = choices if job.turned else block_choices
@@ -50,14 +56,78 @@ def best_routes(
     if not found:
         return (Route((), None, None, None, (), _named(part, refused), (because("route.no_stock"),)),)
     tried = _shortlist(found)
-    routes = [assemble(job, choice) for choice in tried]
-    routes.sort(key=lambda route: (not route.steps, len(route.cannot), route.cost.value if route.cost else 0.0))
+    gone = [one for choice in tried for one in gone_through(job, choice)]
+    if not any(one.route.steps and not one.route.cannot for one in gone):
+        gone.extend(as_block(job, AS_BLOCK))
+    gone.sort(key=lambda one: _rank(one.route))
+    gone = _each_once(gone)
+    routes = [one.route for one in gone]
     if not routes[0].steps:
         return (_all_reasons(routes),) if job.turned else (_no_way(job, _all_reasons(routes).cannot),)
     able = [route for route in routes if route.steps]
     best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, shop)
-    others = (*(no for no in refused if no.reasons), *_dropped(routes, best), *_not_tried(found, tried))
+    others = (
+        *(no for no in refused if no.reasons), *_dropped(routes, best), *_other_ways(gone, best),
+        *_not_tried(found, tried),
+    )  # fmt: skip
     return tuple(_ranked(job, route, best, others) for route in best)
+
+
+def _flat(job: Job, keep: int) -> tuple[Route, ...]:
+    """The best routes of a flat part, from plate."""
+    found = flat_routes(job)
+    able = sorted(found.routes, key=_rank)
+    if not able:
+        return (_no_way(job, found.refused),)
+    best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, job.shop)
+    others = (*(no for no in found.refused if no.reasons), *_dropped(able, best))
+    return tuple(_ranked(job, route, best, others) for route in best)
+
+
+def _rank(route: Route) -> tuple[bool, int, float]:
+    """Routes that make most first, then those that cost least."""
+    return not route.steps, len(route.cannot), route.cost.value if route.cost else 0.0
+
+
+def _each_once(gone: list[Gone]) -> list[Gone]:
+    """Routes that go the same steps for the same money are one: bar drawn or peeled, where nothing tells them apart."""
+    found: list[Gone] = []
+    for one in gone:
+        same = [
+            other
+            for other in found
+            if one.route.steps and other.route.steps == one.route.steps and other.route.cost == one.route.cost
+            and other.route.piece == one.route.piece
+        ]  # fmt: skip
+        if not same:
+            found.append(one)
+    return found
+
+
+def _other_ways(gone: list[Gone], best: list[Route]) -> list[Undone]:
+    """Ways over the floor that none of the best goes: what they cost more, or what stands against them; each once."""
+    first = best[0].cost.value if best[0].cost else 0.0
+    plain = because("route.plain")
+    shown = {one.why or plain for one in gone if any(one.route is route for route in best)}
+    found: dict[str, Undone] = {}
+    for one in gone:
+        way = one.why or plain
+        if way.key in {reason.key for reason in shown} or way.key in found:
+            continue
+        route = one.route
+        if route.cost is not None and len(route.cannot) == len(best[0].cannot):
+            more_s = _hands_s(route) - _hands_s(best[0])
+            more = because("route.way_dearer" if more_s >= 0 else "route.way_dearer_sooner",
+                           more_money=route.cost.value - first, more_s=abs(more_s))  # fmt: skip
+            said: tuple[Reason, ...] = (more,)
+        else:
+            said = tuple(dict.fromkeys(reason for no in route.cannot for reason in no.reasons))
+        found[way.key] = Undone("route", None, (), (way, *said))
+    return list(found.values())
+
+
+def _hands_s(route: Route) -> float:
+    return sum(step.person_s for step in route.steps)
 
 
 def _shortlist(found: tuple[Choice, ...]) -> list[Choice]:
@@ -90,13 +160,14 @@ def ready_s(route: Route, shop: Shop) -> float:
     Args:
         route: with steps.
         shop: its suppliers.
-    Returns: s of wall time: delivery, and the work at 8 hours a day, 5 days a week.
+    Returns: s of wall time: delivery (the desk works meanwhile), and the work at 8 hours a day, 5 days a week.
     """
     leads = {supplier.id: supplier.lead_days for supplier in shop.suppliers}
     waits = max((leads.get(one.supplier, 0) for one in route.buy), default=0) * DAY_S
     ours = sum(phase.duration_s.value for step in route.steps for phase in step.phases if not phase.elsewhere)
     away = sum(phase.duration_s.value for step in route.steps for phase in step.phases if phase.elsewhere)
-    return waits + away + ours / WORKED_SHARE
+    at_desk = desk_s(route.steps)
+    return max(waits, at_desk / WORKED_SHARE) + away + (ours - at_desk) / WORKED_SHARE
 
 
 def _dropped(routes: list[Route], best: list[Route]) -> list[Undone]:
@@ -142,7 +213,7 @@ def _ranked(job: Job, route: Route, best: list[Route], pieces: tuple[Undone, ...
         )
     if route is not best[0] and ready_s(route, job.shop) < min(ready_s(r, job.shop) for r in best if r is not route):
         place = (*place, because("route.sooner"))
-    return replace(route, why=(*place, *route.why), refused=(*_idle(job, route), *pieces))
+    return replace(route, why=(*place, *route.why), refused=(*route.refused, *_idle(job, route), *pieces))
 
 
 def _idle(job: Job, route: Route) -> tuple[Undone, ...]:
@@ -201,7 +272,7 @@ def _no_way(job: Job, said: tuple[Undone, ...]) -> Route:
     heard = {no.machine for no in said}
     for machine in job.shop.machines:
         station = _station_of(machine)
-        if station in ("turn", "mill", "grind", "bend", "jet") and machine.id not in heard:
+        if station in ("turn", "mill", "grind", "bend", "plate") and machine.id not in heard:
             found.extend(STATIONS[station](job.ask(ids, state, machine)).undone)
     return Route((), None, None, None, (), tuple(found), (because("route.none"),))
 

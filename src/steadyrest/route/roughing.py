@@ -23,9 +23,14 @@ def rough_and_finish(step: Step) -> tuple[Step, Step]:
     note = because("outside.rough_first", leave_mm=rule("rough_leave_mm"))
     rough = replace(
         step, id=f"rough {step.id}", phases=_scaled(step, share), makes=(), hold_points=(), notes=(*step.notes, note),
-        split=_split(step, share),
+        split=_split(step, share), tool_s=_worn(step, share),
     )  # fmt: skip
-    return rough, replace(step, phases=_scaled(step, 1.0 - share), split=_split(step, 1.0 - share))
+    left = 1.0 - share
+    return rough, replace(step, phases=_scaled(step, left), split=_split(step, left), tool_s=_worn(step, left))
+
+
+def _worn(step: Step, share: float) -> tuple[tuple[int, float], ...]:
+    return tuple((number, each_s * share) for number, each_s in step.tool_s)
 
 
 def _scaled(step: Step, share: float) -> tuple[Phase, ...]:

@@ -155,6 +155,9 @@ def _warmth(asked: Asked, size_mm: float, step: Step) -> Term:
 
 
 def _datum(step: Step) -> Term:
+    runs_true = dict(step.holding.given).get("run_out_mm")
+    if isinstance(runs_true, float):  # a collet: half of what it runs out is how far the axis shifts
+        return Term("datum", runs_true / 2.0, "normal", f"datum {step.id}", step.id)
     reach = rule("chart_datum_chuck_mm") if step.station == "turn" else rule("chart_datum_vise_mm")
     return Term("datum", reach, "normal", f"datum {step.id}", step.id)
 

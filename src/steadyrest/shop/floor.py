@@ -5,14 +5,18 @@ Lengths mm, forces N, power W, torque Nm, speeds rpm or mm/min, masses kg, times
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from itertools import pairwise
 from typing import Literal
 
-MachineKind = Literal["lathe", "mill", "saw", "grinder", "brake", "jet", "bench"]
-MillAxes = Literal["3", "3+2", "5"]
+from steadyrest.tables.plate_cutting import CutRow
+
+MachineKind = Literal["lathe", "mill", "saw", "grinder", "brake", "cutter", "bench"]
+CutWay = Literal["plasma", "oxy-fuel", "laser", "water"]
+MillAxes = Literal["3", "3+1", "3+2", "5"]
 BarShape = Literal["round", "square", "hexagon", "flat", "tube", "plate"]
 
 
@@ -48,6 +52,8 @@ class Tool:
     pitch_mm: the one pitch that a tap, die or full-form threading edge cuts; 0: a threading edge for any pitch.
     holder_mm: diameter of what holds it; 0 where nobody said. stick_out_mm: how far the tool stands out of that, where
         length_mm counts from the spindle's nose; 0: all of its length.
+    face_from_mm: of a grooving tool for faces, the smallest outer diameter of a ring it goes into; 0: not for faces.
+    driven: a lathe's tool that turns itself while the spindle stands; every cutter with teeth round it on a lathe is.
     """
 
     number: int
@@ -68,6 +74,8 @@ class Tool:
     pitch_mm: float = 0.0
     holder_mm: float = 0.0
     stick_out_mm: float = 0.0
+    driven: bool = False
+    face_from_mm: float = 0.0
 
     @property
     def reach_mm(self) -> float:
@@ -80,6 +88,13 @@ class LatheLimits:
     """What a lathe can do.
 
     steady_mm: smallest and largest diameter that its steady holds; None: there is none.
+    collet_mm: smallest and largest diameter of its collets; None: there are none. collet_grip_n, collet_max_rpm: of the
+        collet chuck. collet_run_out_mm: within which work that is held anew runs true.
+    four_jaw_mm: smallest and largest side that a chuck with four jaws holds; None: there is none.
+    driven_max_rpm, driven_power_w, driven_torque_nm: of its driven tools; 0: there are none. c_axis: the spindle stops
+        at any angle and turns as it is told. y_mm: way of a tool across, to either side; 0: it stays on the axis.
+    second_spindle: it takes the part over and turns its other end.
+    bar_feed_mm: longest bar of its feeder, and the shortest rest that it leaves; None: there is none.
     """
 
     swing_mm: float
@@ -103,13 +118,35 @@ class LatheLimits:
     controlled: bool
     repeat_mm: float
     steady_mm: tuple[float, float] | None = None
+    collet_mm: tuple[float, float] | None = None
+    collet_grip_n: float = 0.0
+    collet_max_rpm: float = 0.0
+    collet_run_out_mm: float = 0.0
+    four_jaw_mm: tuple[float, float] | None = None
+    driven_max_rpm: float = 0.0
+    driven_power_w: float = 0.0
+    driven_torque_nm: float = 0.0
+    c_axis: bool = False
+    y_mm: float = 0.0
+    second_spindle: bool = False
+    bar_feed_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class MillLimits:
     """What a mill can do.
 
-    axes: "3", "3+2" (turned to a direction and held there), "5" (turned while it cuts).
+    axes: "3", "3+1" (turned about one level axis and held there), "3+2" (turned to a direction and held there), "5"
+        (turned while it cuts).
+    tilt_rad: how far the spindle may stand from the table's own upright, least and most. turn_rad: how far the turning
+        axis goes; None: round and round. turn_step_rad: what it is divided into; 0: any angle.
+    turn_mm: largest diameter that swings free over the turning table, and its highest work; None: as table and travel
+        say. turn_load_kg: what it carries; 0: as the table.
+    turn_chuck_mm: smallest and largest work across, in the chuck of a level turning axis; turn_chuck_n its grip.
+    vises: alike, side by side on the table, vise_pitch_mm from middle to middle; 0: the jaws and a hand's breadth.
+    chuck_mm: smallest and largest round work in a chuck or collet block standing on the table; None: there is none;
+        chuck_grip_n: its grip in all; chuck_jaw_mm: how high its jaws hold.
+    v_block_mm: smallest and largest round work that V-jaws hold lying in the vise; None: there are none.
     vise_jaw_mm: width and height of a jaw. parallels_mm: heights of the pairs that lift the work in the vise.
     vacuum_mm: length and width of a vacuum plate, vacuum_bar the pressure that it falls below the air's;
         None: there is none. vacuum_switch: the machine stops when it fails.
@@ -139,10 +176,29 @@ class MillLimits:
     vacuum_bar: float | None = None
     vacuum_switch: bool = False
     corner_mm: float | None = None
+    tilt_rad: tuple[float, float] = (0.0, math.pi / 2.0)
+    turn_rad: tuple[float, float] | None = None
+    turn_step_rad: float = 0.0
+    turn_mm: tuple[float, float] | None = None
+    turn_load_kg: float = 0.0
+    turn_chuck_mm: tuple[float, float] | None = None
+    turn_chuck_n: float = 0.0
+    vises: int = 1
+    vise_pitch_mm: float = 0.0
+    chuck_mm: tuple[float, float] | None = None
+    chuck_grip_n: float = 0.0
+    chuck_jaw_mm: float = 0.0
+    v_block_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class SawLimits:
+    """What a saw can do: a band, or a cold saw's disc.
+
+    min_band_m_min, max_band_m_min: at the teeth. blade_mm, blade_teeth: of a cold saw's disc; 0: it is a band saw.
+    bundle: how many bars its vise clamps side by side. dry: it saws without coolant.
+    """
+
     largest_round_mm: float
     largest_width_mm: float
     largest_height_mm: float
@@ -152,6 +208,10 @@ class SawLimits:
     max_load_kg: float
     shortest_rest_mm: float
     feeds_itself: bool
+    blade_mm: float = 0.0
+    blade_teeth: int = 0
+    bundle: int = 1
+    dry: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,10 +230,38 @@ class BrakeLimits:
 
 
 @dataclass(frozen=True, slots=True)
-class JetLimits:
+class CutterLimits:
+    """What a plate cutter can do: plasma, flame, laser or water.
+
+    strength: A of a plasma, kW of a laser or a pump; 1 of a flame. chart: speeds of its own; empty: the table's.
+    corner_mm: how far the control cuts a corner short; None: every block ends at rest.
+    slat_gap_mm: between the slats that the sheet lies on; 0: it lies on a grid that nothing falls through.
+    water_table: the sheet lies in or over water. extraction: the fume is drawn off.
+    supply_w, air_l_min: what its plug and its air line give.
+    nozzle_price: of a set of what wears at the tip; nozzle_starts, nozzle_h: how long it lasts, whichever ends first.
+    gas_per_hour: gas, or abrasive and water, for an hour of cutting.
+    """
+
+    way: CutWay
     table_mm: tuple[float, float]
     max_thickness_mm: float
     max_load_kg: float
+    strength: float
+    max_feed_mm_min: float
+    rapid_mm_min: tuple[float, float]
+    accel_mm_s2: float
+    repeat_mm: float
+    corner_mm: float | None
+    slat_gap_mm: float
+    water_table: bool
+    extraction: bool
+    supply_w: float
+    air_l_min: float
+    nozzle_price: Decimal
+    nozzle_starts: float
+    nozzle_h: float
+    gas_per_hour: Decimal
+    chart: tuple[CutRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +269,7 @@ class BenchLimits:
     max_load_kg: float
 
 
-Limits = LatheLimits | MillLimits | SawLimits | GrinderLimits | BrakeLimits | JetLimits | BenchLimits
+Limits = LatheLimits | MillLimits | SawLimits | GrinderLimits | BrakeLimits | CutterLimits | BenchLimits
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +339,7 @@ class Piece:
 
     size_mm: (diameter,) round; (side,) square; (across flats,) hexagon; (width, thickness) flat and plate;
         (outside, wall) tube. condition: "bright drawn", "hot rolled", "peeled", "turned and ground".
+    outline_mm, holes_mm: of a plate that is no whole rectangle any more: its edge, and what is cut out of it.
     """
 
     id: str
@@ -262,6 +351,8 @@ class Piece:
     place: str
     heat_number: str
     cost: Decimal
+    outline_mm: tuple[tuple[float, float], ...] = ()
+    holes_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,6 +487,7 @@ class Shop:
     terms: Terms
     promised: tuple[PromisedWork, ...] = ()
     vendors: tuple[Vendor, ...] = ()
+    shared: tuple[Shared, ...] = ()
 
     def machine(self, name: str) -> Machine:
         return next(machine for machine in self.machines if machine.id == name)
@@ -412,12 +504,33 @@ class Shop:
 
 
 @dataclass(frozen=True, slots=True)
+class Shared:
+    """What machines share: power, compressed air, extraction, floor under the crane. Those together over it wait.
+
+    unit: in words, such as "kW" or "l/min". allows: how much there is. asks: of each machine while something runs on
+        it, as (machine, amount); a machine not named asks for none.
+    """
+
+    id: str
+    name: str
+    unit: str
+    allows: float
+    asks: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PromisedPhase:
+    """A stretch of work already promised; what it says is what shop/work.py says of a phase."""
+
     machine: str | None
     who: tuple[str, ...]
     duration_s: float
     spread: float
     interruptible: bool
+    max_wait_s: float | None = None
+    hand_over: bool = False
+    stop_odds: float = 0.0
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -425,7 +538,7 @@ class PromisedWork:
     """A job already promised, as far as the plan must know it.
 
     due: the moment promised, or (weekday, minute): the first such moment after now, in the shop's time zone.
-    late_per_hour: what an hour late costs, as the owner sees it.
+    late_per_hour: what an hour late costs, as the owner sees it. not_before: when what is bought for it is here.
     """
 
     id: str
@@ -434,3 +547,4 @@ class PromisedWork:
     late_per_hour: Decimal
     value: Decimal
     phases: tuple[PromisedPhase, ...]
+    not_before: datetime | None = None

@@ -96,6 +96,7 @@ class Feature:
     seen: share of the surface that the scanner really saw, 0 to 1; 1 for a solid.
     reached_from: directions out of the part from which a tool reaches it; none for what is turned or asks for nothing.
     on: id of the feature that carries this one (a keyway's shaft, a chamfer's shaft), or None.
+    teeth: how many equal teeth or splines stand round it; 0 where none were counted.
     """
 
     id: str
@@ -114,6 +115,7 @@ class Feature:
     area_mm2: float = 0.0
     why: tuple[Reason, ...] = ()
     reached_from: tuple[Vec3, ...] = ()
+    teeth: int = 0
 
     def size(self, name: str) -> Size | None:
         return next((size for size in self.sizes if size.name == name), None)

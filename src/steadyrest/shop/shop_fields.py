@@ -105,13 +105,13 @@ class Fields:
         return amount
 
     def numbers(
-        self, key: str, *, count: int | None = None, above: bool = True, high: float = 1e9
+        self, key: str, *, count: int | None = None, above: bool = True, low: float = 0.0, high: float = 1e9
     ) -> tuple[float, ...]:
         found = self._value(key, None)
         if not isinstance(found, list) or not found or (count is not None and len(cast(list[object], found)) != count):
             wanted = f"{count} numbers" if count is not None else "one or more numbers"
             raise self.wrong(key, f"{found!r} is not a list of {wanted}.", f"Write {wanted} in square brackets.")
-        return tuple(self._checked(key, item, 0.0, high, above) for item in cast(list[object], found))
+        return tuple(self._checked(key, item, low, high, above) for item in cast(list[object], found))
 
     def texts(self, key: str, default: Sequence[str] | None = None, *, among: Sequence[str] = ()) -> tuple[str, ...]:
         found = self._value(key, list(default) if default is not None else None)

@@ -2,8 +2,8 @@
 
 What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
 (prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [vendor.NAME], [gauge.NAME], [[job]]
-with [[job.phase]] for work already promised, [program."FILE.nc"] for the leaving check (leaving_file.py keeps its
-values). demo/shop.toml is a whole one.
+with [[job.phase]] for work already promised, [shared.NAME] for what machines share, [program."FILE.nc"] for the leaving
+check (leaving_file.py keeps its values). demo/shop.toml is a whole one.
 """
 
 from __future__ import annotations
@@ -19,13 +19,14 @@ from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_machines import machines
 from steadyrest.shop.shop_materials import table_materials
 from steadyrest.shop.shop_people import people, promised
+from steadyrest.shop.shop_shared import shared_limits
 from steadyrest.shop.shop_stores import gauges, material_id, pieces, suppliers
 from steadyrest.shop.shop_text import parsed
 from steadyrest.shop.shop_vendors import vendors
 
 TOP = (
     "shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "vendor", "gauge", "job",
-    "program",
+    "program", "shared",
 )  # fmt: skip
 SHOP_KEYS = ("name", "currency", "timezone", "unit")
 HABIT_KEYS = (
@@ -75,6 +76,7 @@ def read_shop(text: str, where: str) -> Shop:
         terms=_terms(file.inner("terms")),
         promised=jobs,
         vendors=vendors(file, metals),
+        shared=shared_limits(file, floor),
     )
 
 

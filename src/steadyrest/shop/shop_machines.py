@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from typing import cast
+from typing import Literal, cast
 
 from steadyrest.shop.floor import (
     BenchLimits,
     BrakeLimits,
     GrinderLimits,
-    JetLimits,
     LatheLimits,
     Limits,
     Machine,
@@ -22,6 +21,7 @@ from steadyrest.shop.floor import (
     Tool,
 )
 from steadyrest.shop.leaving_file import CONTROL_KEYS, LATHE_CONTROL_KEYS, leaving_machine
+from steadyrest.shop.shop_cutters import cutter
 from steadyrest.shop.shop_fields import Fields
 
 COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "tool")
@@ -29,22 +29,32 @@ SPINDLE = (
     "min_rpm", "max_rpm", "power", "max_torque_nm", "max_force_n", "max_load_kg", "rapid_mm_min", "accel_mm_s2",
     "tool_change_s", "controlled", "repeat_mm", *CONTROL_KEYS,
 )  # fmt: skip
+CUTTER = (
+    "table_mm", "max_thickness_mm", "max_load_kg", "strength", "max_feed_mm_min", "rapid_mm_min", "accel_mm_s2",
+    "repeat_mm", "corner", "corner_mm", "slat_gap_mm", "water_table", "extraction", "supply_w", "air_l_min",
+    "nozzle_price", "nozzle_starts", "nozzle_h", "gas_per_hour", "cut",
+)  # fmt: skip
 KEYS: Mapping[str, tuple[str, ...]] = {
     "lathe": (
         *SPINDLE, *LATHE_CONTROL_KEYS, "swing_mm", "swing_over_slide_mm", "between_centres_mm", "spindle_bore_mm",
         "chuck_max_rpm", "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock", "steady_mm",
+        "collet_mm", "collet_grip_n", "collet_max_rpm", "collet_run_out_mm", "four_jaw_mm", "driven_max_rpm",
+        "driven_power_w", "driven_torque_nm", "c_axis", "y_mm", "second_spindle", "bar_feed_mm",
     ),
     "mill": (
         *SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n", "axes", "vise_jaw_mm",
-        "parallels_mm", "vacuum_mm", "vacuum_bar", "vacuum_switch",
+        "parallels_mm", "vacuum_mm", "vacuum_bar", "vacuum_switch", "tilt_deg", "turn_deg", "turn_step_deg", "turn_mm",
+        "turn_load_kg", "turn_chuck_mm", "turn_chuck_n", "vises", "vise_pitch_mm", "chuck_mm", "chuck_grip_n",
+        "chuck_jaw_mm", "v_block_mm",
     ),
     "saw": (
         "largest_round_mm", "largest_width_mm", "largest_height_mm", "kerf_mm", "min_band_m_min", "max_band_m_min",
-        "max_load_kg", "shortest_rest_mm", "feeds_itself",
+        "max_load_kg", "shortest_rest_mm", "feeds_itself", "blade_mm", "blade_teeth", "bundle", "dry",
     ),
     "grinder": ("table_mm", "height_mm", "max_load_kg", "repeat_mm"),
     "brake": ("bend_length_mm", "force_n", "max_thickness_mm"),
-    "jet": ("table_mm", "max_thickness_mm", "max_load_kg"),
+    "jet": CUTTER,
+    "cutter": ("way", *CUTTER),
     "bench": ("max_load_kg",),
 }  # fmt: skip
 TOOL_KINDS = (
@@ -52,14 +62,14 @@ TOOL_KINDS = (
     "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill", "wheel", "blade",
     "probe",
 )  # fmt: skip
-AXES = ("3", "3+2", "5")
+AXES = ("3", "3+1", "3+2", "5")
 JAW_MM = (125.0, 40.0)
 PARALLELS_MM = (15.0, 25.0, 32.0)
 ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
 TOOL_KEYS = (
     "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
     "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant", "point_deg", "holder_mm", "stick_out_mm",
-    "pitch_mm",
+    "pitch_mm", "driven", "face_from_mm",
 )  # fmt: skip
 
 
@@ -78,7 +88,7 @@ def machines(file: Fields) -> tuple[Machine, ...]:
 
 
 def _machine(name: str, fields: Fields) -> Machine:
-    kind = cast(MachineKind, fields.text("kind", among=tuple(KEYS)))
+    kind = cast("MachineKind | Literal['jet']", fields.text("kind", among=tuple(KEYS)))
     fields.only((*COMMON, *KEYS[kind]))
     if kind in ("lathe", "mill"):
         leaving_machine(name, fields, planned=KEYS[kind])  # says what is wrong; the leaving check reads it again
@@ -90,7 +100,7 @@ def _machine(name: str, fields: Fields) -> Machine:
     return Machine(
         id=name,
         name=fields.text("name", name),
-        kind=kind,
+        kind="cutter" if kind == "jet" else kind,
         limits=LIMITS[kind](fields),
         tools=tools,
         may_run_alone=fields.flag("may_run_alone"),
@@ -120,6 +130,8 @@ def _tool(fields: Fields) -> Tool:
         pitch_mm=fields.number("pitch_mm", 0.0, high=100),
         holder_mm=fields.number("holder_mm", 0.0, high=1000),
         stick_out_mm=fields.number("stick_out_mm", 0.0, high=2000),
+        driven=fields.flag("driven", False),
+        face_from_mm=fields.number("face_from_mm", 0.0, high=1000),
     )
 
 
@@ -176,16 +188,47 @@ def _lathe(fields: Fields) -> LatheLimits:
         tool_change_s=fields.number("tool_change_s"),
         controlled=fields.flag("controlled"),
         repeat_mm=fields.number("repeat_mm", above=True, high=10),
-        steady_mm=_steady(fields),
+        steady_mm=_range(fields, "steady_mm", "diameter"),
+        collet_mm=_range(fields, "collet_mm", "diameter"),
+        collet_grip_n=_beside(fields, "collet_mm", "collet_grip_n"),
+        collet_max_rpm=_beside(fields, "collet_mm", "collet_max_rpm"),
+        collet_run_out_mm=_beside(fields, "collet_mm", "collet_run_out_mm"),
+        four_jaw_mm=_range(fields, "four_jaw_mm", "side"),
+        driven_max_rpm=fields.number("driven_max_rpm", 0.0, high=1e6),
+        driven_power_w=_beside(fields, "driven_max_rpm", "driven_power_w"),
+        driven_torque_nm=_beside(fields, "driven_max_rpm", "driven_torque_nm"),
+        c_axis=fields.flag("c_axis", False),
+        y_mm=fields.number("y_mm", 0.0, high=1000),
+        second_spindle=fields.flag("second_spindle", False),
+        bar_feed_mm=_bar_feed(fields),
     )
 
 
-def _steady(fields: Fields) -> tuple[float, float] | None:
-    """The diameters that a steady holds, where there is one."""
-    found = _pair(fields, "steady_mm")
+def _range(fields: Fields, key: str, what: str) -> tuple[float, float] | None:
+    """Smallest and largest that something holds, where there is one."""
+    found = _pair(fields, key)
     if found is not None and found[0] >= found[1]:
-        raise fields.wrong("steady_mm", f"{found[0]:g} is not below {found[1]:g}.", "Give smallest, largest diameter.")
+        raise fields.wrong(key, f"{found[0]:g} is not below {found[1]:g}.", f"Give smallest, largest {what}.")
     return found
+
+
+def _bar_feed(fields: Fields) -> tuple[float, float] | None:
+    """The longest bar of a feeder and what it leaves, where there is one."""
+    found = _pair(fields, "bar_feed_mm")
+    if found is not None and found[1] >= found[0]:
+        raise fields.wrong(
+            "bar_feed_mm", f"a rest of {found[1]:g} is not below the bar's {found[0]:g}.", "Give longest bar, rest."
+        )
+    return found
+
+
+def _beside(fields: Fields, with_key: str, key: str) -> float:
+    """A number that stands together with another key, or not at all."""
+    if with_key in fields.table:
+        return fields.number(key, above=True)
+    if key in fields.table:
+        raise fields.wrong(key, f"it stands without {with_key}.", f"Give {with_key} too, or leave both out.")
+    return 0.0
 
 
 def _mill(fields: Fields) -> MillLimits:
@@ -213,7 +256,33 @@ def _mill(fields: Fields) -> MillLimits:
         vacuum_bar=_vacuum_bar(fields),
         vacuum_switch=fields.flag("vacuum_switch", False),
         corner_mm=_corner_mm(fields),
+        tilt_rad=_angles(fields, "tilt_deg", ("3+2", "5")) or (0.0, math.pi / 2.0),
+        turn_rad=_angles(fields, "turn_deg", ("3+1", "3+2", "5")),
+        turn_step_rad=math.radians(fields.number("turn_step_deg", 0.0, high=180)),
+        turn_mm=_pair(fields, "turn_mm"),
+        turn_load_kg=fields.number("turn_load_kg", 0.0),
+        turn_chuck_mm=_range(fields, "turn_chuck_mm", "width"),
+        turn_chuck_n=_beside(fields, "turn_chuck_mm", "turn_chuck_n"),
+        vises=fields.whole("vises", 1, low=1, high=20),
+        vise_pitch_mm=fields.number("vise_pitch_mm", 0.0, high=2000),
+        chuck_mm=_range(fields, "chuck_mm", "diameter"),
+        chuck_grip_n=_beside(fields, "chuck_mm", "chuck_grip_n"),
+        chuck_jaw_mm=_beside(fields, "chuck_mm", "chuck_jaw_mm"),
+        v_block_mm=_range(fields, "v_block_mm", "diameter"),
     )
+
+
+def _angles(fields: Fields, key: str, among: tuple[str, ...]) -> tuple[float, float] | None:
+    """How far an axis turns, from degrees; only on a machine that has it."""
+    if key not in fields.table:
+        return None
+    if fields.text("axes", "3", among=AXES) not in among:
+        wanted = ", ".join(among)
+        raise fields.wrong(key, "this machine has no such axis.", f"Say axes = one of {wanted}, or leave {key} out.")
+    low, high = fields.numbers(key, count=2, above=False, low=-360.0, high=360.0)
+    if low >= high:
+        raise fields.wrong(key, f"{low:g} is not below {high:g}.", "Give least, most, in degrees.")
+    return math.radians(low), math.radians(high)
 
 
 def _corner_mm(fields: Fields) -> float | None:
@@ -241,6 +310,15 @@ def _parallels(fields: Fields) -> tuple[float, ...]:
     return tuple(sorted(fields.numbers("parallels_mm"))) if "parallels_mm" in fields.table else PARALLELS_MM
 
 
+def _blade_teeth(fields: Fields) -> int:
+    """Teeth of a cold saw's disc; it and its diameter stand together or not at all."""
+    if "blade_mm" in fields.table:
+        return fields.whole("blade_teeth", low=10, high=2000)
+    if "blade_teeth" in fields.table:
+        raise fields.wrong("blade_teeth", "it stands without blade_mm.", "Give blade_mm too, or leave both out.")
+    return 0
+
+
 def _saw(fields: Fields) -> SawLimits:
     least, most = fields.number("min_band_m_min", above=True), fields.number("max_band_m_min", above=True)
     if least > most:
@@ -255,6 +333,10 @@ def _saw(fields: Fields) -> SawLimits:
         max_load_kg=fields.number("max_load_kg", above=True),
         shortest_rest_mm=fields.number("shortest_rest_mm"),
         feeds_itself=fields.flag("feeds_itself"),
+        blade_mm=fields.number("blade_mm", 0.0, high=2000),
+        blade_teeth=_blade_teeth(fields),
+        bundle=fields.whole("bundle", 1, low=1, high=1000),
+        dry=fields.flag("dry", False),
     )
 
 
@@ -275,14 +357,6 @@ def _brake(fields: Fields) -> BrakeLimits:
     )
 
 
-def _jet(fields: Fields) -> JetLimits:
-    return JetLimits(
-        table_mm=cast(tuple[float, float], fields.numbers("table_mm", count=2)),
-        max_thickness_mm=fields.number("max_thickness_mm", above=True),
-        max_load_kg=fields.number("max_load_kg", above=True),
-    )
-
-
 def _bench(fields: Fields) -> BenchLimits:
     return BenchLimits(max_load_kg=fields.number("max_load_kg", above=True))
 
@@ -293,6 +367,7 @@ LIMITS: Mapping[str, Callable[[Fields], Limits]] = {
     "saw": _saw,
     "grinder": _grinder,
     "brake": _brake,
-    "jet": _jet,
+    "jet": cutter,
+    "cutter": cutter,
     "bench": _bench,
 }

@@ -10,7 +10,7 @@ from typing import cast
 from steadyrest.shop.floor import Machine, Person, PromisedPhase, PromisedWork
 from steadyrest.shop.shop_fields import DAYS, Fields
 
-WAYS = ("hand", "inspect", "deliver", "drive", "program")
+WAYS = ("hand", "inspect", "deliver", "drive", "program", "weld")
 DAY_MIN = 24 * 60
 PERSON_KEYS = ("name", "hours", "away", "skills", "pace", "spread", "per_hour", "charge_per_hour")
 JOB_KEYS = ("id", "what", "due", "late_per_hour", "value", "phase")

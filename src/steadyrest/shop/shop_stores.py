@@ -16,6 +16,7 @@ CONDITIONS = ("bright drawn", "hot rolled", "peeled", "turned and ground")
 MEASURES = ("outside", "inside", "depth", "length", "angle", "thread")
 PIECE_KEYS = (
     "id", "shape", "size_mm", "size", "length_mm", "material", "condition", "place", "heat_number", "cost",
+    "outline_mm", "holes_mm",
 )  # fmt: skip
 SUPPLIER_KEYS = (
     "name", "sells", "cut_off", "arrives", "lead_days", "delay_odds", "order_minimum", "freight", "markup_on_kg",
@@ -49,7 +50,35 @@ def _piece(fields: Fields, materials: Sequence[Material]) -> Piece:
         place=fields.text("place"),
         heat_number=fields.text("heat_number", ""),
         cost=fields.money("cost"),
+        outline_mm=_ring(fields, "outline_mm", fields.table["outline_mm"]) if "outline_mm" in fields.table else (),
+        holes_mm=_rings(fields, "holes_mm") if "holes_mm" in fields.table else (),
     )
+
+
+def _rings(fields: Fields, key: str) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """What is cut out of a plate, each as its corners."""
+    found = fields.table[key]
+    if not isinstance(found, list):
+        raise fields.wrong(key, f"{found!r} is not a list of outlines.", "Write [[[x, y], [x, y], ...], ...].")
+    return tuple(_ring(fields, key, ring) for ring in cast(list[object], found))
+
+
+def _ring(fields: Fields, key: str, found: object) -> tuple[tuple[float, float], ...]:
+    """Corners of a plate's edge, or of a hole in it, in order."""
+    do = "Write three or more corners in order: [[x, y], [x, y], [x, y], ...]."
+    if fields.text("shape") != "plate":
+        raise fields.wrong(key, "only a plate has an outline.", "Leave it out, or say shape = \"plate\".")
+    if not isinstance(found, list) or len(cast(list[object], found)) < 3:
+        raise fields.wrong(key, f"{found!r} is not an outline.", do)
+    corners: list[tuple[float, float]] = []
+    for corner in cast(list[object], found):
+        pair = Fields({key: corner}, fields.path, fields.where, fields.lines, fields.after)
+        x, y = pair.numbers(key, count=2, above=False, high=1e5)
+        corners.append((x, y))
+    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)) / 2.0
+    if abs(area) < 1.0:
+        raise fields.wrong(key, "it bounds no area.", do)
+    return tuple(corners if area > 0 else corners[::-1])
 
 
 def _size(fields: Fields, count: int) -> tuple[float, ...]:

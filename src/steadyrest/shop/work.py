@@ -52,6 +52,10 @@ class Step:
     cash: money that goes out for this step alone (tools worn, fees), in the shop's currency.
     split: where one part's time goes: cutting, getting there, hands, and what the first part takes more.
     notes: what else to know here: the datum, limits that are not the drawing's, why it is measured first.
+    needs_stock: it cannot begin before what is bought is here; desk work can.
+    after: ids of the steps that must be done before it begins.
+    tool_s: number of each tool and how long it cuts in one part.
+    lifted: the heaviest thing moved by hand for it, kg, with what one person may lift so; None: nothing is moved.
     """
 
     id: str
@@ -69,6 +73,10 @@ class Step:
     cash: Decimal = Decimal(0)
     split: tuple[Figure, ...] = ()
     notes: tuple[Reason, ...] = ()
+    needs_stock: bool = True
+    after: tuple[str, ...] = ()
+    lifted: Figure | None = None
+    tool_s: tuple[tuple[int, float], ...] = ()
 
     @property
     def person_s(self) -> float:
@@ -95,6 +103,46 @@ class Blank:
     why: tuple[Reason, ...]
     axes: tuple[int, int, int] = (0, 1, 2)
     as_stock: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One outline on a sheet: turned counter-clockwise about the drawing's origin, then shifted. body: as in Outline.
+
+    tabs: bridges that hold it in the sheet. tips: it would tip between the slats when it is cut free.
+    """
+
+    body: int
+    x_mm: float
+    y_mm: float
+    turn_deg: float
+    tabs: int = 0
+    tips: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCut:
+    """A sheet, plate or remnant, and what is cut from it, in the order of cutting.
+
+    piece: id of the rack's piece; None: bought. count: so many sheets are cut alike.
+    outline_mm, holes_mm: of the sheet. used: share of it that becomes parts.
+    rest_mm: the corners of what is left over in one piece; empty: nothing worth keeping. rest_mm2: its area.
+    """
+
+    name: str
+    piece: str | None
+    count: int
+    thickness_mm: float
+    heat_number: str
+    outline_mm: tuple[tuple[float, float], ...]
+    holes_mm: tuple[tuple[tuple[float, float], ...], ...]
+    laid: tuple[Laid, ...]
+    gap_mm: float
+    margin_mm: float
+    used: float
+    mass_kg: float
+    rest_mm: tuple[tuple[float, float], ...] = ()
+    rest_mm2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +179,7 @@ class Route:
     refused: machines of the floor that take no part in this route, each with all its limits; no bar to the route.
     cost: what the route was ranked by: material, people and machines at cost, for the lot.
     handling: weights of bar, blank and finished part, and what one person may lift.
-    chart: the tolerance chart, the least likely size first.
+    chart: the tolerance chart, the least likely size first. sheets: of a part cut from plate, how each is cut up.
     """
 
     steps: tuple[Step, ...]
@@ -145,3 +193,14 @@ class Route:
     cost: Figure | None = None
     handling: tuple[Figure, ...] = ()
     chart: tuple[Charted, ...] = ()
+    sheets: tuple[SheetCut, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Steps of a job that follow one another. after: ids of chains done before it begins. buy: what it waits for."""
+
+    id: str
+    steps: tuple[Step, ...]
+    after: tuple[str, ...] = ()
+    buy: tuple[Purchase, ...] = ()

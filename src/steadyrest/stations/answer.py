@@ -14,7 +14,7 @@ from steadyrest.shop.figure import Reason
 from steadyrest.shop.finish import Finish
 from steadyrest.shop.floor import Machine, Material, Shop
 from steadyrest.shop.part import Feature, Part
-from steadyrest.shop.work import Blank, Step, Undone
+from steadyrest.shop.work import Blank, SheetCut, Step, Undone
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,9 @@ class State:
     bar_mm: length of a bar that blanks come from; bar_kg its mass; per_bar: blanks out of each (0: all of the lot).
     done: ids of the features already made.
     sawn: the blank is cut off. turned: sides already turned.
+    fed: the bar goes through the lathe's spindle whole, and each part is parted off it.
     planned: the steps before, for stations whose work depends on them: programs to write, boxes to pack.
+    sheets: of a part cut from plate, what lies on which sheet.
     """
 
     blank: Blank
@@ -37,13 +39,15 @@ class State:
     turned: int = 0
     done: frozenset[str] = frozenset()
     planned: tuple[Step, ...] = ()
+    sheets: tuple[SheetCut, ...] = ()
+    fed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
     """From this state, can you make these features, so many times, on this machine (None: no machine is needed)?
 
-    finish: the treatment that is asked of a station outside.
+    finish: the treatment that is asked of a station outside. turn_only: a lathe leaves its driven tools alone.
     """
 
     part: Part
@@ -54,6 +58,7 @@ class Ask:
     shop: Shop
     machine: Machine | None
     finish: Finish | None = None
+    turn_only: bool = False
 
     def asked(self) -> tuple[Feature, ...]:
         """The features asked for, in the part's order."""

@@ -225,6 +225,27 @@ def mean_chip_mm(tooth_feed_mm: float, *, diameter_mm: float, width_mm: float) -
     return 2.0 * tooth_feed_mm * width_mm / (diameter_mm * arc_rad)
 
 
+def milling_load(
+    kc11_mpa: float, mc: float, *, diameter_mm: float, teeth: int, tooth_mm: float, width_mm: float
+) -> tuple[float, float]:
+    """What a millimetre of depth asks of a milling cutter: torque at its spindle, force across it.
+
+    Args:
+        kc11_mpa, mc: of the material.
+        diameter_mm: of the cutter; > 0.
+        teeth: of the cutter.
+        tooth_mm: feed per tooth; > 0.
+        width_mm: radial engagement; > 0, at most the diameter.
+    Returns: (Nm, N), each per mm of depth.
+    Source: Kienzle 1952 at the mean chip; teeth in cut by the arc. Checked in tests/checks/test_cutting_force.py.
+    """
+    width_mm = min(width_mm, diameter_mm)
+    chip_mm = mean_chip_mm(tooth_mm, diameter_mm=diameter_mm, width_mm=width_mm)
+    one_n = cutting_force(kc11_mpa, mc, chip_mm=chip_mm, width_mm=1.0)
+    in_cut = teeth * math.acos(1.0 - 2.0 * width_mm / diameter_mm) / (2.0 * math.pi)
+    return one_n * in_cut * diameter_mm / 2000.0, one_n * max(in_cut, 1.0)
+
+
 def drilling(
     kc11_mpa: float, mc: float, *, diameter_mm: float, feed_mm_rev: float, point_rad: float
 ) -> tuple[float, float]:

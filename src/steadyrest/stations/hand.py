@@ -45,6 +45,8 @@ def edge_length_mm(ask: Ask) -> float:
     Returns: mm; with the box's twelve edges where there is no profile.
     """
     profile = ask.part.profile
+    if ask.part.flat is not None:
+        return 2.0 * ask.part.flat.cut_length.value
     if profile is None:
         return 4.0 * sum(ask.part.size_mm) + sum(_rims_mm(feature) for feature in ask.part.features)
     rims = sum(math.pi * (s.diameter_from_mm + s.diameter_to_mm) for s in (*profile.outside, *profile.inside))

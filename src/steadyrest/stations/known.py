@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from steadyrest.stations import deliver, hand, inspect, outside, prepare, saw, sheet
 from steadyrest.stations.answer import Station
 from steadyrest.stations.mill import answering as mill
+from steadyrest.stations.plate import answering as plate
 from steadyrest.stations.turn import answering as turn
 
 STATIONS: Mapping[str, Station] = {
@@ -20,10 +21,10 @@ STATIONS: Mapping[str, Station] = {
     "prepare": prepare.answer,
     "grind": sheet.grind,
     "bend": sheet.bend,
-    "jet": sheet.jet,
+    "plate": plate.answer,
 }
 
 # The kind of machine a station works on; those not named need none.
 MACHINE_OF: Mapping[str, str] = {
-    "saw": "saw", "turn": "lathe", "mill": "mill", "hand": "bench", "grind": "grinder", "bend": "brake", "jet": "jet",
+    "saw": "saw", "turn": "lathe", "mill": "mill", "hand": "bench", "grind": "grinder", "bend": "brake", "plate": "cutter",
 }  # fmt: skip

@@ -127,5 +127,6 @@ def _step(ask: Ask, programs: tuple[Step, ...], who: tuple[str, ...]) -> Step:
         phases=phases,
         makes=(),
         limits=(model, program, tried),
+        needs_stock=False,
         split=(Figure(total_s / ask.quantity, "s", each),),
     )

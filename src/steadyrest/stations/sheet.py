@@ -1,4 +1,4 @@
-"""The machines for flat work: surface grinder, press brake, water-jet. To a turned part each says no, with its limits.
+"""The machines for flat work: surface grinder, press brake. To a turned part each says no, with its limits.
 
 They plan nothing yet; what they refuse, they refuse with the numbers that would still stand if they did.
 """
@@ -6,7 +6,7 @@ They plan nothing yet; what they refuse, they refuse with the numbers that would
 from __future__ import annotations
 
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.floor import BrakeLimits, GrinderLimits, JetLimits, Machine
+from steadyrest.shop.floor import BrakeLimits, GrinderLimits, Machine
 from steadyrest.shop.part import Feature
 from steadyrest.stations import sizes
 from steadyrest.stations.answer import Answer, Ask, none_made
@@ -60,27 +60,6 @@ def bend(ask: Ask) -> Answer:
         why = because("sheet.bend_force", machine=machine.name, has_n=need_n, allowed_n=limits.force_n)
         misses.append((need_n / limits.force_n, why))
     return none_made(ask, "bend", (*_kind(ask, "sheet.bends_sheet", machine), *_worst_first(misses)))
-
-
-def jet(ask: Ask) -> Answer:
-    """The water-jet's answer: it cuts flat outlines; a turned part has none.
-
-    Args:
-        ask: the part; machine: the jet.
-    Returns: a refusal with every limit.
-    """
-    machine = ask.machine
-    if machine is None or not isinstance(machine.limits, JetLimits):
-        return none_made(ask, "jet", (because("sheet.no_machine", kind="jet"),))
-    limits = machine.limits
-    length, width, height = _box(ask)
-    misses = [
-        *_over("sheet.table", machine, length, limits.table_mm[0]),
-        *_over("sheet.table", machine, width, limits.table_mm[1]),
-        *_over("sheet.thickness", machine, min(width, height), limits.max_thickness_mm),
-        *_heavy(ask, machine, limits.max_load_kg),
-    ]
-    return none_made(ask, "jet", (*_kind(ask, "sheet.cuts_flat", machine), *_worst_first(misses)))
 
 
 def air_bend_n(*, length_mm: float, thickness_mm: float, rm_mpa: float) -> float:

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.floor import Material, Piece, SawLimits, Shop, Supplier
+from steadyrest.shop.floor import LatheLimits, Material, Piece, SawLimits, Shop, Supplier
 from steadyrest.shop.part import Part, Profile
 from steadyrest.shop.work import Blank, Purchase, Undone
 from steadyrest.stock.blank import SAME_MM, Need, need, skin_mm
 from steadyrest.stock.block import BlockNeed
+from steadyrest.stock.section import section_mm2
 from steadyrest.tables.bar_stock import BarSize, bar_sizes
 from steadyrest.tables.fits import LARGEST_MM, limits
 from steadyrest.tables.general_tolerances import general_tolerance_mm
@@ -95,11 +96,13 @@ def _from_piece(
     reasons: list[Reason] = []
     if piece.material != material.id:
         reasons.append(because("stock.other_metal", piece=piece.id, has=piece.material, wanted=material.id))
-    if piece.shape != "round":
+    if piece.shape != "round" and not (piece.shape == "square" and _four_jaws(shop)):
         reasons.append(because("stock.not_round", piece=piece.id, shape=piece.shape))
         return no(reasons)
     size_mm = piece.size_mm[0]
-    as_stock = stays_as_stock(part, profile, size_mm=size_mm, off_mm=_bar_limits(size_mm, piece.condition))
+    as_stock = piece.shape == "round" and stays_as_stock(
+        part, profile, size_mm=size_mm, off_mm=_bar_limits(size_mm, piece.condition)
+    )
     wanted_mm = profile.largest_mm + skin_mm(piece.condition)
     if size_mm < wanted_mm - 1e-9 and not as_stock:
         small = because(
@@ -128,9 +131,18 @@ def _from_piece(
     )
     blank = _blank(size_mm, wants, material, why)
     bar_kg = round_kg(size_mm, piece.length_mm, material)
+    if piece.shape == "square":
+        squarer = section_mm2("square", piece.size_mm) / section_mm2("round", piece.size_mm)
+        blank = replace(blank, shape="square", mass_kg=blank.mass_kg * squarer)
+        bar_kg *= squarer
     return Choice(
         blank, piece.condition, piece, None, as_stock, wants, piece.length_mm, bar_kg, quantity, rest_mm, kept, cost
     )
+
+
+def _four_jaws(shop: Shop) -> bool:
+    """Whether any lathe here holds a square blank."""
+    return any(isinstance(m.limits, LatheLimits) and m.limits.four_jaw_mm is not None for m in shop.machines)
 
 
 def rack_cost(piece: Piece, *, used_mm: float, shop: Shop) -> tuple[bool, Figure]:

@@ -1,4 +1,4 @@
-"""Copy the data out, bring it back, and look whether it is whole.
+"""Copy the data out, and bring it back. What is copied is tried at once: brought back in another place, and looked at.
 
 The database is copied first, as of one moment, then every file that its rows point to: files are never changed and are
 kept before their rows, so that the copy is whole while work goes on.
@@ -7,28 +7,28 @@ kept before their rows, so that the copy is whole while work goes on.
 from __future__ import annotations
 
 import contextlib
-import json
+import hashlib
 import os
+import re
 import shutil
+import tempfile
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, cast
 
-from sqlalchemy import Engine, select, text
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy import Engine, select
 
-from steadyrest.store import database, schema
-from steadyrest.store.files import Files, sha256_of, sync_folder, write_whole
-from steadyrest.store.opening import DATABASE, FILES, REVISION, Store, revision_of
+from steadyrest.store import contents, database, schema
+from steadyrest.store.damage import verify
+from steadyrest.store.files import Files, sync_folder, write_whole
+from steadyrest.store.opening import DATABASE, FILES, Store
 from steadyrest.trouble import BadInput
 
-
-@dataclass(frozen=True, slots=True)
-class Damage:
-    """One thing that is not whole: where, and what is wrong."""
-
-    where: str
-    what: str
+OWN = "shop.toml"
+NAMED = re.compile(r"steadyrest-\d{8}T\d{6}Z(-\d+)?")
+# A backup that was killed in its middle is left over; another that runs now is younger than this.
+LEFT_OVER = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +40,52 @@ class Copied:
     size_bytes: int
 
 
-def backup(store: Store, goal: Path) -> Copied:
-    """Copy everything into a new folder, and look whether the copy is whole. Work may go on meanwhile.
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A backup in a folder of backups. kept: names of those there are now, oldest first; removed: of older ones."""
+
+    copied: Copied
+    kept: tuple[str, ...]
+    removed: tuple[str, ...]
+
+
+def backup_into(store: Store, folder: Path, *, keep: int | None, now: datetime) -> Kept:
+    """Make a backup named by its moment in a folder of backups, then remove the oldest beyond those to keep.
+
+    Args:
+        store: open.
+        folder: of backups, such as a stick; made if there is none.
+        keep: how many of the newest stay; None: all.
+        now: aware moment.
+    Returns: the backup, and which there are now.
+    Raises: BadInput: as in `backup`; nothing is removed then.
+    """
+    stem = f"steadyrest-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}"
+    tries = (stem if count == 1 else f"{stem}-{count}" for count in range(1, 1000))
+    name = next(name for name in tries if not (folder / name).exists())
+    copied = backup(store, folder / name, now=now)
+    here = tuple(sorted(p.name for p in folder.iterdir() if NAMED.fullmatch(p.name) and contents.is_backup(p)))
+    gone = here[:-keep] if keep is not None else ()
+    for name in gone:
+        with contextlib.suppress(OSError):
+            (folder / name / contents.LIST).unlink()  # first: what is half removed is no backup
+            shutil.rmtree(folder / name)
+    for left in folder.glob("steadyrest-*Z*.partial"):
+        with contextlib.suppress(OSError):
+            if now - datetime.fromtimestamp(left.stat().st_mtime, UTC) > LEFT_OVER:
+                shutil.rmtree(left)
+    return Kept(copied, tuple(name for name in here if name not in gone), gone)
+
+
+def backup(store: Store, goal: Path, *, now: datetime) -> Copied:
+    """Copy everything into a new folder, bring the copy back in a place for trial, and look at both.
+
+    Work may go on meanwhile.
 
     Args:
         store: open.
         goal: the folder to make; must not exist.
+        now: aware moment.
     Returns: what was copied.
     Raises: BadInput: the goal is there already or cannot be written, or the copy is damaged; nothing is left then.
     """
@@ -56,19 +96,49 @@ def backup(store: Store, goal: Path) -> Copied:
         (partial / FILES).mkdir(parents=True)
         copy_database(store.engine, partial / DATABASE)
         files = copy_files(store.files, partial)
-        damage = verify(partial)
-        if damage:
-            what = f"the copy is damaged ({damage[0].where}: {damage[0].what})."
-            raise BadInput(where=str(store.folder), what=what, do="Run `steadyrest verify` on the data folder.")
-        size = sum(entry.stat().st_size for entry in partial.rglob("*") if entry.is_file())
+        copy_own(store.folder, partial)
+        contents.write_list(partial, made=now)
+        tried(partial)
+        size = size_of(partial)
         os.replace(partial, goal)
         sync_folder(goal.absolute().parent)
         return Copied(goal, files, size)
     except OSError as fault:
-        what = f"cannot be written ({fault.strerror})."
-        raise BadInput(where=str(goal), what=what, do="Choose a folder with room that you may write to.") from None
+        raise cannot_write(goal, fault) from None
+    except BadInput as trouble:
+        if trouble.where.startswith(str(partial)):
+            what = f"the copy is damaged: {trouble.what}"
+            raise BadInput(where=str(store.folder), what=what, do="Run `steadyrest verify` on it.") from None
+        raise
     finally:
         shutil.rmtree(partial, ignore_errors=True)
+
+
+def tried(partial: Path) -> None:
+    """Bring a copy back in a place for trial. Raises: BadInput: what came back is damaged, or is not the same."""
+    with tempfile.TemporaryDirectory(prefix="steadyrest-trial-") as place:
+        back = Path(place) / "back"
+        restore(partial, back)
+        damage = verify(back)
+        if damage or told(back / DATABASE) != told(partial / DATABASE):
+            what = f"it did not come back as it was ({damage[0].where}: {damage[0].what})." if damage else "it differs."
+            raise BadInput(where=str(partial), what=what, do="Try another disk.")
+
+
+def told(path: Path) -> str:
+    """The hash of everything that a database tells."""
+    connection: Any = cast("Any", database.library()).connect(str(path))
+    try:
+        total = hashlib.sha256()
+        tables = connection.execute("SELECT name, sql FROM sqlite_master ORDER BY name").fetchall()
+        total.update(repr(tables).encode())
+        for name, sql in tables:
+            if str(sql).startswith("CREATE TABLE"):
+                for row in connection.execute(f'SELECT * FROM "{name}" ORDER BY 1'):
+                    total.update(repr(row).encode())
+        return total.hexdigest()
+    finally:
+        connection.close()
 
 
 def restore(source: Path, folder: Path) -> Copied:
@@ -76,7 +146,7 @@ def restore(source: Path, folder: Path) -> Copied:
 
     Args:
         source: a folder that backup made.
-        folder: the data folder to make; must not exist.
+        folder: the data folder to make; must not exist, or be empty.
     Returns: what was copied.
     Raises: BadInput: the backup is damaged, or the folder is there already or cannot be written.
     """
@@ -92,22 +162,34 @@ def restore(source: Path, folder: Path) -> Copied:
         (partial / FILES).mkdir(parents=True)
         copy_database(engine, partial / DATABASE)
         files = copy_files(Files(source / FILES), partial)
-        size = sum(entry.stat().st_size for entry in partial.rglob("*") if entry.is_file())
+        copy_own(source, partial)
+        size = size_of(partial)
+        if folder.exists():
+            folder.rmdir()
         os.replace(partial, folder)
         sync_folder(folder.absolute().parent)
         return Copied(folder, files, size)
     except OSError as fault:
-        what = f"cannot be written ({fault.strerror})."
-        raise BadInput(where=str(folder), what=what, do="Choose a folder with room that you may write to.") from None
+        raise cannot_write(folder, fault) from None
     finally:
         engine.dispose()
         shutil.rmtree(partial, ignore_errors=True)
 
 
 def unused(folder: Path) -> None:
-    """Raise BadInput if there is anything of this name."""
-    if folder.exists():
+    """Raise BadInput if there is anything of this name but an empty folder."""
+    if folder.is_symlink() or (folder.exists() and not (folder.is_dir() and not any(folder.iterdir()))):
         raise BadInput(where=str(folder), what="is there already.", do="Choose a new name; nothing is overwritten.")
+
+
+def cannot_write(folder: Path, fault: OSError) -> BadInput:
+    what = f"cannot be written ({fault.strerror or fault})."
+    return BadInput(where=str(folder), what=what, do="Choose a folder with room that you may write to.")
+
+
+def size_of(folder: Path) -> int:
+    """Bytes of everything in a folder."""
+    return sum(entry.stat().st_size for entry in folder.rglob("*") if entry.is_file())
 
 
 def copy_database(engine: Engine, goal: Path) -> None:
@@ -141,62 +223,7 @@ def copy_files(files: Files, partial: Path) -> int:
         engine.dispose()
 
 
-def verify(folder: Path) -> tuple[Damage, ...]:
-    """Look whether a data folder, or a backup, is whole: the database, what points where, every kept file's hash.
-
-    Args:
-        folder: a data folder; nothing in it is changed.
-    Returns: every damage found; none if it is whole.
-    Raises: BadInput: there is no data in this folder.
-    """
-    path = folder / DATABASE
-    if not path.is_file():
-        raise BadInput(where=str(folder), what="holds no steadyrest data.", do="Give the data folder or a backup.")
-    engine = database.connect_to(path, as_it_is=True)
-    found: list[Damage] = []
-    try:
-        with database.reading(engine).begin() as session:
-            for (said,) in session.execute(text("PRAGMA integrity_check")):
-                if said != "ok":
-                    found.append(Damage(DATABASE, str(said)))
-            for table, row, target, _ in session.execute(text("PRAGMA foreign_key_check")):
-                found.append(Damage(f"{DATABASE}, {table} {row}", f"points to a {target} that is not there"))
-            revision = revision_of(session)
-            if revision != REVISION:
-                found.append(
-                    Damage(DATABASE, f"has tables {revision}, not {REVISION}; open it once to bring it up to date")
-                )
-            else:
-                found += damaged_values(session) + damaged_files(session, Files(folder / FILES))
-    except (DBAPIError, SQLAlchemyError) as fault:
-        said = getattr(fault, "orig", None) or fault
-        found.append(Damage(DATABASE, f"cannot be read ({str(said).splitlines()[0]})"))
-    finally:
-        with contextlib.suppress(SQLAlchemyError):
-            engine.dispose()
-    return tuple(found)
-
-
-def damaged_values(session: Any) -> list[Damage]:
-    """Kept parts and plans that are no JSON."""
-    found: list[Damage] = []
-    for table in (schema.part, schema.plan):
-        for number, value in session.execute(select(table.c.id, table.c.value)):
-            try:
-                json.loads(value)
-            except ValueError:
-                found.append(Damage(f"{DATABASE}, {table.name} {number}", "is not readable"))
-    return found
-
-
-def damaged_files(session: Any, files: Files) -> list[Damage]:
-    """Kept files that are gone or changed."""
-    found: list[Damage] = []
-    for sha256, name in session.execute(select(schema.file.c.sha256, schema.file.c.name)):
-        path = files.path(sha256)
-        try:
-            if sha256_of(path) != sha256:
-                found.append(Damage(f"{FILES}, {name} ({sha256[:12]})", "is not what was kept (its hash differs)"))
-        except OSError:
-            found.append(Damage(f"{FILES}, {name} ({sha256[:12]})", "is gone"))
-    return found
+def copy_own(source: Path, partial: Path) -> None:
+    """Copy the shop file, where the folder has one."""
+    if (source / OWN).is_file():
+        write_whole(partial / OWN, (source / OWN).read_bytes())

@@ -65,6 +65,11 @@ def job(session: Session, number: int) -> Job | None:
     return next(iter(find(session, schema.job.c.number == number)), None)
 
 
+def by_id(session: Session, job_id: JobId) -> Job:
+    """The job of this id, which is there."""
+    return find(session, schema.job.c.id == job_id)[0]
+
+
 def jobs(session: Session) -> tuple[Job, ...]:
     """Every job, soonest due first."""
     return find(session)

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.exc import DBAPIError
@@ -20,11 +21,14 @@ from steadyrest.store import database
 from steadyrest.store.files import Files
 from steadyrest.trouble import BadInput
 
+if TYPE_CHECKING:
+    from alembic.config import Config
+
 DATABASE = "steadyrest.db"
 FILES = "files"
 MIGRATIONS = Path(__file__).parent / "migrations"
 # The revision of schema.py. A test holds it against the last one in migrations/.
-REVISION = "0001"
+REVISION = "0002"
 
 Session = Connection
 
@@ -110,17 +114,29 @@ def revision_of(session: Session) -> str | None:
     return session.execute(text("SELECT version_num FROM alembic_version")).scalar()
 
 
-def migrate(session: Session, revision: str | None, path: Path) -> None:
-    """Bring the tables from this revision to ours."""
-    from alembic import command  # late: only a new or an old database needs it
+def alembic_config() -> Config:
+    """Where our migrations are."""
     from alembic.config import Config
-    from alembic.script import ScriptDirectory
 
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    return config
+
+
+def known_revisions() -> frozenset[str]:
+    """Every revision that this steadyrest can bring up to date, its own included."""
+    from alembic.script import ScriptDirectory
+
+    return frozenset(script.revision for script in ScriptDirectory.from_config(alembic_config()).walk_revisions())
+
+
+def migrate(session: Session, revision: str | None, path: Path) -> None:
+    """Bring the tables from this revision to ours."""
+    from alembic import command  # late: only a new or an old database needs it
+
+    config = alembic_config()
     config.attributes["connection"] = session
-    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
-    if revision is not None and revision not in known:
+    if revision is not None and revision not in known_revisions():
         what = f"was written by a newer steadyrest (tables {revision}; this one knows {REVISION})."
         raise BadInput(where=str(path), what=what, do="Update steadyrest, then open it again.")
     command.upgrade(config, "head")

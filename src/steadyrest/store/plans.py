@@ -13,6 +13,7 @@ from steadyrest.store import schema
 from steadyrest.store.jobs import JobId
 from steadyrest.store.opening import Session
 from steadyrest.store.rows import add
+from steadyrest.store.seals import seal
 from steadyrest.store.values import from_json, to_json
 
 T = TypeVar("T")
@@ -82,6 +83,7 @@ def note_file(session: Session, *, sha256: str, size_bytes: int, name: str, kind
         return KeptFile(*known)
     kept = KeptFile(sha256, size_bytes, name, kind, now)
     session.execute(row.insert().values(sha256=sha256, size_bytes=size_bytes, name=name, kind=kind, kept_at=now))
+    seal(session, row, sha256)
     return kept
 
 

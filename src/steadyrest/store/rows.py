@@ -1,10 +1,11 @@
-"""Add a row and learn its number."""
+"""Add a row, seal it, and learn its number."""
 
 from __future__ import annotations
 
 from sqlalchemy import Table
 
 from steadyrest.store.opening import Session
+from steadyrest.store.seals import seal
 
 
 def add(session: Session, table: Table, **values: object) -> int:
@@ -18,4 +19,5 @@ def add(session: Session, table: Table, **values: object) -> int:
     """
     made = session.execute(table.insert().values(**values)).inserted_primary_key
     assert made is not None
+    seal(session, table, int(made[0]))
     return int(made[0])

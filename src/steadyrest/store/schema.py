@@ -18,6 +18,7 @@ NAMES = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
 }
 TABLES = MetaData(naming_convention=NAMES)
+CLOCK_KINDS = ("start", "beside", "stop", "done", "note", "struck")
 TASK_STATES = ("waiting", "running", "done", "failed", "stopped")
 
 
@@ -160,5 +161,78 @@ task = Table(
     CheckConstraint(f"state IN {TASK_STATES}", name="state"),
     CheckConstraint("stop IN (0, 1)", name="stop"),
     Index("ix_task_state", "state", "id"),
+    sqlite_strict=True,
+)
+
+seal = Table(
+    "seal",
+    TABLES,
+    number(),
+    must("of", Text),
+    must("row", Text),
+    must("digest", Text),
+    Unique("of", "row"),
+    sqlite_strict=True,
+)
+
+touch = Table(
+    "touch",
+    TABLES,
+    Column("token", Text, primary_key=True),
+    must("verb", Text),
+    must("made_at", Moment),
+    must("answer", Text),
+    sqlite_strict=True,
+)
+
+clock = Table(
+    "clock",
+    TABLES,
+    number(),
+    must("person", Text),
+    points_to("job_id", "job.id", nullable=True),
+    Column("step", Integer),
+    must("kind", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    must("who", Text),
+    must("words", Text),
+    points_to("file_sha256", "file.sha256", nullable=True),
+    Column("replaces", ForeignKey("clock.id")),
+    Unique("replaces"),
+    CheckConstraint(f"kind IN {CLOCK_KINDS}", name="kind"),
+    Index("ix_clock_person", "person", "happened"),
+    sqlite_strict=True,
+)
+
+piece = Table(
+    "piece", TABLES, number(), must("label", Text), must("made_at", Moment), Unique("label"), sqlite_strict=True
+)
+
+movement = Table(
+    "movement",
+    TABLES,
+    number(),
+    points_to("piece_id", "piece.id"),
+    must("turn", Integer),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    points_to("job_id", "job.id", nullable=True),
+    must("body", Text),
+    Unique("piece_id", "turn"),
+    sqlite_strict=True,
+)
+
+shop_version = Table(
+    "shop_version",
+    TABLES,
+    number(),
+    must("sha256", Text),
+    must("text", Text),
+    must("who", Text),
+    must("told", Moment),
+    must("why", Text),
     sqlite_strict=True,
 )

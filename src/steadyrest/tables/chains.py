@@ -137,6 +137,40 @@ def pulley_outside_diameter(belt: Belt, teeth: int) -> float:
     return pulley_pitch_diameter(belt.pitch_mm, teeth) - 2 * belt.offset_mm
 
 
+def pulleys_like(outside_mm: float, teeth: int, *, within_mm: float) -> tuple[Belt, ...]:
+    """Timing belts whose pulley of so many teeth is as large over its teeth, the nearest first.
+
+    Args:
+        outside_mm: over the teeth. teeth: counted; 5 or more. within_mm: how far off it may be.
+    Returns: belts.
+    """
+
+    def off(belt: Belt) -> float:
+        return abs(pulley_outside_diameter(belt, teeth) - outside_mm)
+
+    return tuple(sorted((belt for belt in belts() if off(belt) <= within_mm), key=off))
+
+
+def sprockets_like(outside_mm: float, teeth: int, *, within_mm: float) -> tuple[Chain, ...]:
+    """Chains whose sprocket of so many teeth is as large over its tips, the nearest first; one for each pitch.
+
+    Args:
+        outside_mm: over the tips. teeth: counted; 5 or more. within_mm: how far off it may be.
+    Returns: chains.
+    """
+
+    def off(chain: Chain) -> float:
+        return abs(sprocket_outside_diameter(chain.pitch_mm, teeth) - outside_mm)
+
+    by_pitch = {round(chain.pitch_mm, 6): chain for chain in reversed(chains())}
+    return tuple(sorted((chain for chain in by_pitch.values() if off(chain) <= within_mm), key=off))
+
+
+def pitch_by_outside(outside_mm: float, teeth: int, offset_mm: float) -> float:
+    """Pitch of the belt that runs on a pulley of so many teeth whose pitch line lies so far outside of them."""
+    return math.pi * (outside_mm + 2 * offset_mm) / _counted(teeth)
+
+
 def _counted(teeth: int) -> int:
     if teeth < LEAST_TEETH:
         raise ValueError(f"teeth must be at least {LEAST_TEETH}, is {teeth}")

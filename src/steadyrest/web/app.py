@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import secrets
 from collections.abc import AsyncGenerator, AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
@@ -24,10 +25,12 @@ from starlette.staticfiles import StaticFiles
 from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_reading
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
-from steadyrest.web import leaving, show
+from steadyrest.web import clock as clock_page
+from steadyrest.web import leaving, show, week
 from steadyrest.web.guard import FormToken, Guard
 from steadyrest.web.showing import before as before_page
 from steadyrest.web.showing import few_words, job_page, pictures
+from steadyrest.web.showing import rules as rules_page
 
 HERE = Path(__file__).parent
 LOOK_AGAIN_S = 0.4
@@ -67,6 +70,18 @@ async def bench(request: Request) -> Response:
     tasks = await run_in_threadpool(taking_in.open_tasks, at.place.store)
     failed = await run_in_threadpool(taking_in.failed_tasks, at.place.store, now=at.clock())
     return show.page("bench.html", few_words.bench(at.place.said.shop, jobs, tasks, failed))
+
+
+async def rules(request: Request) -> Response:
+    """Rules of thumb, as looked up."""
+    asked = request.query_params
+    shown = rules_page.page(
+        house(request).place.said.shop,
+        words=asked.get("words", "")[:200],
+        machine=asked.get("machine", "")[:100],
+        metal=asked.get("metal", "")[:100],
+    )
+    return show.page("rules.html", shown)
 
 
 async def new(request: Request) -> Response:
@@ -138,7 +153,8 @@ async def job(request: Request) -> Response:
 def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status: int = 200) -> Response:
     kept = keeping.kept_job(at.place.store, job)
     before = keeping.plan_before(at.place.store, job)
-    page = job_page.page(kept, before, token=at.token.value, trouble=trouble, typed=typed)
+    touch = secrets.token_urlsafe(12)
+    page = job_page.page(kept, before, token=at.token.value, touch=touch, trouble=trouble, typed=typed)
     return show.page("job.html", page, status=status)
 
 
@@ -285,7 +301,10 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
+            Route("/rules", rules),
             *leaving.routes(house),
+            *week.routes(house),
+            *clock_page.routes(house),
             Route("/fonts/{font}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],

@@ -17,13 +17,21 @@ def day(at: datetime, timezone: str) -> str:
 
 def moment(at: datetime, timezone: str) -> str:
     """A moment: "Sat 28 Nov, 18:00"."""
-    local = at.astimezone(ZoneInfo(timezone))
+    return on_the_wall(at.astimezone(ZoneInfo(timezone)))
+
+
+def on_the_wall(local: datetime) -> str:
+    """A moment by its own offset: "Sat 28 Nov, 18:00"."""
     return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}, {local:%H:%M}"
 
 
 def stretch(start: datetime, end: datetime, timezone: str) -> str:
     """From when to when: "Fri 27 Nov, 13:00 to 16:30"; the second day only where it is another."""
     zone = ZoneInfo(timezone)
-    a, b = start.astimezone(zone), end.astimezone(zone)
+    return stretch_on_the_wall(start.astimezone(zone), end.astimezone(zone))
+
+
+def stretch_on_the_wall(a: datetime, b: datetime) -> str:
+    """From when to when, by their own offsets: "Fri 27 Nov, 13:00 to Sat 06:00"."""
     last = f"{b:%H:%M}" if a.date() == b.date() else f"{DAYS[b.weekday()]} {b:%H:%M}"
-    return f"{moment(start, timezone)} to {last}"
+    return f"{on_the_wall(a)} to {last}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from steadyrest.part.features.balls import arc_feature
 from steadyrest.part.features.cut import Cut, tag_of
@@ -12,6 +13,7 @@ from steadyrest.part.features.profile import Bound, Piece
 from steadyrest.part.features.recesses import Sunk, recess_drafts, recesses_of
 from steadyrest.part.features.round_cuts import flats_draft, hole_draft, keyway_draft, slot_drafts
 from steadyrest.part.features.shoulders import shoulder_drafts
+from steadyrest.part.features.teeth import lobed_teeth, teeth_drafts, toothed
 from steadyrest.part.features.turned import SquareFace, reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
@@ -37,6 +39,7 @@ def drafts_of(cut: Cut) -> list[Draft]:
         *slot_drafts(cut),
     ]
     drafts += [*fillet_drafts(cut), *recess_drafts(cut, sunk), *faces_apart(cut, sunk)]
+    drafts = teeth_drafts(cut, toothed(cut), drafts)
     return [*drafts, *the_rest(cut, drafts)]
 
 
@@ -85,18 +88,22 @@ def lobed_feature(cut: Cut, piece: Piece) -> Feature:
     """A stretch that is turned only on the whole, a grip or a knurl: free, with how often it rises and falls."""
     assert piece.ring is not None
     low, high = piece.low.at_mm, piece.high.at_mm
-    lobes = piece.ring.main.lobes
-    return feature_of(
+    main = piece.ring.main
+    lobes = main.lobes
+    teeth, sizes = lobed_teeth(lobes, main.crest_mm, cut.graph.noise_mm)
+    lobed = (because("features.lobed", count=float(lobes)) if lobes > 1 else because("features.rough"),)
+    feature = feature_of(
         "free",
         piece.ring.patches,
-        [],
+        sizes,
         axis=cut.frame.axis,
         at_mm=cut.frame.at((low + high) / 2),
         frame=cut.frame,
         along_mm=(low, high),
         inside=piece.ring.inside,
-        why=(because("features.lobed", count=float(lobes)) if lobes > 1 else because("features.rough"),),
+        why=teeth or lobed,
     )
+    return replace(feature, teeth=lobes) if teeth else feature
 
 
 def neighbour(pieces: Sequence[Piece], i: int, step: int) -> Piece | None:

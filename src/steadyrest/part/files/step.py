@@ -16,18 +16,21 @@ from steadyrest.trouble import BadInput
 
 OPENING = re.compile(rb"\A(?:\xef\xbb\xbf)?\s*(?:/\*.*?\*/\s*)*ISO-10303-21\s*;", re.DOTALL)
 ASIDE = re.compile(rb"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
+STRING = re.compile(rb"'[^']*'")
 LONG_NUMBER = re.compile(rb"#\s*0*(\d{10,})")
 EXPONENT = re.compile(rb"[0-9.][eE]([+-]?)0*(\d{2,})")
-FACE = re.compile(rb"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\(")
+FACE = re.compile(rb"=\s*\(?\s*(?:ADVANCED_FACE|FACE_SURFACE)\s*\((?:\s*''\s*,\s*\(([#\d,\s]*)\))?")
 CONTEXT = re.compile(rb"GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\s*\(([#\d,\s]*)\)")
 NAMED_UNIT = re.compile(rb"CONVERSION_BASED_UNIT\s*\(\s*'([^']*)'")
 METRE = re.compile(rb"SI_UNIT\s*\(\s*(?:\.(\w+)\.|\$)\s*,\s*\.METRE\.")
 PREFIXES = {"MILLI": "mm", "CENTI": "cm", "MICRO": "um", "": "m"}
 NAMES = {"inch": "in", "in": "in", "foot": "ft", "ft": "ft", "millimetre": "mm", "millimeter": "mm", "mm": "mm"}
 DEEPEST = 60  # brackets inside brackets; real files stay under ten
-OPENS, CLOSES = b"()"
+OPENS, CLOSES, ENDS = b"();"
 STRETCH = 1 << 20
 STATEMENT = re.compile(rb"\s*#\s*(\d+)\s*=\s*(?:\(|[A-Za-z_!][\w]*\s*\().*\)\s*\Z", re.DOTALL)
+STATEMENTS = re.compile(rb";\s*#\s*(\d+)\s*=\s*(?:\(|[A-Za-z_!]\w*\s*\()[^;]*\)\s*(?=;)")
+SECTION = re.compile(rb";\s*(?:(?:ENDSEC|DATA(?:\s?\([^;]*)?)\s*)?(?=;)|;\s*\Z")
 REFERENCE = re.compile(rb"#\s*(\d+)")
 STRANGE = re.compile(rb"[^\t\n\r\f\x20-\x7e]")
 POINT = re.compile(rb"CARTESIAN_POINT\s*\([^(]*\(([^)]*)\)")
@@ -40,11 +43,13 @@ class StepText:
     """What the text says.
 
     faces: how many faces it lists, each once however often an assembly repeats it.
+    most_bounds: the most rims that one of them has; a plate's top has one a hole.
     units: the length units that its shapes are given in, such as ("in",); a name that is not known as it stands.
     signed: a signature follows the end mark; it was not checked.
     """
 
     faces: int
+    most_bounds: int
     units: tuple[str, ...]
     signed: bool
 
@@ -65,7 +70,7 @@ def checked_text(data: bytes, name: str) -> StepText:
     """
     if not is_step(data):
         raise BadInput(where=name, what="this does not open as a STEP file does.", do="Export it again as STEP.")
-    plain = ASIDE.sub(without_words, data)
+    plain = STRING.sub(b"''", data) if b"/*" not in data else ASIDE.sub(without_words, data)
     end = plain.find(b"END-ISO-10303-21")
     if end < 0 or b"DATA" not in plain:
         what = "the file is cut short: its end mark is missing."
@@ -83,8 +88,12 @@ def checked_text(data: bytes, name: str) -> StepText:
     body = plain[:end]
     check_statements(body, name)
     check_points(body, name)
+    faces = FACE.findall(plain, 0, end)
     return StepText(
-        faces=len(FACE.findall(plain, 0, end)), units=length_units(data), signed=b"SIGNATURE" in plain[end:]
+        faces=len(faces),
+        most_bounds=max((bounds.count(b"#") for bounds in faces), default=0),
+        units=length_units(data),
+        signed=b"SIGNATURE" in plain[end:],
     )
 
 
@@ -103,6 +112,32 @@ def check_statements(body: bytes, name: str) -> None:
     if strange := STRANGE.search(body, start):
         what = f"a byte that no STEP file holds (0x{body[strange.start()]:02x})."
         raise BadInput(where=f"{name}, line {line_of(body, strange.start())}", what=what, do="Copy or export it again.")
+    defined = all_defined(body, start)
+    if defined is None:
+        defined = defined_one_by_one(body, start, name)
+    # All at once: to ask every statement for its own references would take as long as all the rest here.
+    if defined.issuperset(map(int, set(REFERENCE.findall(body, start)))):
+        return
+    missing = next(found for found in REFERENCE.finditer(body, start) if int(found[1]) not in defined)
+    what = f"it refers to #{int(missing[1])}, which is not in it."
+    line = line_of(body, body.rfind(b";", 0, missing.start()) + 1) + 1
+    raise BadInput(where=f"{name}, line {line}", what=what, do="Copy or export it again.")
+
+
+def all_defined(body: bytes, start: int) -> set[int] | None:
+    """The numbers of all statements, where every one is sound: by two passes over the whole text; else None."""
+    codes = np.frombuffer(body, dtype=np.uint8, offset=start)
+    marks = codes[(codes == OPENS) | (codes == CLOSES) | (codes == ENDS)]
+    depths = np.cumsum((marks == OPENS).astype(np.int64) - (marks == CLOSES))
+    if len(depths) and (depths[-1] or depths[marks == ENDS].any()):
+        return None
+    numbers = STATEMENTS.findall(body, start - 1)
+    ends = int((marks == ENDS).sum()) + 1
+    return set(map(int, numbers)) if len(numbers) + len(SECTION.findall(body, start - 1)) == ends else None
+
+
+def defined_one_by_one(body: bytes, start: int, name: str) -> set[int]:
+    """The numbers of all statements. Raises: BadInput: with the line of the first that is none."""
     defined: set[int] = set()
     at = start
     for statement in body[start:].split(b";"):
@@ -115,17 +150,13 @@ def check_statements(body: bytes, name: str) -> None:
                 raise BadInput(where=f"{name}, line {line_of(body, first)}", what=what, do="Copy or export it again.")
             defined.add(int(found[1]))
         at += len(statement) + 1
-    # All at once: to ask every statement for its own references would take as long as all the rest here.
-    if all(int(number) in defined for number in set(REFERENCE.findall(body, start))):
-        return
-    missing = next(found for found in REFERENCE.finditer(body, start) if int(found[1]) not in defined)
-    what = f"it refers to #{int(missing[1])}, which is not in it."
-    line = line_of(body, body.rfind(b";", 0, missing.start()) + 1) + 1
-    raise BadInput(where=f"{name}, line {line}", what=what, do="Copy or export it again.")
+    return defined
 
 
 def check_points(body: bytes, name: str) -> None:
     """Refuse points farther off than any part reaches. Raises: BadInput: with the line."""
+    if all_near(body):
+        return
     for found in POINT.finditer(body):
         for number in found[1].split(b","):
             try:
@@ -135,6 +166,16 @@ def check_points(body: bytes, name: str) -> None:
             if value > FARTHEST:
                 what = f"a point lies {value:.3g} units off."
                 raise BadInput(where=f"{name}, line {line_of(body, found.start())}", what=what, do="Export it again.")
+
+
+def all_near(body: bytes) -> bool:
+    """Whether all points' numbers are numbers, and none too large; False sends them through one by one."""
+    numbers = b",".join(POINT.findall(body)).split(b",")
+    try:
+        values = np.array(numbers).astype(np.float64)
+    except ValueError:
+        return False
+    return bool((np.abs(values) <= FARTHEST).all())
 
 
 def length_units(data: bytes) -> tuple[str, ...]:

@@ -55,8 +55,10 @@ def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> 
     """Candidates of one size."""
     low, high = reach(row, reach_mm=reach_mm)
     found = by_habit(row, low, high)
+    left = np.ones(len(habits().systems))  # of sizes that no standard part brings, also of those that follow no rule
     for source, fits in partners.alone(row).items():
         share = partners.alone_share(row, source)
+        left = left * (1 - share)
         found = {key: (weight * (1 - share), fit) for key, (weight, fit) in found.items()}
         by_value = {fit.value_mm: fit for fit in fits}
         rooms = partners.rooms(row, source, fits, low_mm=low, high_mm=high)
@@ -70,7 +72,7 @@ def choices(row: Unknown, parent: Choices | None, *, reach_mm: float | None) -> 
         for fit, _ in one.spread(row.role) or ():
             if low <= fit.value_mm <= high:
                 found.setdefault(key_of(fit), (np.zeros(len(habits().systems)), fit))
-    return gathered(row, found, sitting, reach_mm=reach_mm)
+    return gathered(row, found, left, sitting, reach_mm=reach_mm)
 
 
 def key_of(fit: Fit) -> tuple[float, str, str]:
@@ -141,11 +143,11 @@ def habit_weights(system: System, row: Unknown, low: float, high: float) -> dict
 
 
 def gathered(
-    row: Unknown, found: Found, sitting: tuple[tuple[Belonging, ...], ...], *, reach_mm: float | None
+    row: Unknown, found: Found, left: FloatArray, sitting: tuple[tuple[Belonging, ...], ...], *, reach_mm: float | None
 ) -> Choices:
-    """The candidates as arrays, the free one last."""
+    """The candidates as arrays, the free one last. left: (s,) share of such sizes that no standard part brings."""
     keys = sorted(found)
-    free = free_shares()
+    free = free_shares() * left
     free = np.maximum(free, habits().free_length) if row.along else free
     weight = np.column_stack([*(found[key][0] for key in keys), free])
     fits = [found[key][1] for key in keys]

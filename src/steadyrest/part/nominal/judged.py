@@ -31,6 +31,7 @@ SYSTEM_NAMES = {
 class Judged:
     """The unknowns of a part, their candidates, the error grid, the sums in pieces and the joint posterior.
 
+    ties: (index, "bolt" or "shaft", its name) of holes of which the others tell what they are there for.
     exact: from a model, as a solid or as its mesh. solid: from a solid, whose sizes are the model's own numbers.
     inch_file: the file says inches.
     """
@@ -43,6 +44,7 @@ class Judged:
     exact: bool
     solid: bool
     inch_file: bool = False
+    ties: tuple[tuple[int, str, str], ...] = ()
 
     @property
     def in_inches(self) -> bool:

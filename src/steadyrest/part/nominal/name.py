@@ -19,6 +19,7 @@ from steadyrest.part.nominal.shared import as_scanned, seen_bare, without_shared
 from steadyrest.part.nominal.sheet import sheet_size
 from steadyrest.part.nominal.shown import shown, shown_as_measured, source_of
 from steadyrest.part.nominal.stock_size import stock_size
+from steadyrest.part.nominal.ties import tied
 from steadyrest.part.nominal.unknowns import NAMED, Unknown
 from steadyrest.shop.part import Feature, Nominal, Part, Size
 from steadyrest.trouble import BadInput
@@ -48,7 +49,7 @@ def name_sizes(part: Part) -> Part:
         unnamed = replace(part, features=bare, system=None, stock_size=None, next_reading=None)
         return replace(unnamed, doubts=doubts(unnamed))
     judged = judge(part)
-    named = with_nominals(part, chained(judged, part))
+    named = with_nominals(part, tied(chained(judged, part), part))
     named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
     named = with_limits(named)
     named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm) or sheet_size(named))

@@ -6,6 +6,7 @@ from steadyrest.part.nominal.choice import AS_MEASURED, Fit
 from steadyrest.part.nominal.judged import Judged, Named, system_of
 from steadyrest.part.nominal.partners import near_fit
 from steadyrest.part.nominal.shown import shown
+from steadyrest.part.nominal.ties import KEYS
 from steadyrest.part.nominal.unknowns import Unknown
 from steadyrest.shop.figure import Reason, because
 
@@ -24,7 +25,7 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
     """
     row = judged.rows[k]
     if judged.exact:
-        return modelled(row, best)
+        return (*modelled(row, best), *one_for_all(judged, k, best))
     why: list[Reason] = []
     if row.reading is not None:
         why.append(because("nominal.by_hand", reading_mm=row.reading[0], u_mm=row.reading[1]))
@@ -35,6 +36,7 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
                            off_um=abs(row.observed_mm - best.value_mm) * 1000))  # fmt: skip
     if best.standard is not None:
         why.append(standard(best.standard, best.value_mm))
+    why.extend(one_for_all(judged, k, best))
     system = system_of(judged.posterior)
     if system is not None and best.fit.source != AS_MEASURED and len(judged.rows) > 1:
         why.append(because(f"nominal.{system}"))
@@ -44,6 +46,16 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
         why.append(because("nominal.repeated", count=float(len(row.members))))
     why.extend(shared_errors(judged, row))
     return tuple(why)
+
+
+def one_for_all(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
+    """The bolt or shaft that other holes of the part speak for, where this one is there for it too."""
+    fit = best.standard
+    return tuple(
+        because(f"nominal.one_{kind}", name=name)
+        for of, kind, name in judged.ties
+        if of == k and fit is not None and name in KEYS[kind](fit)
+    )
 
 
 def standard(fit: Fit, value_mm: float) -> Reason:

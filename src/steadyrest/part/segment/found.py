@@ -22,7 +22,7 @@ class Found:
     coaxial: it is turned round the part's axis. level_mm: radius seen from that axis where coaxial, else 0.
     part_seen: much of it was not seen, so that no wear can be told on it.
     lobes: how often it rises and falls round that axis, fluted or knurled; 1 where it is too fine to be counted, 0 for
-    a plain surface.
+    a plain surface. crest_mm: radius over what rises, where lobes stand straight and were counted.
     """
 
     surface: Surface
@@ -31,6 +31,7 @@ class Found:
     coaxial: bool = False
     level_mm: float = 0.0
     lobes: int = 0
+    crest_mm: float = 0.0
     part_seen: bool = False
 
 

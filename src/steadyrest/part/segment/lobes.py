@@ -38,6 +38,10 @@ STEEPEST = 0.3  # slope of a stretch whose points are compared
 ONE_LEVEL = 0.06  # of the radius
 WHOLE = 0.6  # of a stretch's surface that lies at its level, unless it is worn or fluted
 CREST = 0.9  # quantile of the radii
+LEAST_CREST = 8  # lobes: fewer are no teeth
+PHASES = 24  # of one lobe
+UPRIGHT = 0.6  # of the scatter of radii that the mean lobe must show
+TOP = 0.85  # of the way from hollow to crest that is a tooth's land
 LOW, HIGH = 0.3, 0.7  # of the way from hollow to crest: what lies between is neither
 
 
@@ -86,6 +90,30 @@ def _rises(sector: IntArray, off: FloatArray, late: BoolArray, many: int, least_
     states = np.where(place > HIGH, 1, np.where(place < LOW, -1, 0))
     states = states[states != 0]
     return int(np.count_nonzero((states == 1) & (np.roll(states, 1) == -1)))
+
+
+def crest_of(rim: Rim, band: Band, usable: BoolArray, lobes: int, *, spacing_mm: float) -> float:
+    """The radius over what rises on a stretch of straight lobes, all of them laid upon each other.
+
+    Args:
+        rim, band, usable, spacing_mm: as in `lobes_of`. lobes: as it counted them.
+    Returns: mm; 0 where too few were counted, or they do not stand straight and evenly.
+    """
+    if lobes < LEAST_CREST:
+        return 0.0
+    some = np.flatnonzero(_on(rim, band, usable, spacing_mm))
+    place = ((rim.angle[some] * lobes / (2 * np.pi)) % 1.0 * PHASES).astype(np.int64) % PHASES
+    count = np.bincount(place, minlength=PHASES)
+    if len(some) == 0 or count.min() < IN_A_SECTOR:
+        return 0.0
+    radius = rim.radius[some]
+    mean = np.bincount(place, weights=radius, minlength=PHASES) / count
+    # Laid upon each other, lobes that wander or slant leave a level where straight ones leave their shape.
+    spread_mm = float(np.quantile(radius, 0.9) - np.quantile(radius, 0.1))
+    if float(mean.max() - mean.min()) < UPRIGHT * spread_mm:
+        return 0.0
+    top = mean > mean.min() + TOP * (mean.max() - mean.min())
+    return float(np.median(radius[top[place]]))
 
 
 def with_grips(

@@ -23,6 +23,7 @@ from steadyrest.trouble import BadInput
 SAME_RAD = 1e-5
 SAME_SHARE = 1e-6  # of the body's diagonal; exporters print lengths to six digits and more
 ROUND_GAP_RAD = math.radians(6)  # rims are sampled every five degrees
+MANY_BOUNDS = 40  # rims of one face; up to there the kernel's own mending takes no longer than the rest
 TINY_MM, VAST_MM = 8.0, 4000.0
 
 
@@ -66,7 +67,9 @@ def solid_graph(
     """
     text = checked_text(data, name)
     try:
-        found = read_body(data, body=body, facets=facets, progress=progress, stop=stop)
+        found = read_body(
+            data, body=body, facets=facets, many_bounds=text.most_bounds > MANY_BOUNDS, progress=progress, stop=stop
+        )
     except NoSuchSolid as fault:
         raise no_such_body(name, body or 0, fault.there) from None
     except NotSound:

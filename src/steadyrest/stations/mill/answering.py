@@ -13,6 +13,7 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.mill import holes, prismatic, slots
+from steadyrest.stations.mill.lacking import in_drawer, to_buy
 from steadyrest.stations.mill.slots import Milled, Slot
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.phases import Cycle, lot_phases, split
@@ -104,19 +105,15 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
     else:
         milled = _slot(place, feature)
     if milled.refused or milled.tool is None:
-        nearest = because("mill.nearest_tool") if any(lacks_a_tool(reason) for reason in milled.refused) else None
-        plan.undone.append(refusal(ask, "mill", (feature.id,), milled.refused, nearest))
+        drawer = [why for lack in milled.lacks if (why := in_drawer(place.machine.tools, lack)) is not None]
+        reasons = (*milled.refused, *drawer)
+        plan.undone.append(refusal(ask, "mill", (feature.id,), reasons, to_buy(milled.lacks)))
         return
     plan.cut_s[milled.tool.number] = plan.cut_s.get(milled.tool.number, 0.0) + milled.cut_s
     plan.passes += milled.passes
     plan.figures.extend(milled.figures)
     plan.made.append(feature)
     plan.views.add(tuple(round(abs(value), 2) for value in feature.axis))
-
-
-def lacks_a_tool(reason: Reason) -> bool:
-    """Whether another tool in the drawer would undo this refusal."""
-    return "tool" in reason.key or reason.key == "mill.no_drill"
 
 
 def _slot(place: Place, feature: Feature) -> Milled:
@@ -210,6 +207,7 @@ def _step(ask: Ask, place: Place, profile: Profile, plan: MillPlan) -> Step:
         unattended_why=why_not,
         tools=tuple(f"T{t.number} {t.kind} {t.diameter_mm:g}" for t in machine.tools if t.number in plan.cut_s),
         split=split(cycle, habits.prove_out),
+        tool_s=tuple(sorted(plan.cut_s.items())),
     )  # fmt: skip
 
 

@@ -12,27 +12,38 @@ from steadyrest.shop.part import Feature, Part
 from steadyrest.stations import sizes
 from steadyrest.stations.mill import times
 from steadyrest.stations.mill.drilling_holes import drilled, half_hole
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.set_ups.needs import dot
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.times import Cut
+from steadyrest.stations.mill.times.cut import no_cut
 from steadyrest.stations.mill.working import Worked
 from steadyrest.tables.practice import rule
 
 
+@dataclass(frozen=True, slots=True)
+class NotCut:
+    """Features that are not made: their ids, every reason, and the tools that would undo it (none: no tool does)."""
+
+    features: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+    lacks: tuple[Lack, ...] = ()
+
+
 @dataclass(slots=True)
 class Work:
-    """One set-up's cuts, filled piece by piece. undone: ids of features, with every reason."""
+    """One set-up's cuts, filled piece by piece."""
 
     cuts: list[Cut] = field(default_factory=list[Cut])
     made: list[Feature] = field(default_factory=list[Feature])
-    undone: list[tuple[tuple[str, ...], tuple[Reason, ...]]] = field(default_factory=list)
+    undone: list[NotCut] = field(default_factory=list[NotCut])
     places: int = 0
 
     def take(self, cut: Cut, features: Sequence[Feature], *, places: int = 1) -> bool:
         """Keep a cut with the features that it makes, or its refusal."""
         if cut.refused:
             if features:
-                self.undone.append((tuple(feature.id for feature in features), cut.refused))
+                self.undone.append(NotCut(tuple(feature.id for feature in features), cut.refused, cut.lacks))
             return False
         if cut.tools:
             self.cuts.append(cut)
@@ -55,7 +66,7 @@ def work_of(place: Place, part: Part, set_up: Worked, *, ra_um: float, halves: S
     work = Work()
     names = {feature.id: feature for feature in part.features}
     fine = {name: why for name in (*set_up.cut, *set_up.drilled) if (why := _too_fine(place, names[name])) is not None}
-    work.undone.extend(((name,), (why,)) for name, why in fine.items())
+    work.undone.extend(NotCut((name,), (why,)) for name, why in fine.items())
     _cleared(work, place, set_up, [names[name] for name in set_up.cut if name not in fine], ra_um=ra_um)
     half = {name for name, _ in halves}
     for feature, cut, both in drilled(
@@ -77,6 +88,7 @@ def _cleared(work: Work, place: Place, set_up: Worked, features: list[Feature], 
     """The skin faced off, the takes roughed, walls and floors finished, slopes in rows."""
     good = True
     reasons: list[Reason] = []
+    lacks: list[Lack] = []
     exact = [feature for feature in features if sizes.limits_mm(feature) is not None]
     loose = [feature for feature in features if sizes.limits_mm(feature) is None]
     for side in set_up.sides:
@@ -85,13 +97,15 @@ def _cleared(work: Work, place: Place, set_up: Worked, features: list[Feature], 
             faced = times.face(place, length_mm=long, width_mm=wide, depth_mm=deep)
             good &= work.take(faced, ())
             reasons.extend(faced.refused)
+            lacks.extend(faced.lacks)
         for take in side.takes:
             rough = times.rough(place, take)
             good &= work.take(rough, ())
             reasons.extend(rough.refused)
+            lacks.extend(rough.lacks)
     if not good:
         why = tuple(dict.fromkeys(reasons))
-        work.undone.append((tuple(feature.id for feature in features), why))
+        work.undone.append(NotCut(tuple(feature.id for feature in features), why, tuple(dict.fromkeys(lacks))))
         return
     for side in set_up.sides:
         for take in side.takes:
@@ -99,7 +113,7 @@ def _cleared(work: Work, place: Place, set_up: Worked, features: list[Feature], 
             tight = min(widths, default=rule("open_limits_mm"))
             walls = times.finish_walls(place, take, limits_mm=tight)
             if walls.refused and exact:
-                work.undone.append((tuple(feature.id for feature in exact), walls.refused))
+                work.undone.append(NotCut(tuple(feature.id for feature in exact), walls.refused, walls.lacks))
                 exact = []
                 walls = times.finish_walls(place, take, limits_mm=rule("open_limits_mm"))
             if walls.refused:
@@ -132,10 +146,9 @@ def _slope(place: Place, feature: Feature, *, ra_um: float) -> Cut:
     if not round_ended:
         name = place.machine.name
         if most < math.inf:
-            return Cut(
-                (), refused=(because("mill.no_ball_small", machine=name, feature=feature.id, diameter_mm=2.0 * most),)
-            )
-        return Cut((), refused=(because("mill.no_tool", machine=name, kind="ball mill"),))
+            why = because("mill.no_ball_small", machine=name, feature=feature.id, diameter_mm=2.0 * most)
+            return no_cut(why, lacks=(Lack("ball mill", 2.0 * most),))
+        return no_cut(because("mill.no_tool", machine=name, kind="ball mill"), lacks=(Lack("ball mill"),))
     tool = max(round_ended, key=lambda t: (t.diameter_mm, -t.number))
     rise = radius if radius and feature.kind == "fillet" else math.sqrt(feature.area_mm2)
     return times.finish_sloped(place, tool=tool, area_mm2=feature.area_mm2, height_mm=rise, ra_um=ra_um)
@@ -152,7 +165,7 @@ def _edges(work: Work, place: Place, features: Iterable[Feature]) -> None:
             long = feature.area_mm2 / (wide * math.sqrt(2.0)) if wide > 0 else 0.0
         else:
             work.undone.append(
-                ((feature.id,), (because("mill.not_milled", feature=feature.id, kind=sizes.called(feature)),))
+                NotCut((feature.id,), (because("mill.not_milled", feature=feature.id, kind=sizes.called(feature)),))
             )
             continue
         work.take(times.chamfer(place, edge_mm=long, width_mm=wide), (feature,))

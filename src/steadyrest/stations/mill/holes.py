@@ -7,6 +7,7 @@ import math
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
+from steadyrest.stations.mill.lacking import Lack, easiest
 from steadyrest.stations.mill.slots import Milled
 from steadyrest.stations.mill.spindles import Place, speed
 from steadyrest.tables import cutting
@@ -29,19 +30,20 @@ def hole(place: Place, *, diameter_mm: float, depth_mm: float, limits_mm: float)
         return Milled(None, 0.0, 0, (), (why,))
     if not near:
         why = because("mill.no_drill", machine=place.machine.name, diameter_mm=diameter_mm)
-        return Milled(None, 0.0, 0, (), (why,))
+        return Milled(None, 0.0, 0, (), (why,), (Lack("drill", diameter_mm, diameter_mm, depth_mm),))
     tries = [_drilled(place, tool, depth_mm) for tool in near]
     good = [milled for milled in tries if not milled.refused]
     if good:
         return min(good, key=lambda milled: milled.cut_s)
-    return Milled(None, 0.0, 0, (), tuple(reason for milled in tries for reason in milled.refused))
+    lacks = easiest(milled.lacks for milled in tries)
+    return Milled(None, 0.0, 0, (), tuple(reason for milled in tries for reason in milled.refused), lacks)
 
 
 def _drilled(place: Place, tool: Tool, depth_mm: float) -> Milled:
     number = float(tool.number)
     if depth_mm > tool.max_depth_mm:
         why = because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=tool.max_depth_mm)
-        return Milled(tool, 0.0, 0, (), (why,))
+        return Milled(tool, 0.0, 0, (), (why,), (Lack("drill", tool.diameter_mm, tool.diameter_mm, depth_mm),))
     rpm = speed(place, tool, "drill")
     if isinstance(rpm, Reason):
         return Milled(tool, 0.0, 0, (), (rpm,))

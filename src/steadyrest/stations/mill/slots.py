@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
+from steadyrest.stations.mill.lacking import Lack, easiest
 from steadyrest.stations.mill.spindles import Place, Spindle, milling, slot_load
 from steadyrest.tables.practice import rule
 
@@ -28,13 +29,17 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Milled:
-    """A slot's cutting: which tool, how long, how many passes, what bounded it; or why not."""
+    """A slot's cutting: which tool, how long, how many passes, what bounded it; or why not.
+
+    lacks: of a refusal that tools would undo, all of them; empty where no tool does.
+    """
 
     tool: Tool | None
     cut_s: float
     passes: int
     figures: tuple[Figure, ...]
     refused: tuple[Reason, ...] = ()
+    lacks: tuple[Lack, ...] = ()
 
 
 def slot(place: Place, shape: Slot) -> Milled:
@@ -48,17 +53,27 @@ def slot(place: Place, shape: Slot) -> Milled:
     cutters = [tool for tool in place.machine.tools if tool.kind in ("slot drill", "end mill")]
     if not cutters:
         why = because("mill.no_tool", machine=place.machine.name, kind="slot drill")
-        return Milled(None, 0.0, 0, (), (why,))
+        return Milled(None, 0.0, 0, (), (why,), (_wanted(shape),))
     tries = [_with_tool(place, shape, tool) for tool in cutters]
     good = [milled for milled in tries if not milled.refused]
     if good:
         return min(good, key=lambda milled: (milled.cut_s, milled.tool.number if milled.tool else 0))
-    return Milled(None, 0.0, 0, (), tuple(reason for milled in tries for reason in milled.refused))
+    lacks = easiest(milled.lacks for milled in tries)
+    return Milled(None, 0.0, 0, (), tuple(reason for milled in tries for reason in milled.refused), lacks)
+
+
+def _wanted(shape: Slot) -> Lack:
+    """The cutter that the slot asks for: as wide as goes in, as long as it is deep."""
+    return Lack("slot drill", _room_mm(shape), 0.0, shape.depth_mm)
+
+
+def _room_mm(shape: Slot) -> float:
+    return shape.width_mm - (2.0 * rule("slot_finish_mm") if shape.exact else -0.02)
 
 
 def _with_tool(place: Place, shape: Slot, tool: Tool) -> Milled:
     number = float(tool.number)
-    room_mm = shape.width_mm - (2.0 * rule("slot_finish_mm") if shape.exact else -0.02)
+    room_mm = _room_mm(shape)
     refused: list[Reason] = []
     if tool.diameter_mm > room_mm:
         refused.append(because("mill.tool_wide", tool=number, diameter_mm=tool.diameter_mm, room_mm=room_mm))
@@ -69,7 +84,8 @@ def _with_tool(place: Place, shape: Slot, tool: Tool) -> Milled:
     if isinstance(spindle, Reason):
         refused.append(spindle)
     if refused or isinstance(spindle, Reason):
-        return Milled(tool, 0.0, 0, (), tuple(refused))
+        lacks = () if isinstance(spindle, Reason) else (_wanted(shape),)
+        return Milled(tool, 0.0, 0, (), tuple(refused), lacks)
     depth = slot_depth(place, tool, spindle)
     if depth.value < 0.05:
         return Milled(tool, 0.0, 0, (), (because("mill.no_depth", tool=number, depth_mm=depth.value), *depth.why))
@@ -153,7 +169,8 @@ def flat(place: Place, *, width_mm: float, depth_mm: float, length_mm: float, li
     """
     cutters = [tool for tool in place.machine.tools if tool.kind in ("end mill", "slot drill", "face mill")]
     if not cutters:
-        return Milled(None, 0.0, 0, (), (because("mill.no_tool", machine=place.machine.name, kind="end mill"),))
+        why = because("mill.no_tool", machine=place.machine.name, kind="end mill")
+        return Milled(None, 0.0, 0, (), (why,), (Lack("end mill", 0.0, 0.0, depth_mm),))
     widest = max(tool.diameter_mm for tool in cutters)
     shape = Slot(max(width_mm, widest), depth_mm, length_mm + widest, limits_mm, exact=False)
     found = slot(place, shape)

@@ -17,7 +17,7 @@ class Layer:
     depth_mm: its thickness; a slab may be cut in several passes. area_mm2: newly cleared, seen from the spindle.
     wall_mm: length of finished wall along the cleared area, measured in the plane. open_share: share of the cleared
     area's boundary that is open air, 0 to 1: where a tool may come in from the side. regions: separate areas, each an
-    entry of its own. narrowest_mm: width of the narrowest way that the tool goes through, at least its diameter.
+    entry of its own. narrowest_mm: width of the disc that still gets to 95 % of it, at least the tool's diameter.
     top_mm: height of the slab's top below the blank's top in this set-up.
     What acceleration costs hangs on: around_mm: all of the cleared area's boundary, open, wall or left for another
     tool; 0: not known. corners: inner corners of that boundary; 0: not known. outer: corners that the tool goes

@@ -20,9 +20,11 @@ from steadyrest.stations.mill.removal.cells import Bar, BoolArray, Cells, cells_
 from steadyrest.stations.mill.removal.filled import with_holes_filled
 from steadyrest.stations.mill.removal.reached import reached_by
 from steadyrest.stations.mill.removal.slabs import slabs_of
+from steadyrest.stations.mill.removal.slanted import open_at_a_slant
 from steadyrest.stations.mill.removal.takes import SetUpCells, taken_by
 from steadyrest.stations.mill.set_ups.choose import SetUp, choose_set_ups
-from steadyrest.stations.mill.set_ups.jaws import between_jaws
+from steadyrest.stations.mill.set_ups.held import STEEL_MPA
+from steadyrest.stations.mill.set_ups.in_the_way import in_the_way
 from steadyrest.stations.mill.set_ups.needs import Need, dot, needs_of, upright
 from steadyrest.stations.mill.taking import Take
 from steadyrest.stations.sizes import called, value_mm
@@ -37,7 +39,7 @@ class Question:
     """What the geometry hangs on. drilled: ids of holes made along their axis. box_mm: the blank along the frame.
 
     bar: the section of a round or hexagon blank. as_stock: frame axes whose faces stay as they come.
-    name: of the machine. both: ids of holes that are drilled half way from either side.
+    name: of the machine. both: ids of holes that are drilled half way from either side. e_mpa: modulus of the metal.
     """
 
     grid: SolidGrid
@@ -50,6 +52,7 @@ class Question:
     tools: tuple[Tool, ...]
     name: str = ""
     both: frozenset[str] = frozenset()
+    e_mpa: float = STEEL_MPA
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +118,7 @@ def worked(question: Question) -> Geometry:
     needs = needs_of(cells, seen, open_, question.features, question.drilled, question.both)
     cutters = tuple(tool for tool in question.tools if tool.kind in FLAT_ENDED and tool.diameter_mm > 0)
     deepest = max((tool.reach_mm for tool in cutters), default=0.0)
-    chosen = choose_set_ups(cells, seen, needs, limits, deepest_mm=deepest)
+    chosen = choose_set_ups(cells, seen, needs, limits, deepest_mm=deepest, e_mpa=question.e_mpa)
     stays = tuple(need.feature.id for need in needs if need.way == "stays")
     if not chosen.set_ups:
         return Geometry((), stays, (), chosen.why_not)
@@ -195,18 +198,21 @@ class _State:
         pitch = cells.pitch_mm
         self.rim = math.ceil(max((tool.diameter_mm for tool in cutters), default=1.0) / 2.0 / pitch) + 1
         self.thin = max(round(rule("thin_slab_mm") / pitch), 1)
+        self.holder_mm = max((tool.holder_mm or rule("holder_mm") for tool in cutters), default=0.0)
 
     def side(self, set_up: SetUp, side: int, needs: Sequence[Need]) -> Side:
         """Take away what is reached from one side of a set-up."""
         stock = view(self.left, side)
         faced = self._face(stock, side)
-        held, held_from = self._held(set_up, side)
-        finished = np.ascontiguousarray(view(self.cells.finished, side))
+        shut = self._shut(set_up, side)
+        out = shut.shape[0] - stock.shape[0] if shut is not None else 0
+        finished, before = (_with_air(view(cells, side), out) for cells in (self.cells.finished, self.left))
+        held, held_from = _from_first(shut)
         high = tops(finished)
         slabs = slabs_of(finished, high, held, held_from=held_from, rim=self.rim, thin=self.thin)
-        part = SetUpCells(finished, high, np.ascontiguousarray(stock), slabs, self.cells.pitch_mm, self.rim)
+        part = SetUpCells(finished, high, before, slabs, self.cells.pitch_mm, self.rim)
         taken = taken_by(part, self.cutters, corner_mm=self._corner_mm(side, needs))
-        stock[:] = taken.left
+        stock[:] = taken.left[out:]
         cutter_mm = taken.last.diameter_mm if taken.last else 0.0
         return Side(direction(self.cells, side), faced, taken.takes, cutter_mm, taken.corners)
 
@@ -221,14 +227,9 @@ class _State:
         depth = (self.question.box_mm[axis] - self.cells.grid.shape[axis] * self.cells.pitch_mm) / 2.0
         return max(rest), min(rest), depth
 
-    def _held(self, set_up: SetUp, side: int) -> tuple[BoolArray | None, int]:
-        """Cells beside the part that the jaws close in, as seen from a side, and the first layer where they do."""
-        if not set_up.held_cells or set_up.base is None:
-            return None, 0
-        outer = between_jaws(self.cells, self.seen, self.question.limits, set_up.base, set_up.held_cells, set_up.across)
-        turned = view(outer, side)
-        there = np.flatnonzero(turned.any(axis=(1, 2)))
-        return (np.ascontiguousarray(turned), int(there[0])) if len(there) else (None, 0)
+    def _shut(self, set_up: SetUp, side: int) -> BoolArray | None:
+        """Cells that what holds the work keeps cutters and holders out of, as seen from a side: see in_the_way.py."""
+        return in_the_way(self.cells, self.seen, self.question.limits, set_up, side, holder_mm=self.holder_mm)
 
     def _corner_mm(self, side: int, needs: Sequence[Need]) -> float | None:
         """The largest radius that gets into every upright inner corner and slot that this side sees."""
@@ -241,7 +242,7 @@ class _State:
         """Why a feature was not made: hidden, no room to lie so, too deep for the stick-out, too narrow."""
         name, kind = need.feature.id, called(need.feature)
         if not need.sides and not need.slant:
-            return (because("mill.undercut", feature=name, kind=kind),)
+            return (self._hidden(need) or because("mill.undercut", feature=name, kind=kind),)
         sides = [side for side in range(6) if need.sides >> side & 1]
         reasons = [reason for side in sides for reason in self._kept_out(need, side)] if need.cell is not None else []
         reasons.extend(left_out[side] for side in sides if side in left_out)
@@ -249,6 +250,19 @@ class _State:
             key = "mill.no_side" if need.cell is None else "mill.between_jaws"
             reasons.append(because(key, feature=name, kind=kind))
         return tuple(dict.fromkeys(reasons))
+
+    def _hidden(self, need: Need) -> Reason | None:
+        """What is said of a feature that no side sees but a slant does."""
+        slant = open_at_a_slant(self.cells.finished, need.cell) if need.cell is not None else None
+        if slant is None:
+            return None
+        x, y, z = direction(self.cells, slant[0])
+        axis = max((abs(one), k) for k, one in enumerate((x, y, z)))[1]
+        side = ("+" if (x, y, z)[axis] > 0 else "-") + "XYZ"[axis]
+        tilt = math.degrees(slant[1])
+        return because(
+            "mill.only_slanted", feature=need.feature.id, kind=called(need.feature), tilt_deg=tilt, side=side
+        )
 
     def _kept_out(self, need: Need, side: int) -> list[Reason]:
         """What keeps every cutter out of a feature's cell from one side."""
@@ -282,6 +296,17 @@ class _State:
             elif tool is smallest:
                 return [because("mill.too_narrow", feature=name, tool=number, diameter_mm=tool.diameter_mm)]
         return reasons[-1:]
+
+
+def _with_air(seen: BoolArray, layers: int) -> BoolArray:
+    """Cells with so many empty layers above them, which stand out beside the work."""
+    return np.ascontiguousarray(np.pad(seen, ((layers, 0), (0, 0), (0, 0))) if layers else seen)
+
+
+def _from_first(shut: BoolArray | None) -> tuple[BoolArray | None, int]:
+    """What is shut, and the first layer where it is."""
+    there = np.flatnonzero(shut.any(axis=(1, 2))) if shut is not None else np.zeros(0)
+    return (shut, int(there[0])) if len(there) else (None, 0)
 
 
 def _tightest_mm(cells: Cells, need: Need, up: Vec3) -> float | None:

@@ -15,9 +15,10 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
-from steadyrest.stations.turn import bores, die, holding, said, thread_choice, threads
+from steadyrest.stations.turn import bores, die, feeding, holding, said, thread_choice, threads
 from steadyrest.stations.turn.booking import Side, SidePlan
-from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off
+from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off, raw_of
+from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.passes import Setting
 from steadyrest.stations.turn.side import EASE, plan
@@ -55,12 +56,16 @@ def answer(ask: Ask) -> Answer:
     turned, undone = wanted(ask, profile)
     if not turned and ask.features:
         return Answer((), ask.state, tuple(undone))
-    raw_mm = ask.state.blank.size_mm[0]
+    raw_mm = raw_of(ask.state.blank)
     as_stock = raw_mm <= profile.largest_mm + SAME_MM
-    if raw_mm < profile.largest_mm - SAME_MM:
-        why = because("turn.blank_small", has_mm=raw_mm, wanted_mm=profile.largest_mm)
+    if ask.state.blank.size_mm[0] < profile.largest_mm - SAME_MM:
+        why = because("turn.blank_small", has_mm=ask.state.blank.size_mm[0], wanted_mm=profile.largest_mm)
         return none_made(ask, "turn", (why,))
+    unfed = feeding.not_fed(ask, machine, machine.limits) if ask.state.fed else ()
+    if unfed:
+        return none_made(ask, "turn", unfed)
     wants = need(profile, ask.shop.habits, as_stock=as_stock)
+    wants = feeding.without_spare(wants) if ask.state.fed else wants
     steps: list[Step] = []
     impossible: list[Reason] = []
     for number in (1, 2):
@@ -77,6 +82,8 @@ def answer(ask: Ask) -> Answer:
         steps.append(_step(ask, machine, chosen, clamping, number))
     if impossible:
         return none_made(ask, "turn", tuple(dict.fromkeys(impossible)), _nearest(machine))
+    if machine.limits.second_spindle and len(steps) == 2 and steps[1].makes:
+        steps = [feeding.taken_over(ask, machine, *steps)]
     by_hand, undone = die.at_bench(ask, undone)
     steps.extend(by_hand)
     made = {name for step in steps for name in step.makes}
@@ -101,8 +108,14 @@ def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     """The features asked for that are turned, and a refusal for each that is not."""
     turned: list[Feature] = []
     undone: list[Undone] = []
+    limits = ask.machine.limits if ask.machine else None
+    drives = isinstance(limits, LatheLimits) and has_driven(limits) and not ask.turn_only
     for feature in ask.asked():
-        if feature.kind in EASE or (feature.kind in TURNED and sizes.coaxial(feature, profile)):
+        if (
+            (drives and is_driven(feature, profile))
+            or feature.kind in EASE
+            or (feature.kind in TURNED and sizes.coaxial(feature, profile))
+        ):
             turned.append(feature)
         else:
             key = "turn.not_planned" if feature.kind == "sphere" else "turn.not_turned"
@@ -184,7 +197,7 @@ def _at_speeds(
             machine, machine.limits, ask.material, tool, clamping, hold, speed,
             ask.shop.habits.finish_ra_um, ask.shop.habits.finish_allowance_mm,
         )  # fmt: skip
-        parted = parts_off(ask, wants, ask.state.blank.size_mm[0])
+        parted = parts_off(ask, wants, raw_of(ask.state.blank))
         spare_mm = wants.sides.spare_mm if clamping.number == 2 and not parted else 0.0
         part_off = parted and clamping.number == 1
         turned = {name: feature for name, feature in features.items() if feature.kind != "thread"}
@@ -229,25 +242,36 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     made, setting, habits = chosen.plan, chosen.setting, ask.shop.habits
     stops = len(made.held)
     gauged = max(sum(1 for name in made.made if sizes.limits_mm(ask.part.feature(name))), 1)
-    hands_s = (
-        2.0 * habits.handling_s + gauged * habits.measure_s + stops * (rule("gauging_stop_s") + habits.measure_s)
-    ) * _heavy(ask)
-    cycle = Cycle(made.all_cut_s, made.travel_s, hands_s)
+    stops_s = stops * (rule("gauging_stop_s") + habits.measure_s)
+    hands_s = (2.0 * habits.handling_s + gauged * habits.measure_s + stops_s) * _heavy(ask)
+    fed = ask.state.fed and number == 1
+    if fed:
+        hands_s = feeding.fed_hands_s(ask, gauged, stops_s)
+    hands_s += rule("four_jaw_true_s") if clamping.squared else 0.0
+    travel_s = made.travel_s + (rule("bar_pull_s") if fed else 0.0)
+    cycle = Cycle(made.all_cut_s, travel_s, hands_s, made.spread(setting.limits))
     run = alone.Run(
         machine, ask.material, "cut", made.roughs, False, cycle.run_s, chosen.edge_left_s, setting.limits.controlled
     )
     why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()))
     set_up_s = machine.set_up_s if number == 1 else machine.set_up_s * rule("second_side_share") + rule("run_out_s")
     set_up_s += rule("steady_set_s") if setting.hold.steady else 0.0
+    set_up_s += rule("four_jaw_set_s") if clamping.squared else 0.0
     who = ask.shop.operators(machine.id)
     figures = tuple(dict.fromkeys(made.figures))
     if made.left_as_stock:
         left = because("turn.left_as_stock", diameter_mm=clamping.raw_mm)
         figures = (Figure(clamping.raw_mm, "mm", (left,)), *figures)
-    phases = lot_phases(
-        cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, prove_out=habits.prove_out,
-        edge_changes=chosen.edge_changes,
-    )  # fmt: skip
+    if fed:
+        phases = feeding.fed_phases(
+            cycle, set_up_s=set_up_s + rule("bar_load_s"), ask=ask, who=who, unwatched=not why_not,
+            prove_out=habits.prove_out, changes=chosen.edge_changes,
+        )  # fmt: skip
+    else:
+        phases = lot_phases(
+            cycle, set_up_s=set_up_s, quantity=ask.quantity, who=who, alone=not why_not, prove_out=habits.prove_out,
+            edge_changes=chosen.edge_changes,
+        )  # fmt: skip
     runs_alone, why_not = alone.settled(phases, why_not, ask.quantity)
     return Step(
         id=f"turn-{number}",
@@ -258,15 +282,21 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         makes=tuple(made.made),
         limits=figures,
         cautions=(
-            *setting.hold.cautions, *said.on_thread(ask, clamping), *dict.fromkeys(made.cautions), *said.chips(ask),
+            *setting.hold.cautions,
+            *((because("caution.bar_feed"),) if fed else ()),
+            *said.on_thread(ask, clamping),
+            *dict.fromkeys(made.cautions),
+            *said.chips(ask),
         ),
         hold_points=tuple(_hold_point(ask, feature) for feature in made.held),
         unattended=runs_alone,
         unattended_why=why_not,
         tools=tuple(f"T{tool.number} {tool.kind}" for tool in machine.tools if tool.number in made.cut_s),
         cash=Decimal(0),
+        tool_s=tuple(sorted(made.cut_s.items())),
         split=split(cycle, habits.prove_out),
-        notes=(*said.soft_jaws(clamping), *said.chatter(machine, setting, made)),
+        notes=(*((because("turn.fed", count=float(feeding.per_bar(ask))),) if fed else ()),
+               *said.soft_jaws(clamping, collet=setting.hold.collet), *said.chatter(machine, setting, made)),
     )  # fmt: skip
 
 

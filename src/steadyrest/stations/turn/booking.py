@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.floor import Tool
+from steadyrest.shop.floor import LatheLimits, Tool
 from steadyrest.shop.part import Feature, Stretch
 from steadyrest.shop.work import Undone
 from steadyrest.stations import edge, sizes
@@ -39,7 +40,7 @@ class Side:
 
 @dataclass(slots=True)
 class SidePlan:
-    """What came of it; filled cut by cut. cut_s: by tool number."""
+    """What came of it; filled cut by cut. cut_s: by tool number. steps: how many are turned outside."""
 
     cut_s: dict[int, float] = field(default_factory=dict[int, float])
     travel_s: float = 0.0
@@ -50,11 +51,18 @@ class SidePlan:
     impossible: list[Reason] = field(default_factory=list[Reason])
     cautions: list[Reason] = field(default_factory=list[Reason])
     roughs: bool = False
+    steps: int = 0
     left_as_stock: bool = False
 
     @property
     def all_cut_s(self) -> float:
         return sum(self.cut_s.values())
+
+    def spread(self, limits: LatheLimits) -> float:
+        """Sd of the logarithm of the cutting time: by hand more for each further step, for its depth is set anew."""
+        if limits.controlled:
+            return rule("spread_cut")
+        return math.hypot(rule("spread_cut"), rule("spread_hand_step") * max(self.steps - 1, 0))
 
 
 def tool_of(side: Side, *kinds: str, role: str | None = None) -> Tool | None:

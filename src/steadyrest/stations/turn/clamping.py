@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from steadyrest.shop.floor import Habits, LatheLimits, Tool
 from steadyrest.shop.part import Stretch
+from steadyrest.shop.work import Blank
 from steadyrest.stations.answer import Ask
 from steadyrest.stations.turn.beam import Beam
 from steadyrest.stock.blank import SAME_MM, Need
@@ -20,6 +22,7 @@ class Clamping:
     raw_mm: diameter before this side is turned.
     grip_mm: diameter in the jaws. jaws_mm: length in the jaws, and the least that is wanted.
     reach_mm: from the jaws to the end.
+    squared: what is gripped is square, and grip_mm its side.
     faced_mm: what is faced off its end. outside_mm: length in front of the chuck's face that the bed must span.
     """
 
@@ -33,6 +36,7 @@ class Clamping:
     faced_mm: float
     outside_mm: float
     mass_kg: float
+    squared: bool = False
 
     def beam(self, e_mpa: float, centre: bool) -> Beam:
         """The work as it will be when finished: the thinnest it gets, so the most it springs."""
@@ -41,6 +45,11 @@ class Clamping:
         ]
         inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
         return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)
+
+
+def raw_of(blank: Blank) -> float:
+    """The diameter that a blank sweeps: a square one's over its corners."""
+    return blank.size_mm[0] * (math.sqrt(2.0) if blank.shape == "square" else 1.0)
 
 
 def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: float) -> Clamping:
@@ -70,7 +79,13 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
     biggest_mm = raw_mm if number == 1 else max((s.largest_mm for s in other), default=raw_mm)
     swallowed = biggest_mm <= limits.spindle_bore_mm
     reach_mm = min(wanted_mm, total_mm) if swallowed else max(total_mm - habits.grip_mm, min(wanted_mm, total_mm))
-    grip_mm, most_mm = raw_mm, habits.grip_mm
+    if ask.state.fed and number == 1:
+        # The whole part stands out, and what parts it off; the bar behind it goes on through the spindle.
+        blade = part_off_tool(ask.machine.tools if ask.machine else (), raw_mm)
+        reach_mm = blank.length_mm + (blade.width_mm if blade else 0.0) + rule("chuck_clearance_mm")
+        total_mm, swallowed = reach_mm + habits.grip_mm, True
+    squared = number == 1 and blank.shape == "square"
+    grip_mm, most_mm = blank.size_mm[0] if squared else raw_mm, habits.grip_mm
     if number == 2 and other:
         held, hidden_mm = _held(other, habits.grip_mm) if swallowed else (other[0], 0.0)
         held_mm = held.length_mm if swallowed else _lands_mm(other)
@@ -87,6 +102,7 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
         faced_mm=habits.facing_mm,
         outside_mm=reach_mm if swallowed else total_mm,
         mass_kg=blank.mass_kg,
+        squared=squared,
     )
 
 
@@ -135,6 +151,8 @@ def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
     Returns: whether it is.
     """
     tools = ask.machine.tools if ask.machine else ()
+    if ask.state.fed:
+        return part_off_tool(tools, raw_mm) is not None
     # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
     long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
     return long_enough and part_off_tool(tools, raw_mm) is not None

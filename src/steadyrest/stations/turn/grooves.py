@@ -39,7 +39,8 @@ def groove(setting: Setting, *, from_mm: float, to_mm: float, width_mm: float) -
         tried = [
             (tool, plunge(setting.with_tool(tool), from_mm=from_mm, to_mm=to_mm, width_mm=width_mm))
             for tool in machine.tools
-            if tool.kind == kind and not tool.diameter_mm  # with a diameter it is a bar, for bores
+            # With a diameter it is a bar, for bores; one for faces is bent to its ring.
+            if tool.kind == kind and not tool.diameter_mm and not tool.face_from_mm
         ]
         good = [(tool, cut) for tool, cut in tried if not cut.refused]
         if good:

@@ -24,6 +24,13 @@ class Hold:
     cautions: tuple[Reason, ...]
     grip_n: Figure
     steady: bool = False
+    collet: bool = False
+
+    def rpm_limit(self, limits: LatheLimits) -> Figure:
+        """The fastest that what holds it may turn."""
+        if self.collet:
+            return Figure(limits.collet_max_rpm, "rpm", (because("turn.rpm_collet"),))
+        return Figure(limits.chuck_max_rpm, "rpm", (because("turn.rpm_chuck"),))
 
 
 def grip_at(hold: Hold, limits: LatheLimits, rpm: float) -> Figure:
@@ -36,6 +43,8 @@ def grip_at(hold: Hold, limits: LatheLimits, rpm: float) -> Figure:
     Returns: N, with why.
     Source: centrifugal force; the loss at the fastest speed as chuck standards set it (ISO 16156, from memory).
     """
+    if hold.collet:  # closed by a cone: its parts have no weight to speak of
+        return hold.grip_n
     share = max(1.0 - rule("jaw_loss_share") * (rpm / limits.chuck_max_rpm) ** 2, 0.0)
     lost = because("turn.grip_speed", rpm=rpm, left_n=hold.grip_n.value * share, rest_n=hold.grip_n.value)
     return Figure(hold.grip_n.value * share, "N", (lost, *hold.grip_n.why))
@@ -61,8 +70,12 @@ def too_big(machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[R
     if long_work:
         over("turn.swing_over_slide", clamping.raw_mm, limits.swing_over_slide_mm)
     over("turn.between_centres", clamping.outside_mm, limits.between_centres_mm)
-    over("turn.chuck_largest", clamping.grip_mm, limits.chuck_largest_mm)
-    if clamping.grip_mm < limits.chuck_smallest_mm:
+    if clamping.squared:
+        found.extend(_not_squared(machine, limits, clamping))
+    in_collet = clamping.squared or collet_fits(limits, clamping.grip_mm)
+    if not in_collet:
+        over("turn.chuck_largest", clamping.grip_mm, limits.chuck_largest_mm)
+    if clamping.grip_mm < limits.chuck_smallest_mm and not in_collet:
         short = limits.chuck_smallest_mm - clamping.grip_mm
         found.append(
             because(
@@ -76,6 +89,31 @@ def too_big(machine: Machine, limits: LatheLimits, clamping: Clamping) -> list[R
     if clamping.jaws_mm < wanted_mm - 1e-6:
         found.append(because("turn.grip_short", machine=machine.name, has_mm=clamping.jaws_mm, wanted_mm=wanted_mm))
     return found
+
+
+def _not_squared(machine: Machine, limits: LatheLimits, clamping: Clamping) -> tuple[Reason, ...]:
+    """Why four jaws do not hold a square blank; empty where they do."""
+    if limits.four_jaw_mm is None:
+        return (because("turn.four_jaw_none", machine=machine.name),)
+    low, high = limits.four_jaw_mm
+    if low <= clamping.grip_mm <= high:
+        return ()
+    return (
+        because("turn.four_jaw_size", machine=machine.name, has_mm=clamping.grip_mm, smallest_mm=low, largest_mm=high),
+    )
+
+
+def collet_fits(limits: LatheLimits, grip_mm: float) -> bool:
+    """Whether a collet of this lathe closes on a diameter.
+
+    Args:
+        limits: of the lathe.
+        grip_mm: the diameter.
+    Returns: whether one does.
+    """
+    if limits.collet_mm is None:
+        return False
+    return limits.collet_mm[0] <= grip_mm <= min(limits.collet_mm[1], limits.spindle_bore_mm)
 
 
 def holds(
@@ -101,8 +139,18 @@ def holds(
     )
     ways: list[Hold] = []
     refused: list[Reason] = []
+    if clamping.squared:
+        return _in_four_jaws(ask, clamping, grip)
+    collet = _in_collet(ask, machine, limits, clamping)
+    if isinstance(collet, Hold):
+        ways.append(collet)
+    elif collet is not None:
+        refused.append(collet)
     plain = clamping.beam(ask.material.e_mpa, centre=False)
     ratio = plain.length_mm / plain.mean_mm
+    chucked = limits.chuck_smallest_mm <= clamping.grip_mm <= limits.chuck_largest_mm
+    if not chucked:
+        return tuple(ways), tuple(refused)
     if ratio <= rule("stick_out_ratio"):
         why = because(
             "turn.hold_chuck", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
@@ -129,6 +177,45 @@ def holds(
         cautions = (*_cautions(clamping), because("caution.centre"))
         ways.append(Hold(True, beam, why, cautions, grip))
     return tuple(ways), tuple(refused)
+
+
+def _in_four_jaws(ask: Ask, clamping: Clamping, grip: Figure) -> tuple[tuple[Hold, ...], tuple[Reason, ...]]:
+    """A square blank, dialled true in four jaws; without a centre."""
+    beam = clamping.beam(ask.material.e_mpa, centre=False)
+    ratio = beam.length_mm / beam.mean_mm
+    if ratio > rule("stick_out_ratio"):
+        return (), (
+            because("turn.stick_out", ratio=ratio, allowed=rule("stick_out_ratio"), reach_mm=clamping.reach_mm),
+        )
+    why = because(
+        "turn.hold_four_jaw", side_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
+    )  # fmt: skip
+    return (Hold(False, beam, why, (*_cautions(clamping), because("caution.four_jaw")), grip),), ()
+
+
+def _in_collet(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> Hold | Reason | None:
+    """Held in a collet, where one closes on its size and surface; or why not; None where there are no collets."""
+    if limits.collet_mm is None:
+        return None
+    smallest, largest = limits.collet_mm
+    if not collet_fits(limits, clamping.grip_mm):
+        return because(
+            "turn.collet_size", machine=machine.name, has_mm=clamping.grip_mm, smallest_mm=smallest,
+            largest_mm=min(largest, limits.spindle_bore_mm),
+        )  # fmt: skip
+    if clamping.number == 1 and ask.state.condition == "hot rolled":
+        return because("turn.collet_rough", condition=ask.state.condition)
+    beam = clamping.beam(ask.material.e_mpa, centre=False)
+    if beam.length_mm / beam.mean_mm > rule("stick_out_ratio"):
+        return None  # said of the chuck, where it holds as well
+    why = because(
+        "turn.hold_collet", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm,
+        run_out_mm=limits.collet_run_out_mm,
+    )  # fmt: skip
+    friction, safety = rule("jaw_friction"), rule("holding_safety")
+    grips = because("turn.collet_grip", grip_n=limits.collet_grip_n, friction=friction, safety=safety)
+    grip = Figure(limits.collet_grip_n * friction / safety, "N", (grips,))
+    return Hold(False, beam, why, (because("caution.collet"),), grip, collet=True)
 
 
 def _with_steady(

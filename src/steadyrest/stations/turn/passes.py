@@ -66,7 +66,7 @@ def spindle(setting: Setting, diameter_mm: float, share: float = 1.0) -> Figure 
         (
             Figure(wanted, "rpm", (because("turn.rpm_metal", speed_m_min=speed, diameter_mm=diameter_mm),)),
             Figure(limits.max_rpm, "rpm", (because("turn.rpm_machine", machine=setting.machine.name),)),
-            Figure(limits.chuck_max_rpm, "rpm", (because("turn.rpm_chuck"),)),
+            setting.hold.rpm_limit(limits),
             Figure(setting.tool.holder_max_rpm, "rpm", (because("turn.rpm_holder", tool=float(setting.tool.number)),)),
         )
     )  # fmt: skip
@@ -171,7 +171,7 @@ def _held_rpm(setting: Setting, diameter_mm: float, outer_rpm: float) -> float:
     limits = setting.limits
     if not limits.controlled:
         return outer_rpm
-    cap = min(limits.max_rpm, limits.chuck_max_rpm, setting.tool.holder_max_rpm)
+    cap = min(limits.max_rpm, setting.hold.rpm_limit(limits).value, setting.tool.holder_max_rpm)
     wanted = edge.spindle_rpm(setting.speed_m_min, max(diameter_mm, 1e-3))
     return max(min(wanted, cap), outer_rpm)
 
@@ -314,7 +314,8 @@ def face(setting: Setting, *, diameter_mm: float, length_mm: float, hole_mm: flo
     if allowed.value < 0.05:
         return no_cut(because("turn.no_depth", depth_mm=allowed.value, wanted_mm=0.05), *allowed.why)
     passes = max(math.ceil(length_mm / allowed.value - 1e-9), 1) + 1
-    cap = min(setting.limits.max_rpm, setting.limits.chuck_max_rpm, setting.tool.holder_max_rpm)
+    holds_rpm = setting.hold.rpm_limit(setting.limits).value
+    cap = min(setting.limits.max_rpm, holds_rpm, setting.tool.holder_max_rpm)
     outer_mm = diameter_mm / 2.0 + rule("approach_mm")
     if setting.limits.controlled:
         one_s = edge.facing_time_s(

@@ -41,9 +41,9 @@ def on_thread(ask: Ask, clamping: Clamping) -> tuple[Reason, ...]:
     return ()
 
 
-def soft_jaws(clamping: Clamping) -> tuple[Reason, ...]:
+def soft_jaws(clamping: Clamping, *, collet: bool = False) -> tuple[Reason, ...]:
     """That the jaws are to be bored, where they close on a diameter that is finished."""
-    if clamping.number == 1 or clamping.grip_mm > clamping.raw_mm - SAME_MM:
+    if collet or clamping.number == 1 or clamping.grip_mm > clamping.raw_mm - SAME_MM:
         return ()
     return (because("turn.soft_jaws", diameter_mm=clamping.grip_mm),)
 

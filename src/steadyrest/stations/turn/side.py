@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from steadyrest.shop.figure import because
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.floor import Tool
 from steadyrest.shop.part import Feature, Stretch
 from steadyrest.stations import sizes
 from steadyrest.stations.answer import Ask, refusal
 from steadyrest.stations.turn import bores, passes
 from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
 from steadyrest.stations.turn.clamping import part_off_tool
+from steadyrest.stations.turn.driven import book_driven, is_driven
+from steadyrest.stations.turn.facing_grooves import book_face_groove, recess_of
 from steadyrest.stations.turn.grooves import groove
 from steadyrest.stations.turn.grooving import book_groove
 from steadyrest.stations.turn.passes import Cut
@@ -90,7 +93,7 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
         return
     smallest = min(min(s.diameter_from_mm, s.diameter_to_mm) for s, _ in side.way.bores)
     deepest = max(depth for _, depth in side.way.bores)
-    drills = [tool for tool in side.setting.machine.tools if tool.kind == "drill"]
+    drills = [tool for tool in side.setting.machine.tools if tool.kind == "drill" and not tool.driven]
     fitting = sorted((t for t in drills if t.diameter_mm <= smallest + bores.OPEN_MM), key=lambda t: -t.diameter_mm)
     if not fitting:
         why = because("turn.no_drill", machine=side.setting.machine.name, diameter_mm=smallest)
@@ -220,6 +223,7 @@ def _step(
         done.figures.extend(cut.figures)
         done.roughs = True
         layers = cut.passes
+        done.steps += 1
     shoulder_mm = abs(stretch.largest_mm - before.diameter_mm) / 2.0 if before else 0.0
     cut = passes.finish(
         setting.with_tool(fine), diameter_mm=stretch.largest_mm, length_mm=stretch.length_mm + shoulder_mm, at_mm=at,
@@ -264,17 +268,57 @@ def _dip(
 
 def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     """A face, chamfer, fillet or a groove that no stretch stands for."""
+    recess = recess_of(side.ends.profile, feature)
+    if recess is not None:
+        book_face_groove(ask, side, done, feature, recess)
+        return
     if feature.kind == "groove":
         book_groove(ask, side, done, feature)
+        return
+    if ask.part.profile is not None and is_driven(feature, ask.part.profile):
+        book_driven(ask, side, done, feature)
         return
     fine = tool_of(side, "turning", role="finish")
     if fine is None:
         why = because("turn.no_tool", machine=side.setting.machine.name, kind="finish turning")
         done.undone.append(refusal(ask, "turn", (feature.id,), (why,)))
         return
+    if feature.kind == "fillet" and feature.inside:
+        small = nose_for(side, feature)
+        if not isinstance(small, Tool):
+            done.undone.append(refusal(ask, "turn", (feature.id,), small, because("turn.nose_wanted",
+                radius_mm=sizes.value_mm(feature, "radius_mm") or 0.0)))
+            return
+        fine = small
     if feature.kind in EASE:
         done.cut_s[fine.number] = done.cut_s.get(fine.number, 0.0) + rule("chamfer_s")
     done.made.append(feature.id)
+
+
+def nose_for(side: Side, fillet: Feature) -> Tool | tuple[Reason, ...]:
+    """The finishing tool for a corner that is rounded: its nose must be no larger than the corner.
+
+    Args:
+        side: the clamping, with its machine.
+        fillet: with its radius.
+    Returns: the tool with the largest nose that fits; or why none does.
+    """
+    machine = side.setting.machine
+    tools = [tool for tool in machine.tools if tool.kind == "turning" and tool.role == "finish"]
+    radius = sizes.value_mm(fillet, "radius_mm")
+    if radius is None:
+        return tools[0]
+    fitting = [tool for tool in tools if tool.edge_mm <= radius + rule("nose_over_mm")]
+    if not fitting:
+        nose_mm = min(tool.edge_mm for tool in tools)
+        return (because("turn.nose_large", machine=machine.name, feature=fillet.id, nose_mm=nose_mm, radius_mm=radius),)
+    best = max(fitting, key=lambda tool: tool.edge_mm)
+    if not side.setting.limits.controlled and abs(best.edge_mm - radius) > rule("nose_alike_mm"):
+        return (
+            because("turn.nose_by_hand", machine=machine.name, feature=fillet.id, nose_mm=best.edge_mm,
+                    radius_mm=radius),
+        )  # fmt: skip
+    return best
 
 
 def _threaded(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:

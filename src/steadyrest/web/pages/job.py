@@ -20,6 +20,24 @@ class TakeIt:
 
 
 @dataclass(frozen=True, slots=True)
+class YesOrNo:
+    """What was answered to the customer, and the forms to say it. says: what stands now. offer: with the price asked.
+
+    may_take, may_decline: which form is shown. why_not: reasons to choose from. touch: marks the form, so that it
+    counts once.
+    """
+
+    number: int
+    says: str
+    offer: str
+    may_take: bool
+    may_decline: bool
+    why_not: tuple[str, ...]
+    token: str
+    touch: str
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeRow:
     what: str
     before: str
@@ -115,6 +133,8 @@ class StepRow:
     cautions: tuple[str, ...]
     hold_points: tuple[str, ...]
     notes: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+    lifted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +260,7 @@ class JobPage:
     what: str
     asked: str
     take: TakeIt
+    said: YesOrNo
     changes: Changes | None
     is_it: WhatIsIt
     how: HowMade

@@ -25,6 +25,7 @@ class NewPage:
     quantity: str
     unit: str
     body: str
+    thickness: str
     finish: str
     due: str
     guard: str

@@ -29,6 +29,7 @@ FIELDS = {
     "--quantity": ("How many", ""),
     "--due": ("By when", "Choose a day and a time still to come."),
     "--finish": ("Treatments outside", ""),
+    "--thickness": ("How thick", "Write it as 6 mm, 1/4 in or 10 gauge steel."),
     "unit": ("Unit of the file", "Choose one of the list."),
 }
 
@@ -98,6 +99,7 @@ def new(shop: Shop, *, now: datetime, token: str, handed: Handed | None = None, 
         quantity=handed.quantity if handed else "1",
         unit=handed.unit if handed else "",
         body=handed.body if handed else "",
+        thickness=handed.thickness if handed else "",
         finish=handed.finish if handed else "",
         due=due.strftime("%Y-%m-%dT%H:%M"),
         guard=token,
@@ -136,6 +138,7 @@ def handed(words: dict[str, str], name: str, shop: Shop) -> Handed:
         unit=words.get("unit", ""),
         body=words.get("body", ""),
         finish=words.get("finish", "")[:LONGEST],
+        thickness=words.get("thickness", "")[:LONGEST],
         due=due,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
+from steadyrest.desk.rules import rules_of
 from steadyrest.shop.chart import Charted
 from steadyrest.shop.work import HoldPoint, Step
 from steadyrest.units import show_time
@@ -88,6 +89,8 @@ def step_row(step: Step, words: Words) -> StepRow:
         cautions=words.why(step.cautions),
         hold_points=tuple(hold_point(point, words) for point in step.hold_points),
         notes=words.why(step.notes),
+        rules=tuple(f"{one.note}: {one.value} ({one.standing})" for one in rules_of(step)),
+        lifted="" if step.lifted is None else "; ".join(words.why(step.lifted.why[:2])),
     )
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
-from steadyrest.web.pages.job import JobPage, TakeIt
+from steadyrest.desk.taken import OPEN, WHY_NOT
+from steadyrest.web.pages.job import JobPage, TakeIt, YesOrNo
 from steadyrest.web.pages.top import Top
 from steadyrest.web.showing.by_when import by_when
 from steadyrest.web.showing.changed import changes
@@ -15,17 +16,28 @@ from steadyrest.web.showing.is_it_right import is_it_right
 from steadyrest.web.showing.what_is_it import what_is_it
 from steadyrest.web.showing.words import Words
 
+SAID = {
+    "asked": "Nothing is answered yet.",
+    "promised": "Taken: it stands in the week.",
+    "declined": "Not taken.",
+    "begun": "Taken, and begun.",
+    "ready": "Ready to go.",
+    "delivered": "Delivered.",
+    "paid": "Paid.",
+}
 ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
 PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("Quote", "quote"))
 
 
-def page(kept: KeptJob, before: PlanAnswer | None, *, token: str, trouble: str = "", typed: str = "") -> JobPage:
+def page(
+    kept: KeptJob, before: PlanAnswer | None, *, token: str, touch: str = "", trouble: str = "", typed: str = ""
+) -> JobPage:
     """A job's page.
 
     Args:
         kept: the job with the plan it goes by.
         before: the plan before that one, for what changed; None if there is none.
-        token: for its forms.
+        token: for its forms. touch: marks the forms that count once.
         trouble, typed: why the last reading was not written down, and what was typed.
     Returns: the page.
     """
@@ -37,6 +49,7 @@ def page(kept: KeptJob, before: PlanAnswer | None, *, token: str, trouble: str =
         what=kept.job.what,
         asked=asked(kept, words),
         take=take_it(answer, words),
+        said=said(kept, words, token=token, touch=touch),
         changes=changes(kept, before, words),
         is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
         how=how_made(answer, words),
@@ -66,6 +79,22 @@ def planned(answer: PlanAnswer, words: Words) -> str:
     return (
         f"Planned {words.moment(answer.now)} with seed {answer.seed}: the same input and seed give the same "
         f"answer.{example}"
+    )
+
+
+def said(kept: KeptJob, words: Words, *, token: str, touch: str) -> YesOrNo:
+    """What was answered to the customer, and what may be."""
+    best = kept.answer.best
+    offer = words.money(best.price.offer) if best is not None and best.price is not None else ""
+    return YesOrNo(
+        number=kept.job.number,
+        says=SAID.get(kept.state, SAID["asked"]),
+        offer=offer,
+        may_take=best is not None and kept.state in (*OPEN, "declined"),
+        may_decline=kept.state in (*OPEN, "promised"),
+        why_not=WHY_NOT,
+        token=token,
+        touch=touch,
     )
 
 

@@ -8,18 +8,20 @@ import numpy as np
 import pytest
 
 from steadyrest.shop.floor import MillLimits
-from steadyrest.stations.mill.set_ups.holding import Hold, grip_of, hold_of, vacuum_force_n
+from steadyrest.stations.mill.set_ups.flat import vacuum_force_n
+from steadyrest.stations.mill.set_ups.held import Hold, Lying
+from steadyrest.stations.mill.set_ups.holding import hold_of
+from steadyrest.stations.mill.set_ups.vise import grip_of
 from steadyrest.tables.practice import rule
 from tests.stations.solids import mill
 
 PITCH = 1.0
 
 
-def held(stock: np.ndarray, limits: MillLimits) -> tuple[Hold | None, set[str]]:
-    height = stock.shape[0] * PITCH
-    hold, why_not = hold_of(
-        stock, np.zeros_like(stock), pitch_mm=PITCH, limits=limits, grip=grip_of(limits, height), height_mm=height
-    )
+def held(stock: np.ndarray, limits: MillLimits, *, gone: np.ndarray | None = None) -> tuple[Hold | None, set[str]]:
+    height, nothing = stock.shape[0] * PITCH, np.zeros_like(stock)
+    lying = Lying(stock, nothing, nothing if gone is None else gone, PITCH, limits, grip_of(limits, height), height)
+    hold, why_not = hold_of(lying)
     return hold, {reason.key for reason in why_not}
 
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numba as nb
 import numpy as np
-import numpy.typing as npt
 
 from steadyrest.stations.mill.removal.cells import BoolArray
-from steadyrest.stations.mill.removal.distance import IntArray
+from steadyrest.stations.mill.removal.distance import IntArray, within
 
 ARM = 4  # cells that run straight from a corner before it counts as one
 DIAGONAL = math.sqrt(0.5)
+ADMITS = 0.95  # of an area: the share that a way's width must let through
+HALVINGS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,24 +131,32 @@ def _corners(cleared: BoolArray, standing: BoolArray, y: int, x: int) -> int:
     return found
 
 
-@nb.njit(cache=True, nogil=True)
-def most_in(labels: IntArray, values: IntArray, rim: int, count: int) -> npt.NDArray[np.int64]:
-    """The largest value in each piece.
+def admits(cleared: BoolArray, far_sq: IntArray, rim: int, *, least: float) -> float:
+    """The radius of the largest disc that still gets to nearly all of a cleared area.
 
     Args:
-        labels: (ny, nx) piece of each cell from 1, 0 outside.
-        values: (ny + 2 rim, nx + 2 rim).
-        rim: cells round the labels that the values have too.
-        count: of pieces.
-    Returns: (count + 1,), 0 for what is outside.
+        cleared: (ny, nx) cells cleared.
+        far_sq: (ny + 2 rim, nx + 2 rim) squared distance to what is shut, in cells.
+        rim: cells round the cleared area that the distances have too.
+        least: a radius that gets everywhere: the cutter's, in cells.
+    Returns: cells; at least `least`.
     """
-    found = np.zeros(count + 1, np.int64)
-    for y in range(labels.shape[0]):
-        for x in range(labels.shape[1]):
-            piece = labels[y, x]
-            if piece and values[y + rim, x + rim] > found[piece]:
-                found[piece] = values[y + rim, x + rim]
-    return found
+    inner = far_sq[rim : far_sq.shape[0] - rim, rim : far_sq.shape[1] - rim] if rim else far_sq
+    whole = int(np.count_nonzero(cleared))
+    if not whole:
+        return least
+    low, high = least, math.sqrt(min(int(inner[cleared].max()), max(far_sq.shape) ** 2))
+    for _ in range(HALVINGS):
+        if high <= low + 0.5:
+            break
+        middle = math.sqrt(low * high) if low > 0 else high / 2.0
+        near = within(far_sq >= middle * middle, middle * middle)
+        near = near[rim : near.shape[0] - rim, rim : near.shape[1] - rim] if rim else near
+        if np.count_nonzero(near & cleared) >= ADMITS * whole:
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 @nb.njit(cache=True, nogil=True)

@@ -11,7 +11,7 @@ import numpy as np
 from steadyrest.shop.floor import Tool
 from steadyrest.stations.mill.removal.cells import BoolArray
 from steadyrest.stations.mill.removal.distance import IntArray, distance_sq
-from steadyrest.stations.mill.removal.outline import Outline, labelled, most_in, outline_of
+from steadyrest.stations.mill.removal.outline import Outline, admits, labelled, outline_of
 from steadyrest.stations.mill.removal.reached import Portion, reached_by
 from steadyrest.stations.mill.removal.slabs import Slab
 from steadyrest.stations.mill.taking import Layer, Take
@@ -200,11 +200,7 @@ def _take(
 
 def _layer(cells: SetUpCells, portion: Portion, shape: Outline, tool: Tool, *, area_mm2: float) -> Layer:
     pitch = cells.pitch_mm
-    far = portion.slab.far_sq
-    widest = most_in(shape.labels, far, cells.rim, shape.regions)
-    size = np.bincount(shape.labels.ravel(), minlength=shape.regions + 1)[1:]
-    main = widest[1:][size >= rule("small_region_share") * size.max()]
-    across = float(np.sqrt(min(int(main.min()), max(far.shape) ** 2)))
+    across = admits(shape.labels > 0, portion.slab.far_sq, cells.rim, least=tool.diameter_mm / 2.0 / pitch)
     narrowest = max(2.0 * across * pitch - pitch, tool.diameter_mm)
     regions = max(shape.regions, 1)
     return Layer(

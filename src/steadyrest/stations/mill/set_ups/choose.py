@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice, permutations
 
 import numba as nb
@@ -15,25 +16,34 @@ from steadyrest.shop.floor import MillLimits
 from steadyrest.shop.part import Vec3
 from steadyrest.stations.mill.removal.cells import SIDES, BoolArray, ByteArray, Cells, direction, view
 from steadyrest.stations.mill.set_ups.cover import MOST_CANDIDATES, covers
-from steadyrest.stations.mill.set_ups.holding import TROUBLE, Hold, grip_of, hold_of
+from steadyrest.stations.mill.set_ups.held import STEEL_MPA, TROUBLE, Hold, Lying
+from steadyrest.stations.mill.set_ups.holding import hold_of
 from steadyrest.stations.mill.set_ups.jaws import between_jaws, ends_free, held_cells, level_axes
-from steadyrest.stations.mill.set_ups.needs import Need, dot
+from steadyrest.stations.mill.set_ups.needs import Need, bits, dot
+from steadyrest.stations.mill.set_ups.turned import in_turning_chuck, turned_grip_mm
+from steadyrest.stations.mill.set_ups.turning_axes import about_level_axis, level_sides, slants_reached, turns_to
+from steadyrest.stations.mill.set_ups.vise import grip_of
 from steadyrest.tables.practice import rule
 
 MOST_COVERS = 12
 MOST_ORDERS = 24
 FEW_CELLS = 30
+SQUARE = 0.01  # cosine below which a direction stands square to an axis
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A clamping: its side up (None: a slant), the direction up, all sides it is worked from (bits), and slants."""
+    """A clamping: its side up (None: a slant), the direction up, all sides it is worked from (bits), and slants.
+
+    turned: in the chuck of a level turning axis, the side `base` being its free end.
+    """
 
     base: int | None
     up: Vec3
     sides: int
     slants: tuple[Vec3, ...]
     cost: float
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +77,13 @@ class Chosen:
 
 
 def choose_set_ups(
-    cells: Cells, seen: ByteArray, needs: Sequence[Need], limits: MillLimits, *, deepest_mm: float
+    cells: Cells,
+    seen: ByteArray,
+    needs: Sequence[Need],
+    limits: MillLimits,
+    *,
+    deepest_mm: float,
+    e_mpa: float = STEEL_MPA,
 ) -> Chosen:
     """The set-ups of a part.
 
@@ -77,6 +93,7 @@ def choose_set_ups(
         needs: of its features.
         limits: of the mill.
         deepest_mm: how far down any cutter gets.
+        e_mpa: modulus of the metal.
     Returns: the set-ups, or every reason against them.
     """
     candidates, left_out = _candidates(cells, needs, limits)
@@ -86,7 +103,7 @@ def choose_set_ups(
         return Chosen((), said, left_out)
     found = covers(asked, [candidate.cost for candidate in candidates])
     why_not: list[Reason] = list(said)
-    memory = _Memory(cells, seen, candidates, limits)
+    memory = _Memory(cells, seen, candidates, limits, e_mpa)
     best: tuple[int, float, tuple[int, ...], tuple[SetUp, ...]] | None = None
     for cover in found[:MOST_COVERS]:
         if best is not None and len(cover) > best[0]:
@@ -129,21 +146,52 @@ def _candidates(
     found: list[Candidate] = []
     left_out: list[tuple[int, Reason]] = []
     for side in range(SIDES):
+        if limits.axes == "3+1" and limits.turn_chuck_mm is not None:
+            found.append(_turned(cells, limits, side, slants))
         no = _no_room(cells, limits, side)
         if no is not None:
             left_out.append((side, no))
             continue
         up = direction(cells, side)
-        sides, reached = 1 << side, tuple[Vec3, ...]()
-        if limits.axes != "3":
-            sides = ((1 << SIDES) - 1) & ~(1 << (side ^ 1))
-            reached = tuple(slant for slant in slants if dot(slant, up) > -0.05)
+        sides, reached, small = _tilted(cells, limits, side, slants)
+        if small is not None:
+            left_out.append((side, small))
         height = shape[side // 2] / max(shape)
         gripped = grip_of(limits, shape[side // 2] * cells.pitch_mm) is not None
         found.append(Candidate(side, up, sides, reached, 1.0 + 0.05 * height + (0.0 if gripped else 0.2)))
-    if limits.axes == "3":
-        found.extend(Candidate(None, slant, 0, (slant,), 1.3) for slant in slants[: MOST_CANDIDATES - SIDES])
+    if limits.axes in ("3", "3+1"):
+        room = MOST_CANDIDATES - len(found)
+        found.extend(Candidate(None, slant, 0, (slant,), 1.3) for slant in slants[:room])
     return tuple(found), tuple(left_out)
+
+
+def _tilted(
+    cells: Cells, limits: MillLimits, side: int, slants: Sequence[Vec3]
+) -> tuple[int, tuple[Vec3, ...], Reason | None]:
+    """Sides (bits) and slants worked from with a side up on a table that tilts; and why from above only."""
+    if limits.axes not in ("3+2", "5"):
+        return 1 << side, (), None
+    shape = [n * cells.pitch_mm for n in cells.finished.shape]
+    level = [axis for axis in range(3) if axis != side // 2]
+    across, high = math.hypot(*(shape[axis] for axis in level)), shape[side // 2]
+    if limits.turn_mm is not None and (across > limits.turn_mm[0] or high > limits.turn_mm[1]):
+        why = because(
+            "mill.turn_small", allowed_mm=limits.turn_mm[0], high_mm=limits.turn_mm[1], has_mm=across, has_high_mm=high
+        )
+        return 1 << side, (), why
+    up = direction(cells, side)
+    reached = slants_reached(up, slants, limits, direction(cells, 2 * level[0]))
+    return bits((side, *level_sides(side, limits))), reached, None
+
+
+def _turned(cells: Cells, limits: MillLimits, end: int, slants: Sequence[Vec3]) -> Candidate:
+    """In the chuck of a level turning axis with one end free: worked from the sides about it."""
+    sides = about_level_axis(end, limits)
+    axis, first = direction(cells, end), direction(cells, sides[0])
+    square = [slant for slant in slants if abs(dot(slant, axis)) < SQUARE]
+    reached = slants_reached(first, square, replace(limits, tilt_rad=(0.0, math.pi)), axis)
+    stops = tuple(slant for slant in reached if turns_to(limits, math.acos(max(min(dot(slant, first), 1.0), -1.0))))
+    return Candidate(end, first, bits(sides), stops, 1.05, turned=True)
 
 
 def _no_room(cells: Cells, limits: MillLimits, side: int) -> Reason | None:
@@ -178,11 +226,12 @@ def _asked(
     deepest_mm: float,
 ) -> list[int]:
     """Each need as the candidates that meet it; what none meets is left out."""
-    low = np.zeros((SIDES, 4), dtype=np.int64)
+    low = np.zeros((SIDES, 5), dtype=np.int64)
     for side in range(SIDES):
         across, along = level_axes(cells, side)
         free = cells.pads[along] if ends_free(cells, limits, along) else 0
-        low[side] = held_cells(cells, limits, side), across, along, free
+        chuck = round(turned_grip_mm(cells.finished.shape[side // 2] * cells.pitch_mm) / cells.pitch_mm)
+        low[side] = held_cells(cells, limits, side), across, along, free, chuck
     deepest = max(int(deepest_mm / cells.pitch_mm), 1)
     asked: list[int] = []
     for need in needs:
@@ -220,15 +269,17 @@ def _both(need: Need, candidates: Sequence[Candidate]) -> list[int]:
 
 def _reaches(key: int, one: Candidate) -> bool:
     """Whether a clamping reaches cells of a class: seen from one of its sides, and not between its jaws."""
-    return bool(key & one.sides) and not (one.base is not None and key >> SIDES & (1 << one.base))
+    shut = key >> (2 * SIDES if one.turned else SIDES)
+    return bool(key & one.sides) and not (one.base is not None and shut & (1 << one.base))
 
 
 @nb.njit(cache=True, nogil=True)
 def _key(seen: ByteArray, low: npt.NDArray[np.int64], deepest: int, x: int, y: int, z: int) -> int:
-    """A cell's class: bits of the sides that see it within a cutter's reach, and of those whose jaws close it in.
+    """A cell's class: bits of the sides that see it within a cutter's reach, then of those whose jaws close it in, then
+    of those whose chuck does.
 
-    low: for each side up, the layers gripped, the direction in which jaws close, the other, and how many cells of
-    either end hang free in that.
+    low: for each side up, the layers gripped, the direction in which jaws close, the other, how many cells of either
+    end hang free in that, and the layers that the chuck of a turning axis holds.
     """
     bits = int(seen[x, y, z])
     found = bits
@@ -243,13 +294,15 @@ def _key(seen: ByteArray, low: npt.NDArray[np.int64], deepest: int, x: int, y: i
             along, free = low[side, 2], low[side, 3]
             if free <= at[along] < seen.shape[along] - free:
                 found |= 1 << (6 + side)
+        if under < low[side, 4] and bits & ~(3 << (2 * axis)):
+            found |= 1 << (12 + side)
     return found
 
 
 @nb.njit(cache=True, nogil=True)
 def _classes(seen: ByteArray, stock: BoolArray, low: npt.NDArray[np.int64], deepest: int) -> npt.NDArray[np.int64]:
     """How many cells of stock there are of each class that some side sees."""
-    counts = np.zeros(4096, np.int64)
+    counts = np.zeros(1 << 18, np.int64)
     nx, ny, nz = seen.shape
     for x in range(nx):
         for y in range(ny):
@@ -262,8 +315,10 @@ def _classes(seen: ByteArray, stock: BoolArray, low: npt.NDArray[np.int64], deep
 class _Memory:
     """How the work is held after others: asked for many orders, worked out once for each."""
 
-    def __init__(self, cells: Cells, seen: ByteArray, candidates: Sequence[Candidate], limits: MillLimits) -> None:
-        self.cells, self.seen, self.candidates, self.limits = cells, seen, candidates, limits
+    def __init__(
+        self, cells: Cells, seen: ByteArray, candidates: Sequence[Candidate], limits: MillLimits, e_mpa: float
+    ) -> None:
+        self.cells, self.seen, self.candidates, self.limits, self.e_mpa = cells, seen, candidates, limits, e_mpa
         self.holds: dict[tuple[frozenset[int], int], SetUp | None] = {}
         self.stocks: dict[frozenset[int], BoolArray] = {frozenset(): cells.stock}
         self.said: dict[Reason, None] = {}
@@ -292,8 +347,11 @@ class _Memory:
             one, before = self.candidates[number], self._stock(done - {number})
             gone = (self.seen & np.uint8(one.sides)) != 0
             if one.base is not None:
+                high_mm = self.cells.finished.shape[one.base // 2] * self.cells.pitch_mm
                 low = held_cells(self.cells, self.limits, one.base)
-                gone &= ~between_jaws(self.cells, self.seen, self.limits, one.base, low)
+                if one.turned:
+                    low = round(turned_grip_mm(high_mm) / self.cells.pitch_mm)
+                gone &= ~between_jaws(self.cells, self.seen, self.limits, one.base, low, around=one.turned)
             self.stocks[done] = before & ~gone
         return self.stocks[done]
 
@@ -305,23 +363,25 @@ class _Memory:
         seen = view(stock, base)
         there = np.flatnonzero(seen.any(axis=(1, 2)))
         height = (int(there[-1]) - int(there[0]) + 1) * self.cells.pitch_mm if len(there) else 0.0
-        grip = grip_of(self.limits, height)
         bare = [pad == 0 for axis, pad in enumerate(self.cells.pads) if axis != base // 2]
-        hold, why_not = hold_of(
-            seen,
-            view(self.cells.finished, base),
+        work = Lying(
+            stock=seen,
+            finished=view(self.cells.finished, base),
+            gone=seen & (view(self.seen, base) & np.uint8(one.sides) != 0),
             pitch_mm=self.cells.pitch_mm,
             limits=self.limits,
-            grip=grip,
+            grip=grip_of(self.limits, height),
             height_mm=height,
             bare=(bare[0], bare[1]),
+            e_mpa=self.e_mpa,
         )
+        sides = [side for side in range(SIDES) if one.sides >> side & 1]
+        hold, why_not = in_turning_chuck(work, sides=len(sides)) if one.turned else hold_of(work)
         if hold is None:
             self.said.update(dict.fromkeys(why_not))
             return None
         below = seen.shape[0] - 1 - int(there[-1])
         held = below + round(hold.grip_mm / self.cells.pitch_mm) if hold.grip_mm else 0
-        sides = [side for side in range(SIDES) if one.sides >> side & 1]
         sides.sort(key=lambda side: side != base)
         level = [axis for axis in range(3) if axis != base // 2]
         across = level[hold.axis - 1] if hold.axis else None

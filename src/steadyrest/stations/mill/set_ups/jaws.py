@@ -6,7 +6,7 @@ import numpy as np
 
 from steadyrest.shop.floor import MillLimits
 from steadyrest.stations.mill.removal.cells import BoolArray, ByteArray, Cells, view
-from steadyrest.stations.mill.set_ups.holding import grip_of
+from steadyrest.stations.mill.set_ups.vise import grip_of
 
 
 def held_cells(cells: Cells, limits: MillLimits, side: int) -> int:
@@ -16,7 +16,14 @@ def held_cells(cells: Cells, limits: MillLimits, side: int) -> int:
 
 
 def between_jaws(
-    cells: Cells, seen: ByteArray, limits: MillLimits, side: int, layers: int, across: int | None = None
+    cells: Cells,
+    seen: ByteArray,
+    limits: MillLimits,
+    side: int,
+    layers: int,
+    across: int | None = None,
+    *,
+    around: bool = False,
 ) -> BoolArray:
     """Cells that the jaws keep a cutter out of: open towards a jaw, in the lowest layers, at no end that hangs free.
 
@@ -27,14 +34,16 @@ def between_jaws(
         side: that is up.
         layers: how many of the lowest are gripped.
         across: the direction along which the jaws close; None: the narrower.
+        around: they close from all sides, as a chuck's do.
     Returns: of the cells' shape.
     """
     narrow, along = level_axes(cells, side)
     across, along = (narrow, along) if across is None or across == narrow else (along, narrow)
-    found = (seen & np.uint8(3 << (2 * across))) != 0
+    level = 3 << (2 * across) | (3 << (2 * along) if around else 0)
+    found = (seen & np.uint8(level)) != 0
     upper = view(found, side)
     upper[: upper.shape[0] - layers] = False
-    if ends_free(cells, limits, along):
+    if not around and ends_free(cells, limits, along):
         ends = np.moveaxis(found, along, 0)
         pad = cells.pads[along]
         ends[:pad] = False

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Tool
+from steadyrest.stations.mill.lacking import Lack, easiest
 
 Used = tuple[Tool, float, float]  # a tool, how long it cuts, and how long it is on its way (s)
 
@@ -18,6 +19,7 @@ class Cut:
     tools: (tool, cutting s, getting there s) in the order they are used; changes of tool are not in it (between.py).
     figures: what bounded it, most telling first. refused: every reason against it; then there are no times.
     spread: how far the times may be off without a program, sd of the logarithm. cautions: what can hurt someone.
+    lacks: of a refusal that tools would undo, all of them; empty where no tool does.
     """
 
     tools: tuple[Used, ...]
@@ -25,6 +27,7 @@ class Cut:
     refused: tuple[Reason, ...] = ()
     spread: float = 0.0
     cautions: tuple[Reason, ...] = ()
+    lacks: tuple[Lack, ...] = ()
 
     @property
     def cut_s(self) -> float:
@@ -38,9 +41,9 @@ class Cut:
 NOTHING = Cut(())
 
 
-def no_cut(*reasons: Reason) -> Cut:
-    """The cut that is not made, for these reasons."""
-    return Cut((), refused=tuple(dict.fromkeys(reasons)))
+def no_cut(*reasons: Reason, lacks: Iterable[Lack] = ()) -> Cut:
+    """The cut that is not made, for these reasons; lacks: the tools that would undo them all."""
+    return Cut((), refused=tuple(dict.fromkeys(reasons)), lacks=tuple(dict.fromkeys(lacks)))
 
 
 def together(cuts: Iterable[Cut]) -> Cut:
@@ -53,7 +56,8 @@ def together(cuts: Iterable[Cut]) -> Cut:
     cuts = tuple(cuts)
     refused = tuple(dict.fromkeys(reason for cut in cuts for reason in cut.refused))
     if refused:
-        return Cut((), refused=refused)
+        no = [cut for cut in cuts if cut.refused]
+        return no_cut(*refused, lacks=all_lacks(no))
     times: dict[int, Used] = {}
     for cut in cuts:
         for tool, cut_s, travel_s in cut.tools:
@@ -70,6 +74,12 @@ def together(cuts: Iterable[Cut]) -> Cut:
     )
 
 
+def all_lacks(refused: Iterable[Cut]) -> tuple[Lack, ...]:
+    """What refused cuts lack together; empty where one of them hangs on more than tools."""
+    lacks = [cut.lacks for cut in refused]
+    return tuple(dict.fromkeys(lack for one in lacks for lack in one)) if all(lacks) else ()
+
+
 def soonest(cuts: Iterable[Cut]) -> Cut:
     """The soonest of several ways; every reason of all where none can be done.
 
@@ -83,4 +93,5 @@ def soonest(cuts: Iterable[Cut]) -> Cut:
         return min(
             good, key=lambda cut: (cut.cut_s + cut.travel_s, min((t.number for t, _, _ in cut.tools), default=0))
         )
-    return no_cut(*(reason for cut in cuts for reason in cut.refused))
+    reasons = (reason for cut in cuts for reason in cut.refused)
+    return no_cut(*reasons, lacks=easiest(cut.lacks for cut in cuts))

@@ -7,6 +7,7 @@ import math
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place, speed
 from steadyrest.stations.mill.times.cut import NOTHING, Cut, no_cut, soonest, together
 from steadyrest.stations.mill.times.motion import Drive, drive_of
@@ -29,8 +30,19 @@ def drilled(place: Place, *, low_mm: float, high_mm: float, depth_mm: float, thr
     """
     drills = [t for t in place.machine.tools if t.kind == "drill" and low_mm - 1e-6 <= t.diameter_mm <= high_mm + 1e-6]
     if not drills:
-        return no_cut(because("milling.no_drill", machine=place.machine.name, low_mm=low_mm, high_mm=high_mm))
+        why = because("milling.no_drill", machine=place.machine.name, low_mm=low_mm, high_mm=high_mm)
+        wanted = _wanted_mm(low_mm, high_mm)
+        return no_cut(why, lacks=(Lack("drill", wanted, max(low_mm, 0.0), depth_mm),))
     return soonest(_spotted(place, tool, depth_mm, through) for tool in drills)
+
+
+def _wanted_mm(low_mm: float, high_mm: float) -> float:
+    """The size to ask for between two: a whole tenth or half of a tenth, as drills are sold, the largest there is."""
+    middle = (low_mm + high_mm) / 2.0
+    if high_mm - low_mm <= 2.0 * SIZE_MM + 1e-9:
+        return middle
+    tenths = math.floor(high_mm * 10.0 + 1e-6) / 10.0
+    return tenths if tenths >= low_mm - 1e-9 else middle
 
 
 def _spotted(place: Place, tool: Tool, depth_mm: float, through: bool) -> Cut:
@@ -68,7 +80,8 @@ def drill(place: Place, tool: Tool, *, depth_mm: float, through: bool, pointed: 
     number = float(tool.number)
     if depth_mm > min(tool.max_depth_mm, tool.reach_mm):
         allowed = min(tool.max_depth_mm, tool.reach_mm)
-        return no_cut(because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=allowed))
+        why = because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=allowed)
+        return no_cut(why, lacks=(Lack(tool.kind, tool.diameter_mm, tool.diameter_mm, depth_mm),))
     rpm = speed(place, tool, "drill")
     if isinstance(rpm, Reason):
         return no_cut(rpm)

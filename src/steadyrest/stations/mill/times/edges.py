@@ -6,6 +6,7 @@ import math
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place, milling
 from steadyrest.stations.mill.times.cut import NOTHING, Cut, no_cut, soonest
 from steadyrest.stations.mill.times.motion import drive_of
@@ -28,7 +29,8 @@ def chamfer(place: Place, *, edge_mm: float, width_mm: float, edges: int = 1) ->
         return NOTHING
     tools = [tool for tool in place.machine.tools if tool.kind == "chamfer mill"]
     if not tools:
-        return no_cut(because("mill.no_tool", machine=place.machine.name, kind="chamfer mill"))
+        why = because("mill.no_tool", machine=place.machine.name, kind="chamfer mill")
+        return no_cut(why, lacks=(Lack("chamfer mill"),))
     return soonest(_chamfer(place, tool, edge_mm, width_mm, edges) for tool in tools)
 
 
@@ -61,7 +63,8 @@ def probe(place: Place, *, points: int) -> Cut:
         return NOTHING
     probes = [tool for tool in place.machine.tools if tool.kind == "probe"]
     if not probes:
-        return no_cut(because("mill.no_tool", machine=place.machine.name, kind="probe"))
+        why = because("mill.no_tool", machine=place.machine.name, kind="probe")
+        return no_cut(why, lacks=(Lack("probe"),))
     drive = drive_of(place.limits)
     slow, search_mm, clear_mm = rule("probe_feed_mm_min"), rule("probe_search_mm"), rule("mill_clear_mm")
     touch_s = drive.piece_s(search_mm, 10.0 * slow) + 2.0 * drive.piece_s(search_mm / 5.0, slow)

@@ -6,6 +6,7 @@ import math
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.times.cut import NOTHING, Cut, no_cut, soonest
 from steadyrest.stations.mill.times.engagement import WORTH_MM, engaged
@@ -29,7 +30,7 @@ def face(place: Place, *, length_mm: float, width_mm: float, depth_mm: float) ->
         return NOTHING
     tools = [tool for tool in place.machine.tools if tool.kind in FACING]
     if not tools:
-        return no_cut(because("mill.no_tool", machine=place.machine.name, kind="face mill"))
+        return no_cut(because("mill.no_tool", machine=place.machine.name, kind="face mill"), lacks=(Lack("face mill"),))
     long, wide = max(length_mm, width_mm), min(length_mm, width_mm)
     return soonest(_with(place, tool, long, wide, depth_mm) for tool in tools)
 

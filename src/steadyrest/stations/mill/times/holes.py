@@ -7,6 +7,7 @@ import math
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place, milling, speed
 from steadyrest.stations.mill.times import threads
 from steadyrest.stations.mill.times.cleared import in_rings
@@ -14,7 +15,7 @@ from steadyrest.stations.mill.times.cut import Cut, no_cut, soonest, together
 from steadyrest.stations.mill.times.drilling import SIZE_MM, drilled
 from steadyrest.stations.mill.times.engagement import WORTH_MM, clearing
 from steadyrest.stations.mill.times.motion import drive_of
-from steadyrest.stations.mill.times.rings import Area, Ring
+from steadyrest.stations.mill.times.rings import Area, Ring, spread_of
 from steadyrest.tables import cutting
 from steadyrest.tables.practice import rule
 
@@ -79,8 +80,6 @@ def _reamed(place: Place, diameter_mm: float, depth_mm: float, limits_mm: float,
         tool for tool in place.machine.tools
         if tool.kind == "reamer" and abs(tool.diameter_mm - diameter_mm) <= SIZE_MM / 5.0
     ]  # fmt: skip
-    if not reamers:
-        return no_cut(because("milling.no_reamer", machine=place.machine.name, diameter_mm=diameter_mm))
     if limits_mm < rule("ream_limits_mm"):
         least_mm = rule("ream_limits_mm")
         return no_cut(because("milling.reamer_fine", limits_mm=limits_mm, least_mm=least_mm))
@@ -88,6 +87,10 @@ def _reamed(place: Place, diameter_mm: float, depth_mm: float, limits_mm: float,
     before = drilled(
         place, low_mm=diameter_mm - 2.5 * over, high_mm=diameter_mm - 0.5 * over, depth_mm=depth_mm, through=through
     )
+    if not reamers:
+        why = because("milling.no_reamer", machine=place.machine.name, diameter_mm=diameter_mm)
+        lack = no_cut(why, lacks=(Lack("reamer", diameter_mm, diameter_mm, depth_mm),))
+        return together((before, lack)) if before.refused else lack
     if before.refused:
         return before
     return soonest(together((before, _ream(place, tool, depth_mm))) for tool in reamers)
@@ -97,7 +100,7 @@ def _ream(place: Place, tool: Tool, depth_mm: float) -> Cut:
     number = float(tool.number)
     if depth_mm > min(tool.max_depth_mm, tool.reach_mm):
         allowed = min(tool.max_depth_mm, tool.reach_mm)
-        return no_cut(because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=allowed))
+        return _short(tool, depth_mm, allowed)
     rpm = speed(place, tool, "drill")
     if isinstance(rpm, Reason):
         return no_cut(rpm)
@@ -129,14 +132,15 @@ def milled_round(place: Place, *, diameter_mm: float, depth_mm: float, limits_mm
         if tool.kind in ("end mill", "slot drill") and tool.diameter_mm < 0.9 * diameter_mm
     ]  # fmt: skip
     if not mills:
-        return no_cut(because("milling.no_mill_for_hole", machine=place.machine.name, diameter_mm=diameter_mm))
+        why = because("milling.no_mill_for_hole", machine=place.machine.name, diameter_mm=diameter_mm)
+        return no_cut(why, lacks=(Lack("end mill", 0.9 * diameter_mm, 0.0, depth_mm),))
     return soonest(_round(place, tool, diameter_mm, depth_mm) for tool in mills)
 
 
 def _round(place: Place, tool: Tool, diameter_mm: float, depth_mm: float) -> Cut:
     number = float(tool.number)
     if depth_mm > tool.reach_mm:
-        return no_cut(because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=tool.reach_mm))
+        return _short(tool, depth_mm, tool.reach_mm)
     run = clearing(place, tool)
     if isinstance(run, Reason):
         return no_cut(run)
@@ -160,7 +164,14 @@ def _round(place: Place, tool: Tool, diameter_mm: float, depth_mm: float) -> Cut
     wall_s = height * drive.piece_s(1.5 * wall_mm, last.feed_mm_min.value * (1.0 - tool.diameter_mm / diameter_mm))
     told = because("milling.round", tool=number, passes=float(passes), diameter_mm=diameter_mm)
     figures = (Figure(float(passes), "", (told,)), run.depth, run.feed, run.rpm)
-    return Cut(((tool, one.cut_s + wall_s, one.travel_s),), figures, (), rule("spread_rings"))
+    spread = spread_of(area, diameter_mm=tool.diameter_mm)
+    return Cut(((tool, one.cut_s + wall_s, one.travel_s),), figures, (), spread)
+
+
+def _short(tool: Tool, depth_mm: float, allowed_mm: float) -> Cut:
+    """The refusal of a tool that does not reach so deep."""
+    why = because("mill.tool_short", tool=float(tool.number), depth_mm=depth_mm, allowed_mm=allowed_mm)
+    return no_cut(why, lacks=(Lack(tool.kind, tool.diameter_mm, tool.diameter_mm, depth_mm),))
 
 
 def _bored(
@@ -168,7 +179,10 @@ def _bored(
 ) -> Cut:
     heads = [t for t in place.machine.tools if t.kind == "boring" and t.diameter_mm < diameter_mm]
     if not heads:
-        return no_cut(because("milling.no_boring_head", machine=place.machine.name, diameter_mm=diameter_mm))
+        why = because("milling.no_boring_head", machine=place.machine.name, diameter_mm=diameter_mm)
+        fine = limits_mm >= rule("bore_limits_mm")
+        lacks = (Lack("boring", 0.9 * diameter_mm, 0.0, depth_mm),) if fine else ()
+        return no_cut(why, lacks=lacks)
     if limits_mm < rule("bore_limits_mm"):
         least_mm = rule("bore_limits_mm")
         return no_cut(because("milling.bore_fine", limits_mm=limits_mm, least_mm=least_mm))
@@ -188,7 +202,7 @@ def _bore(place: Place, tool: Tool, diameter_mm: float, depth_mm: float, limits_
     """Two cuts of a boring head: a trial that it is set by, and the last."""
     number = float(tool.number)
     if depth_mm > tool.reach_mm:
-        return no_cut(because("mill.tool_short", tool=number, depth_mm=depth_mm, allowed_mm=tool.reach_mm))
+        return _short(tool, depth_mm, tool.reach_mm)
     made_of = "carbide" if tool.made_of == "carbide" else "hss"
     band = cutting.cutting_speed(place.material.group, work="turn", tool=made_of)
     if band is None:

@@ -13,6 +13,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from steadyrest.tables.practice import rule
+
 HALVINGS = 50
 WIDEST = 1e3  # times the mean way: a way that narrows to a point has no wider end
 RIGHT = math.pi / 2.0
@@ -69,6 +71,29 @@ class Shrinking:
     def ring(self, in_mm: float) -> Ring:
         share = self.left(in_mm)
         return Ring((self.wall_mm - self.shrink * in_mm) * share, self.pieces * share)
+
+
+def spread_of(area: Area, *, diameter_mm: float) -> float:
+    """How far the time of clearing an area may be off: more where its ways are narrow, drawn out, or round islands.
+
+    There its bottoms fall apart, and every separate bottom is entered down a ramp that the figures do not show.
+
+    Args:
+        area: what is cleared.
+        diameter_mm: of the tool; > 0.
+    Returns: sd of the logarithm.
+    Source: computed, tests/scoring/routes.py; docs/times.md says how well it covers.
+    """
+    wide = 2.0 * area.area_mm2 / max(area.wall_mm, 1e-9) / diameter_mm
+    if wide <= 0:
+        return rule("spread_rings_most")
+    regions = max(area.regions, 1)
+    # Separate areas are each as round as one of their share of area and boundary.
+    roundness = min(4.0 * math.pi * area.area_mm2 * regions / max(area.wall_mm * area.wall_mm, 1e-9), 1.0)
+    found = rule("spread_rings") * wide ** -rule("spread_rings_narrow")
+    found *= math.exp(rule("spread_rings_branched") * (1.0 - roundness))
+    found *= rule("spread_rings_island") if area.islands else 1.0
+    return min(max(found, rule("spread_holes")), rule("spread_rings_most"))
 
 
 def rings(area: Area, *, diameter_mm: float, step_mm: float) -> tuple[Ring, ...]:

@@ -11,13 +11,14 @@ import math
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Tool
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.taking import Layer, Take
 from steadyrest.stations.mill.times.cleared import Spent, in_rings, in_rows
 from steadyrest.stations.mill.times.cut import NOTHING, Cut, no_cut
 from steadyrest.stations.mill.times.engagement import WORTH_MM, Engaged, clearing, engaged
 from steadyrest.stations.mill.times.motion import Drive, drive_of
-from steadyrest.stations.mill.times.rings import Area, rings
+from steadyrest.stations.mill.times.rings import Area, rings, spread_of
 from steadyrest.stations.mill.times.rows import rectangle, rows_over
 from steadyrest.tables.practice import rule
 
@@ -46,20 +47,26 @@ def rough(place: Place, take: Take) -> Cut:
     closed = [layer for layer in layers if layer not in opened]
     if closed and tool.kind == "face mill":
         refused.append(because("milling.face_closed", tool=float(tool.number)))
-    parts = [_best(place, take, opened, SHARES), _best(place, take, closed, ())]
-    refused.extend(reason for part in parts if not isinstance(part, tuple) for reason in part.refused)
+    tried = [_best(place, take, opened, SHARES), _best(place, take, closed, ())]
+    refused.extend(reason for part in tried if not isinstance(part, tuple) for reason in part.refused)
+    parts = [part for part in tried if isinstance(part, tuple)]
     if refused:
-        return no_cut(*refused)
+        short = take.reach_mm > tool.reach_mm and len(refused) == 1
+        lacks = (Lack(tool.kind, tool.diameter_mm, tool.diameter_mm, take.reach_mm),) if short else ()
+        return no_cut(*refused, lacks=lacks)
     cut_s = travel_s = 0.0
     figures: list[Figure] = []
-    for part in parts:
-        assert isinstance(part, tuple), "a part that is refused has been told above"
-        run, spent = part
+    for run, spent in parts:
         cut_s += sum(one.cut_s for one in spent)
         travel_s += sum(one.travel_s for one in spent)
         if run is not None:
             figures.extend(_figures(run, sum(one.passes for one in spent)))
-    spread = rule("spread_rings") if closed else rule("spread_rows")
+    off_s = sum(_all_s([one]) * rule("spread_rows") for _, spent in parts[:1] for one in spent)
+    off_s += sum(
+        _all_s([one]) * spread_of(area_of(layer), diameter_mm=tool.diameter_mm)
+        for layer, one in zip(closed, parts[1][1], strict=True)
+    )
+    spread = off_s / (cut_s + travel_s) if cut_s + travel_s > 0 else rule("spread_rows")
     return Cut(((tool, cut_s, travel_s),), tuple(dict.fromkeys(figures)), (), spread)
 
 

@@ -7,8 +7,9 @@ import math
 from steadyrest.shop.figure import Figure, Reason, because, least
 from steadyrest.shop.floor import Tool
 from steadyrest.stations import edge
+from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.spindles import Place, milling
-from steadyrest.stations.mill.times.cut import Cut, no_cut, soonest, together
+from steadyrest.stations.mill.times.cut import Cut, all_lacks, no_cut, soonest, together
 from steadyrest.stations.mill.times.drilling import drilled
 from steadyrest.stations.mill.times.motion import drive_of
 from steadyrest.tables import cutting
@@ -35,10 +36,12 @@ def threaded(place: Place, thread: tuple[float, float, float], *, depth_mm: floa
     ways = [*_tapped(place, thread, depth_mm, through), *_milled(place, thread, low)]
     if not ways:
         why = because("milling.no_tap", machine=place.machine.name, diameter_mm=major, pitch_mm=pitch)
-        return no_cut(*hole.refused, why)
+        lack = no_cut(why, lacks=(Lack("tap", major, major, thread[2], pitch),))
+        return no_cut(*hole.refused, why, lacks=all_lacks([cut for cut in (hole, lack) if cut.refused]))
     cut = soonest(ways)
     if hole.refused or cut.refused:
-        return no_cut(*hole.refused, *cut.refused)
+        both = [one for one in (hole, cut) if one.refused]
+        return no_cut(*hole.refused, *cut.refused, lacks=all_lacks(both))
     return together((hole, cut))
 
 
@@ -84,7 +87,8 @@ def _tap(place: Place, tool: Tool, thread: tuple[float, float, float], depth_mm:
     if asks_w > has_w:
         refused.append(because("milling.tap_power", tool=number, power_w=asks_w, allowed_w=has_w))
     if refused:
-        return no_cut(*refused)
+        only_short = length > tool.max_depth_mm and len(refused) == 1
+        return no_cut(*refused, lacks=(Lack("tap", major, major, length, pitch),) if only_short else ())
     drive = drive_of(limits)
     way_mm = rule("approach_mm") + length + lead_mm
     cut_s = 2.0 * (drive.piece_s(way_mm, turning * pitch) + rule("tap_reverse_s"))
@@ -110,7 +114,8 @@ def _thread_mill(place: Place, tool: Tool, thread: tuple[float, float, float], h
     if not place.limits.controlled:
         return no_cut(because("milling.thread_mill_by_hand", machine=place.machine.name))
     if length > tool.reach_mm:
-        return no_cut(because("mill.tool_short", tool=number, depth_mm=length, allowed_mm=tool.reach_mm))
+        why = because("mill.tool_short", tool=number, depth_mm=length, allowed_mm=tool.reach_mm)
+        return no_cut(why, lacks=(Lack(tool.kind, tool.diameter_mm, tool.diameter_mm, length),))
     run = milling(place, tool)
     if isinstance(run, Reason):
         return no_cut(run)

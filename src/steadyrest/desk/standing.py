@@ -1,0 +1,48 @@
+"""The shop as it stands: what its file says, with the work that was taken since."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from steadyrest.desk.taken import dearest_of, taken_work
+from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.store.opening import DATABASE, Store, open_store
+
+
+def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None = None) -> ShopSaid:
+    """The shop file's shop, with what the data folder knows besides.
+
+    Args:
+        said: the shop as its file says.
+        store: an open data folder.
+        now: aware moment.
+        but: number of a job that is planned anew, whose own promise must not stand in its way.
+    Returns: the same with the work taken; a job of the file and of the folder with one number counts once, as taken.
+    """
+    shop = said.shop
+    each = dearest_of(work.late_per_hour for work in shop.promised)
+    taken = taken_work(store, now=now, late_per_hour=each, but=but)
+    here = {work.id for work in taken}
+    promised = (*(work for work in shop.promised if work.id not in here), *taken)
+    return replace(said, shop=replace(shop, promised=promised))
+
+
+def of_folder(said: ShopSaid, folder: Path, *, now: datetime) -> ShopSaid:
+    """The same for a data folder that is not open; one that is not there yet knows nothing besides.
+
+    Args:
+        said: the shop as its file says.
+        folder: the data folder.
+        now: aware moment.
+    Returns: the shop as it stands.
+    Raises: BadInput: the folder cannot be used.
+    """
+    if not (folder / DATABASE).exists():
+        return said
+    store = open_store(folder)
+    try:
+        return as_it_stands(said, store, now=now)
+    finally:
+        store.close()

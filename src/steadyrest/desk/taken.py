@@ -1,0 +1,164 @@
+"""Yes or no to a job, and what the work that was taken still asks of the floor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Literal
+
+from steadyrest.desk import clock, keeping
+from steadyrest.desk.keeping import KeptJob
+from steadyrest.shop.floor import PromisedPhase, PromisedWork
+from steadyrest.shop.work import Phase, Step
+from steadyrest.store import jobs, ledger, touches
+from steadyrest.store.opening import Session, Store
+from steadyrest.trouble import BadInput
+
+VERB = "yes or no"
+OPEN = ("asked", "planned")
+TAKEN = ("promised", "begun")
+# Why a job was not taken, kept for what later prices learn from it.
+WHY_NOT = ("price", "too late", "not our work", "went elsewhere", "no answer", "other")
+LONGEST = 500
+LEAST_S = 300.0
+Answer = Literal["promised", "declined"]
+
+
+@dataclass(frozen=True, slots=True)
+class YesOrNo:
+    """What is said to a job. why: one of WHY_NOT where it is declined; words: what else was said."""
+
+    number: int
+    answer: Answer
+    who: str
+    why: str = ""
+    words: str = ""
+    touch: str = ""
+
+
+def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
+    """Take a job, or decline it; a job taken may be lost later, one declined may be taken after all.
+
+    Args:
+        store: an open data folder.
+        said: what.
+        now: aware moment.
+    Raises: BadInput: no such job; it has begun, or no route that could be promised; the reason is none of the list.
+    """
+    if said.answer == "declined" and said.why not in WHY_NOT:
+        raise BadInput(where=f"job {said.number}", what="it is not said why.", do=f"Choose: {', '.join(WHY_NOT)}.")
+    with store.writing() as session:
+        if touches.answered(session, said.touch, verb=VERB) is not None:
+            return
+        job = jobs.job(session, said.number)
+        kept = keeping.kept(session, job) if job is not None else None
+        if kept is None:
+            raise BadInput(where=f"job {said.number}", what="there is no such job.", do="Look at the bench.")
+        _allowed(kept, said)
+        best = kept.answer.best
+        body: dict[str, str | float] = {"words": said.words.strip()[:LONGEST]}
+        if said.answer == "declined":
+            body["why"] = said.why
+        elif best is not None and best.promise is not None:
+            body |= {"due": kept.answer.due.isoformat(), "odds": best.promise.odds.value}
+        if best is not None and best.price is not None:
+            body["offer"] = best.price.offer.shown()
+        ledger.write_down(
+            session, job_id=kept.job.id, kind=said.answer, who=said.who, happened=now, told=now, body=body
+        )
+        touches.keep(session, said.touch, verb=VERB, answer=said.answer, now=now)
+
+
+def _allowed(kept: KeptJob, said: YesOrNo) -> None:
+    where = f"job {said.number}"
+    if kept.state not in (*OPEN, "promised", "declined"):
+        raise BadInput(
+            where=where, what=f"it is {kept.state} already.", do="Write down on the clock what happens to it."
+        )
+    if said.answer == "promised" and kept.answer.best is None:
+        raise BadInput(
+            where=where, what="there is no way to make it here.", do="Read why, change that, and plan it anew."
+        )
+
+
+def taken_work(
+    store: Store, *, now: datetime, late_per_hour: Decimal, but: int | None = None
+) -> tuple[PromisedWork, ...]:
+    """The jobs that were taken, with what is left of each.
+
+    Args:
+        store: an open data folder.
+        now: aware moment.
+        late_per_hour: what an hour late costs with each.
+        but: a job's number that is left out, because it is planned anew.
+    Returns: in the order of their numbers; a job with nothing left is not among them.
+    """
+    with store.reading() as session:
+        found = [
+            _work(session, kept, now=now, late_per_hour=late_per_hour)
+            for job in jobs.jobs(session)
+            if job.number != but and (kept := keeping.kept(session, job)) is not None and kept.state in TAKEN
+        ]
+    return tuple(sorted((one for one in found if one.phases), key=lambda one: int(one.id)))
+
+
+def _work(session: Session, kept: KeptJob, *, now: datetime, late_per_hour: Decimal) -> PromisedWork:
+    best = kept.answer.best
+    steps = best.route.steps if best is not None else ()
+    far = {one.step: one for one in clock.progress(session, kept.job.id, now=now)}
+    phases: list[PromisedPhase] = []
+    for number, step in enumerate(steps, 1):
+        said = far.get(number)
+        if said is None or said.done is None:
+            phases += left_of(step, said.worked_s if said is not None else 0.0)
+    offer = best.price.offer.rounded().amount if best is not None and best.price is not None else Decimal(0)
+    begun = any(one.begun is not None for one in far.values())
+    return PromisedWork(
+        id=str(kept.job.number),
+        what=kept.job.what,
+        due=kept.job.due,
+        late_per_hour=late_per_hour,
+        value=offer,
+        phases=tuple(phases),
+        not_before=None if begun or best is None or best.promise is None else best.promise.arrival,
+    )
+
+
+def left_of(step: Step, worked_s: float) -> Iterator[PromisedPhase]:
+    """What is left of a step on which people have worked so long already.
+
+    The hours worked count against the phases with hands, the first first; a machine's run before the last of them is
+    over too. The last phase with hands is never quite over until somebody says that the step is done.
+
+    Args:
+        step: as planned.
+        worked_s: people's seconds so far.
+    Returns: the phases left, shorter where they are begun.
+    """
+    last = max((n for n, phase in enumerate(step.phases) if phase.who), default=-1)
+    for n, phase in enumerate(step.phases):
+        takes = phase.duration_s.value
+        if worked_s <= 0:
+            yield _phase(step, phase, takes)
+        elif not phase.who:
+            continue
+        elif worked_s < takes or n == last:
+            yield _phase(step, phase, max(takes - worked_s, min(takes, LEAST_S)))
+            worked_s = 0.0
+        else:
+            worked_s -= takes
+
+
+def _phase(step: Step, phase: Phase, takes_s: float) -> PromisedPhase:
+    return PromisedPhase(
+        machine=None if phase.elsewhere else step.machine, who=phase.who, duration_s=takes_s, spread=phase.spread,
+        interruptible=phase.interruptible, max_wait_s=phase.max_wait_s, hand_over=phase.hand_over,
+        stop_odds=phase.stop_odds, elsewhere=phase.elsewhere,
+    )  # fmt: skip
+
+
+def dearest_of(per_hour: Iterable[Decimal]) -> Decimal:
+    """What an hour late costs with work of which nothing is said: as with the dearest promised; 1 where nothing is."""
+    return max(per_hour, default=Decimal(1)) or Decimal(1)

@@ -1,0 +1,113 @@
+"""The end of a job of several parts: all packed and brought there in one trip, or put in place at the customer's.
+
+Where two have to be there, both drive, both work: the second one's hours are a step of their own, side by side with the
+first one's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from steadyrest.shop.figure import Figure, Reason, because
+from steadyrest.shop.floor import Shop
+from steadyrest.shop.parts_list import Site
+from steadyrest.shop.work import Phase, Step, Undone
+from steadyrest.stations.phases import hand_phase
+from steadyrest.tables.practice import rule
+
+TWO = 2
+
+
+def delivered(packing: Sequence[Phase], *, mass_kg: float, shop: Shop) -> Step | Undone:
+    """One trip for the whole job.
+
+    Args:
+        packing: each part's own washing, marking and packing.
+        mass_kg: of everything; 0 where it is not known.
+        shop: who delivers, how long a trip takes.
+    Returns: the step; or the refusal where nobody delivers.
+    """
+    who = shop.operators("deliver")
+    if not who:
+        return Undone("deliver", None, (), (because("deliver.nobody"),))
+    trip_s = shop.habits.deliver_s
+    why = because("deliver.trip", load_kg=mass_kg, trip_s=trip_s)
+    heavy = mass_kg > shop.habits.lift_alone_kg
+    return Step(
+        id="deliver",
+        station="deliver",
+        machine=None,
+        holding=because("joined.one_trip"),
+        phases=(*packing, hand_phase("bring it there", trip_s, who=who, key="time.trip")),
+        makes=(),
+        limits=(Figure(trip_s, "s", (why,)),),
+        cautions=(because("caution.load", load_kg=mass_kg),) if heavy else (),
+        split=(Figure(trip_s, "s", (why,)),),
+    )
+
+
+def at_site(site: Site, packing: Sequence[Phase], *, shop: Shop) -> tuple[Step, ...] | Undone:
+    """The work at the customer's: loading, the drive, the work, the drive back.
+
+    Args:
+        site: where, how long, who, what to take.
+        packing: each part's own washing, marking and packing.
+        shop: its people.
+    Returns: a step for each of those who have to go, the first with the packing, and the unloading when all are back;
+        or the refusal: nobody does such work, or nobody is left to go along.
+    """
+    able = tuple(name for name in shop.operators("hand") if name in shop.operators("drive")) or shop.operators("hand")
+    who = site.who or able
+    if not who:
+        return Undone("hand", None, (), (because("joined.site_nobody"),))
+    home = _unloaded(who)
+    if not site.never_alone:
+        return (_trip(site, "at the customer's", who, tuple(packing)), home)
+    if len(who) < TWO:
+        name = shop.person(who[0]).name
+        no = because("joined.site_alone", person=name)
+        return Undone("hand", None, (), (no,), because("joined.site_second"))
+    first, second = who[: len(who) // 2], who[len(who) // 2 :]
+    return (
+        _trip(site, "at the customer's", first, tuple(packing)),
+        _trip(site, "at the customer's, the second one", second, ()),
+        home,
+    )
+
+
+def _unloaded(who: tuple[str, ...]) -> Step:
+    unload_s = rule("site_load_s") / 2
+    phase = hand_phase("unload", unload_s, who=who, key="time.trip")
+    return Step("unload", "site", None, because("joined.unload"), (phase,), (), (phase.duration_s,))
+
+
+def _trip(site: Site, name: str, who: tuple[str, ...], packing: tuple[Phase, ...]) -> Step:
+    drive = because("joined.drive", travel_s=site.travel_s)
+    work = because("joined.site_work", hands_s=site.hands_s)
+    load_s = rule("site_load_s") / 2
+
+    def phase(label: str, duration_s: float, why: Reason, spread: float) -> Phase:
+        return Phase(label, Figure(duration_s, "s", (why,)), spread, who, interruptible=False)
+
+    cautions = [because("joined.caution_site")]
+    if site.never_alone:
+        cautions.insert(0, because("joined.caution_two"))
+    return Step(
+        id=name,
+        station="site",
+        machine=None,
+        holding=because("joined.site_hold"),
+        phases=(
+            *packing,
+            hand_phase("load tools and parts", load_s, who=who, key="time.trip"),
+            phase("drive there", site.travel_s, drive, rule("spread_travel")),
+            Phase("work there", Figure(site.hands_s, "s", (work,)), rule("spread_site"), who, interruptible=True),
+            phase("drive back", site.travel_s, drive, rule("spread_travel")),
+        ),
+        makes=(),
+        limits=(Figure(site.hands_s + 2 * site.travel_s + load_s, "s", (work, drive)),),
+        cautions=tuple(cautions),
+        tools=site.tools,
+        split=(Figure(site.hands_s, "s", (work,)),),
+        notes=(because("joined.site_tools", tools=", ".join(site.tools)),) if site.tools else (),
+    )

@@ -1,0 +1,76 @@
+"""The ways that a part could go over this floor: which stations share its features, and how its bar comes to them.
+
+Every choice of stock is tried each way; what a way leaves undone is a reason against it, not an end to the search.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from steadyrest.route.assembly import Job, assemble
+from steadyrest.route.bar_fed import fed, feeders
+from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.floor import LatheLimits
+from steadyrest.shop.work import Route, Undone
+from steadyrest.stations.turn.driven import has_driven, is_driven
+from steadyrest.stock.block_choice import block_choices
+from steadyrest.stock.choice import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """What came of one way. why: how it differs from the plain one; None for the plain one itself."""
+
+    route: Route
+    why: Reason | None
+
+
+def gone_through(job: Job, choice: Choice) -> tuple[Gone, ...]:
+    """A choice of stock, each way that this floor has for it.
+
+    Args:
+        job: what is made.
+        choice: the stock.
+    Returns: the routes, the plain one first.
+    """
+    found = [Gone(assemble(job, choice), None)]
+    if _shared(job):
+        mills = assemble(replace(job, turn_only=True), choice)
+        if mills.steps and mills.steps != found[0].route.steps:
+            found.append(Gone(_said(mills, because("route.milled_after")), because("route.milled_after")))
+    if job.turned and not choice.cut_to_size and choice.blank.shape == "round" and feeders(job.shop):
+        got = fed(choice, job.part, material=job.material, quantity=job.quantity, shop=job.shop)
+        if isinstance(got, Undone):
+            found[0] = Gone(replace(found[0].route, refused=(*found[0].route.refused, got)), None)
+        else:
+            why = because("route.bar_fed", count=float(got.per_bar))
+            found.append(Gone(_said(assemble(job, got, fed=True), why), why))
+    return tuple(found)
+
+
+def _shared(job: Job) -> bool:
+    """Whether driven tools and a mill could both make some of it."""
+    profile = job.part.profile
+    drives = any(isinstance(m.limits, LatheLimits) and has_driven(m.limits) for m in job.shop.machines)
+    return job.turned and profile is not None and drives and any(is_driven(f, profile) for f in job.part.features)
+
+
+def _said(route: Route, why: Reason) -> Route:
+    return replace(route, why=(why, *route.why)) if route.steps else route
+
+
+def as_block(job: Job, most: int) -> tuple[Gone, ...]:
+    """A turned part tried on the mills, as a body without an axis.
+
+    Args:
+        job: of a turned part, with its cells.
+        most: choices of stock to go through at most.
+    Returns: the routes, with a word on why they were tried; empty where there is no such body or stock.
+    """
+    if not job.turned or job.part.grid is None or min(job.part.size_mm) <= 0:
+        return ()
+    block = replace(job, part=replace(job.part, profile=None, axisymmetric=False))
+    found, _ = block_choices(block.part, material=job.material, quantity=job.quantity, shop=job.shop)
+    why = because("route.milled_whole")
+    routes = [assemble(block, choice) for choice in found[:most]]
+    return tuple(Gone(_said(route, why), why) for route in routes)

@@ -1,0 +1,116 @@
+"""Whether what is gripped bears it: legs between jaws that bend inwards, thin work that leans away from a cutter.
+
+Both as beams from the cells themselves. The grip is lowered to what the legs bear; what the standing work bears bounds
+the passes as a grip would.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.shop.figure import Reason, because
+from steadyrest.stations.mill.removal.cells import BoolArray
+from steadyrest.tables.practice import rule
+
+SOLID = 0.5  # of the gripped places through which metal runs from jaw to jaw: then nothing bends
+
+
+@dataclass(frozen=True, slots=True)
+class Borne:
+    """What gripped work bears. force_n: of the jaws; math.inf: whatever the vise has. why: what bounds it."""
+
+    force_n: float
+    why: tuple[Reason, ...]
+
+
+def borne(stock: BoolArray, *, axis: int, zone: slice, pitch_mm: float, e_mpa: float, touched: BoolArray) -> Borne:
+    """What the work bears between jaws.
+
+    Args:
+        stock: (nz, ny, nx) the work, nearest layer first.
+        axis: 1 or 2, along which the jaws close.
+        zone: layers gripped.
+        pitch_mm: edge of a cell.
+        e_mpa: modulus of the metal.
+        touched: (n,) places along the jaws that they touch.
+    Returns: the force, with the leg's or the standing work's numbers where they bound it.
+    """
+    turned = np.moveaxis(stock, axis, 2)  # layers, along the jaws, from jaw to jaw
+    if not touched.any():
+        return Borne(math.inf, ())
+    squeezed = _squeezed(turned, zone, pitch_mm, e_mpa, touched)
+    leaning = _leaning(turned, zone, pitch_mm, e_mpa)
+    least = min(squeezed.force_n, leaning.force_n)
+    return Borne(least, (*squeezed.why, *leaning.why))
+
+
+def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, touched: BoolArray) -> Borne:
+    """Legs with air between them: each a plate clamped where metal runs through, above or below the jaws."""
+    gripped = turned[zone][:, touched]
+    there = gripped.any(axis=2)
+    through = np.asarray(_runs(gripped) == gripped.sum(axis=2)) & there
+    if not there.any() or through.sum() >= SOLID * there.sum():
+        return Borne(math.inf, ())
+    legs = _first_run(gripped)[there], _first_run(gripped[:, :, ::-1])[there]
+    thick_mm = float(min(np.median(legs[0]), np.median(legs[1]))) * pitch_mm
+    wide_mm = float(np.count_nonzero(touched)) * pitch_mm
+    middle = (zone.start + zone.stop - 1) / 2.0
+    whole = turned[:, touched]
+    solid = np.flatnonzero(
+        (np.asarray(_runs(whole) == whole.sum(axis=2)) & whole.any(axis=2)).sum(axis=1)
+        >= SOLID * np.count_nonzero(touched)
+    )
+    high_mm = float(np.abs(solid - middle).min()) * pitch_mm if len(solid) else math.inf
+    long_mm = float(len(touched)) * pitch_mm
+    inertia = wide_mm * thick_mm**3 / 12.0
+    grip_mm = float(zone.stop - zone.start) * pitch_mm
+    stiff = 3.0 * e_mpa * inertia / high_mm**3 if high_mm > 0 else math.inf
+    # Legs joined at their ends only are beams from end to end, the jaws' force spread over them.
+    ends = 384.0 * e_mpa * grip_mm * thick_mm**3 / 12.0 / long_mm**3
+    force = rule("jaw_bend_mm") * max(stiff, ends)
+    why = because(
+        "mill.legs_bend", thick_mm=thick_mm, high_mm=min(high_mm, long_mm), force_n=force, bend_mm=rule("jaw_bend_mm")
+    )
+    return Borne(force, (why,))
+
+
+def _leaning(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float) -> Borne:
+    """Work above the jaws as a beam clamped in them, pushed at its top towards a jaw."""
+    above = turned[: zone.start]
+    rows = np.flatnonzero(above.any(axis=(1, 2)))
+    if not len(rows):
+        return Borne(math.inf, ())
+    above = above[rows[0] :]
+    thick = above.sum(axis=2).astype(np.float64) * pitch_mm
+    inertia = (thick**3).sum(axis=1) * pitch_mm / 12.0
+    arm = (np.arange(len(above)) + 0.5) * pitch_mm
+    yields = float((arm**2 * pitch_mm / (e_mpa * np.maximum(inertia, 1e-9))).sum())
+    push_n = rule("rough_bend_mm") / yields
+    # A grip holds against a push by friction on two faces, with safety: what grip would let through this push.
+    force = push_n * rule("holding_safety") / (2.0 * rule("jaw_friction"))
+    at = int(np.argmin(inertia))
+    wide = thick[at]
+    thin_mm = float(wide[wide > 0].mean()) if (wide > 0).any() else 0.0
+    why = because(
+        "mill.leans", thick_mm=thin_mm, high_mm=len(above) * pitch_mm, push_n=push_n, bend_mm=rule("rough_bend_mm")
+    )
+    return Borne(force, (why,))
+
+
+def _first_run(cells: BoolArray) -> npt.NDArray[np.int64]:
+    """How many cells hang together from the first one on, along the last direction."""
+    count = cells.shape[-1]
+    first = cells.argmax(axis=-1)
+    at = np.arange(count)
+    gap = ~cells & (at >= first[..., None])
+    end = np.where(gap.any(axis=-1), gap.argmax(axis=-1), count)
+    return np.where(cells.any(axis=-1), end - first, 0)
+
+
+def _runs(cells: BoolArray) -> npt.NDArray[np.int64]:
+    """The first run's length: all of the cells where metal runs through without a gap."""
+    return _first_run(cells)

@@ -1,0 +1,147 @@
+"""The clock's entries: who began what, who stopped, when it happened, when we were told, and by whom.
+
+Only ever added to. A correction is an entry that replaces another; "struck" replaces one with nothing. What they come
+to stands in stretches.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal, NewType
+
+from sqlalchemy import func, select
+
+from steadyrest.store import schema
+from steadyrest.store.jobs import JobId
+from steadyrest.store.opening import Session
+from steadyrest.store.rows import add
+from steadyrest.trouble import BadInput
+
+ClockId = NewType("ClockId", int)
+# start: this, and nothing else. beside: this too. stop: this, or everything. done: this step is finished.
+Kind = Literal["start", "beside", "stop", "done", "note", "struck"]
+LONGEST_WORDS = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class ClockEntry:
+    """One entry. job_id, step: what it is about; None: nothing in particular. who: told it."""
+
+    id: ClockId
+    person: str
+    job_id: JobId | None
+    step: int | None
+    kind: Kind
+    happened: datetime
+    told: datetime
+    who: str
+    words: str = ""
+    file_sha256: str | None = None
+    replaces: ClockId | None = None
+
+
+def write(
+    session: Session,
+    *,
+    person: str,
+    kind: Kind,
+    happened: datetime,
+    told: datetime,
+    who: str,
+    job_id: JobId | None = None,
+    step: int | None = None,
+    words: str = "",
+    file_sha256: str | None = None,
+    replaces: ClockId | None = None,
+) -> ClockEntry:
+    """Add an entry.
+
+    Args:
+        session: a writing transaction.
+        person: whose time it is. who: told it.
+        kind, job_id, step: what happened, to what.
+        happened, told: aware moments; told not before it happened.
+        words, file_sha256: a note, and a photo kept and noted before.
+        replaces: the entry that this one corrects.
+    Returns: the entry as kept.
+    Raises: BadInput: it is said to happen later than now, or the entry to correct is not there, or corrected already.
+    """
+    if told < happened:
+        what = f"{happened.isoformat(timespec='minutes')} is still to come."
+        raise BadInput(where="the clock", what=what, do="Say when it happened.")
+    if len(words) > LONGEST_WORDS:
+        raise BadInput(where="note", what="it is too long.", do=f"Keep it under {LONGEST_WORDS} signs.")
+    if replaces is not None:
+        correctable(session, replaces)
+    made = add(
+        session, schema.clock, person=person, job_id=job_id, step=step, kind=kind, happened=happened, told=told,
+        who=who, words=words, file_sha256=file_sha256, replaces=replaces,
+    )  # fmt: skip
+    return ClockEntry(ClockId(made), person, job_id, step, kind, happened, told, who, words, file_sha256, replaces)
+
+
+def correctable(session: Session, entry_id: ClockId) -> ClockEntry:
+    """The entry of this number, if it still stands. Raises: BadInput: it is not there, or corrected already."""
+    row = schema.clock
+    found = session.execute(select(row).where(row.c.id == entry_id)).first()
+    if found is None or found.kind == "struck":
+        raise BadInput(where=f"entry {entry_id}", what="there is no such entry.", do="Look at `steadyrest clock list`.")
+    later = session.execute(select(row.c.id).where(row.c.replaces == entry_id)).scalar()
+    if later is not None:
+        raise BadInput(
+            where=f"entry {entry_id}", what=f"is corrected already, by entry {later}.", do="Correct that one."
+        )
+    return ClockEntry(*found)
+
+
+def entries(
+    session: Session, *, person: str | None = None, job_id: JobId | None = None, since: datetime | None = None
+) -> tuple[ClockEntry, ...]:
+    """Entries in the order they were told, corrected ones included unless `since` is given.
+
+    Args:
+        session: a transaction.
+        person, job_id: only theirs; None: anybody's, any.
+        since: only what happened from this moment on; None: all.
+    Returns: entries.
+    """
+    row = schema.clock.c
+    asked = select(schema.clock).order_by(row.id)
+    if person is not None:
+        asked = asked.where(row.person == person)
+    if job_id is not None:
+        asked = asked.where(row.job_id == job_id)
+    if since is not None:
+        # Without those corrected since: what corrects them may have happened earlier.
+        later = schema.clock.alias()
+        asked = asked.where(row.happened >= since, ~select(later.c.id).where(later.c.replaces == row.id).exists())
+    return tuple(ClockEntry(*found) for found in session.execute(asked))
+
+
+def idle_since(session: Session, person: str, *, before: datetime) -> datetime | None:
+    """The last moment, not after `before`, at which nothing of a person's ran: what came earlier cannot matter later.
+
+    Args:
+        session: a transaction.
+        person: whose.
+        before: aware moment.
+    Returns: the moment of a plain start or a stop of everything; None if there was none.
+    """
+    row, later = schema.clock.c, schema.clock.alias()
+    ended = select(func.max(row.happened)).where(
+        row.person == person, row.happened <= before, row.kind.in_(("start", "stop")),
+        (row.kind == "start") | row.job_id.is_(None),
+        ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+    )  # fmt: skip
+    found = session.execute(ended).scalar()
+    return datetime.fromisoformat(found) if isinstance(found, str) else found
+
+
+def standing(all_entries: Iterable[ClockEntry]) -> tuple[ClockEntry, ...]:
+    """What stands after corrections, in the order it happened."""
+    kept = tuple(all_entries)
+    replaced = {entry.replaces for entry in kept}
+    left = (entry for entry in kept if entry.id not in replaced and entry.kind != "struck")
+    return tuple(sorted(left, key=lambda entry: (entry.happened, entry.id)))

@@ -1,0 +1,92 @@
+"""The clock: who is on what, switch in one touch, what was forgotten, what was done lately."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadyrest.web.pages.top import Top
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """person: their id. says: what they are on."""
+
+    person: str
+    name: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class On:
+    """What runs. step: 0 for none. stop, done: marks of the two forms, so that each counts once."""
+
+    job: int
+    step: int
+    says: str
+    since: str
+    stop: str
+    done: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A stop that seems forgotten. begun_by: the entry that began it. likely: for the field. stop, there: marks."""
+
+    begun_by: int
+    job: int
+    step: int
+    says: str
+    likely: str
+    stop: str
+    there: str
+
+
+@dataclass(frozen=True, slots=True)
+class OtherStep:
+    step: int
+    says: str
+    touch: str
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A job to switch to. step: the next one, 0 for none. touch, beside: marks."""
+
+    job: int
+    step: int
+    what: str
+    says: str
+    due: str
+    touch: str
+    beside: str
+    others: tuple[OtherStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Did:
+    """What was done lately. entry: that began it. at: when, for the field. fix, strike: marks."""
+
+    says: str
+    when: str
+    worked: str
+    entry: int
+    at: str
+    fix: str
+    strike: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClockPage:
+    """me: whose page it is, "" if nobody said yet. note: mark of the note's form."""
+
+    top: Top
+    guard: str
+    people: tuple[Who, ...]
+    me: str
+    name: str
+    on: tuple[On, ...]
+    asks: tuple[Ask, ...]
+    offers: tuple[Offer, ...]
+    did: tuple[Did, ...]
+    note: str
+    trouble: str

@@ -1,0 +1,106 @@
+"""The page of the week, from what is promised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from steadyrest.desk.week_now import Tried, WeekNow
+from steadyrest.promise.answer import HOLDS, state
+from steadyrest.promise.suppose.said import changes_said, way_said
+from steadyrest.promise.suppose.supposed import Kept
+from steadyrest.units import pegs, show_money, show_odds
+from steadyrest.web.pages.top import Top
+from steadyrest.web.pages.week import Choice, TriedRow, TriedShown, WayShown, WeekJobRow, WeekPage, WeekRow
+from steadyrest.wording.moments import moment, stretch
+from steadyrest.wording.say import Reader, say
+
+FAR_S = 1e9
+
+
+def page(
+    now: WeekNow, numbers: Sequence[int], *, token: str, typed: str = "", trouble: str = "", tried: Tried | None = None
+) -> WeekPage:
+    """The page.
+
+    Args:
+        now: the week.
+        numbers: of the jobs that have a page.
+        token: for its forms.
+        typed, trouble: the change as typed, and why it cannot be tried.
+        tried: what came of a change.
+    Returns: the page.
+    """
+    shop, week, zone = now.shop, now.week, now.shop.timezone
+    names = {one.id: one.name for one in (*shop.people, *shop.machines)}
+    known = {str(number) for number in numbers}
+    return WeekPage(
+        top=Top("The week", shop.name),
+        jobs=tuple(
+            WeekJobRow(
+                job=job.id, what=job.what, address=f"/jobs/{job.id}" if job.id in known else "",
+                due=moment(job.due, zone), pegs=pegs(job.odds), odds=f"{show_odds(job.odds)}, {state(job.odds)}",
+                holds=holds(job.odds, job.holds, zone),
+            )
+            for job in sorted(week.jobs if week else (), key=lambda job: job.due)
+        ),
+        rows=tuple(
+            WeekRow(stretch(row.start, row.end, zone), row.job, row.name, names.get(row.person or "", "nobody"),
+                    names.get(row.machine or "", "none"))
+            for row in (week.rows if week else ())
+        ),
+        people=tuple(Choice(one.id, one.name) for one in shop.people),
+        machines=tuple(Choice(one.id, one.name) for one in shop.machines),
+        begins=now.now.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%dT%H:%M"),
+        typed=typed,
+        trouble=trouble,
+        tried=tried_shown(tried, now) if tried is not None else None,
+        token=token,
+    )  # fmt: skip
+
+
+def holds(odds: float, at: datetime | None, zone: str) -> str:
+    """When a promise that does not hold would; "" where it does."""
+    if odds >= HOLDS:
+        return ""
+    return f"{moment(at, zone)} would hold" if at is not None else "no time within the calendar holds"
+
+
+def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
+    """What came of a change, in words."""
+    answer, shop = tried.answer, now.shop
+    here = now.now.astimezone(ZoneInfo(shop.timezone))
+    reader = Reader("in" if shop.unit == "in" else "mm", shop.currency)
+    before = {one.job: one for one in answer.before}
+
+    def money(amount: float | Decimal) -> str:
+        return show_money(Decimal(str(amount)), shop.currency)
+
+    def row(one: Kept) -> TriedRow:
+        was = before.get(one.job)
+        sure = here + timedelta(seconds=one.finish_s) if one.finish_s < FAR_S else None
+        return TriedRow(
+            one.job, show_odds(was.odds) if was else "new", f"{show_odds(one.odds)}, {state(one.odds)}",
+            pegs(one.odds), holds(one.odds, sure, shop.timezone),
+        )  # fmt: skip
+
+    def total(kept: Sequence[Kept]) -> float:
+        return sum(one.late_money for one in kept)
+
+    return TriedShown(
+        said=tuple(say(changes_said(change, here), reader) for change in tried.changes),
+        late=f"lateness costs {money(total(answer.before))} on average, {money(total(answer.after))} then",
+        after=tuple(row(one) for one in answer.after),
+        ways=tuple(
+            WayShown(
+                does=tuple(say(reason, reader) for reason in way_said(way, answer.order, here)),
+                money=f"costs {money(way.cost)}, lateness {money(way.late_money)} on average"
+                if way.cost
+                else f"lateness {money(way.late_money)} on average",
+                jobs=tuple(row(one) for one in way.jobs),
+            )
+            for way in answer.ways
+        ),
+    )

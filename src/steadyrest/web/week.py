@@ -1,0 +1,133 @@
+"""The week's addresses: what is promised, a change tried on it, and the yes or no to a job."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from steadyrest.desk import keeping, taken, week_now
+from steadyrest.desk.week_now import WeekShelf
+from steadyrest.trouble import BadInput
+from steadyrest.web import show
+from steadyrest.web.showing import pictures
+from steadyrest.web.showing import week as showing
+
+if TYPE_CHECKING:
+    from steadyrest.web.app import House
+
+LARGEST = 2**63
+LONGEST = 300
+OLD_FORM = "This form is too old. Open the page again."
+
+
+def routes(house: Callable[[Request], House]) -> list[Route]:
+    """The addresses.
+
+    Args:
+        house: what every handler needs.
+    Returns: routes for the app.
+    """
+    shelf = WeekShelf()
+
+    async def week(request: Request) -> Response:
+        """The week, or what a change would do to it."""
+        at = house(request)
+        if request.method == "GET":
+            return await run_in_threadpool(shown, at, {})
+        return await run_in_threadpool(shown, at, await words_of(request, at))
+
+    def shown(at: House, asked: Mapping[str, str]) -> Response:
+        now = shelf.week(at.place.said, at.place.store, now=at.clock())
+        numbers = [one.job.number for one in keeping.kept_jobs(at.place.store)]
+        typed, status, trouble, tried = asked.get("words", "")[:LONGEST], 200, "", None
+        if asked and now.week is not None:
+            try:
+                said = change_of(asked, now.shop.timezone)
+                tried = week_now.tried(now.week, (said,))
+            except BadInput as bad:
+                trouble, status = f"{bad.what} {bad.do}", 422
+        page = showing.page(now, numbers, token=at.token.value, typed=typed, trouble=trouble, tried=tried)
+        return show.page("week.html", page, status=status)
+
+    async def night(request: Request) -> Response:
+        """The night sheet of the week, drawn."""
+        at, look = house(request), request.path_params["look"]
+        if look not in pictures.LOOKS:
+            raise HTTPException(404, "There is no such picture.")
+        drawn = await run_in_threadpool(drawn_night, at, look)
+        if not drawn:
+            raise HTTPException(404, "There is no such picture.")
+        return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "no-store"})
+
+    def drawn_night(at: House, look: str) -> str:
+        width_mm, dark = pictures.LOOKS[look]
+        highest = None if width_mm < pictures.PAGE_MM else pictures.NIGHT_HIGHEST * width_mm
+        now = shelf.week(at.place.said, at.place.store, now=at.clock())
+        return week_now.night_picture(now, width_mm=width_mm, height_mm=highest, dark=dark)
+
+    async def answer(request: Request) -> Response:
+        """Yes or no to a job, written down."""
+        at, job = house(request), int(request.path_params["job"])
+        if job >= LARGEST:
+            raise HTTPException(404, "There is no such number.")
+        words = await words_of(request, at)
+        said = taken.YesOrNo(
+            number=job,
+            answer="promised" if words.get("answer") == "yes" else "declined",
+            who="owner",
+            why=words.get("why", ""),
+            words=words.get("said", ""),
+            touch=words.get("touch", ""),
+        )
+        await run_in_threadpool(taken.say_yes_or_no, at.place.store, said, now=at.clock())
+        return RedirectResponse(f"/jobs/{job}", status_code=303)
+
+    return [
+        Route("/week", week, methods=["GET", "POST"]),
+        Route("/week/night/{look}.svg", night),
+        Route("/jobs/{job:int}/answer", answer, methods=["POST"]),
+    ]
+
+
+async def words_of(request: Request, at: House) -> dict[str, str]:
+    """A small form's words, once its token fits."""
+    async with request.form(max_files=0, max_fields=20) as form:
+        words = {name: str(value).strip() for name, value in form.items()}
+    if not at.token.fits(words.get("guard")):
+        raise HTTPException(403, OLD_FORM)
+    return words
+
+
+def change_of(words: Mapping[str, str], timezone: str) -> str:
+    """A change from a form, as its words say it.
+
+    Args:
+        words: of one of the page's forms.
+        timezone: the shop's.
+    Returns: as promise/suppose/words.py reads it.
+    Raises: BadInput: a moment is missing.
+    """
+    if words.get("job"):
+        return f"drop {shlex.quote(words['job'])}"
+    for whom, does in ((words.get("machine"), "down"), (words.get("person"), words.get("does", "away"))):
+        if whom:
+            begin, end = (moment(words.get(name, ""), timezone) for name in ("from", "to"))
+            return f"{shlex.quote(whom)} {does if does in ('down', 'in') else 'away'} {begin} to {end}"
+    return words.get("words", "")[:LONGEST]
+
+
+def moment(typed: str, timezone: str) -> str:
+    """A form's moment with the shop's offset. Raises: BadInput: it is none."""
+    try:
+        return datetime.fromisoformat(typed).replace(tzinfo=ZoneInfo(timezone)).isoformat()
+    except ValueError:
+        raise BadInput(where="the form", what="a moment is missing.", do="Say from when to when.") from None

@@ -1,0 +1,94 @@
+"""The week's page: a job taken stands in it, and a change is tried without making it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+import pytest
+from starlette.testclient import TestClient
+
+from steadyrest.desk.place import open_place
+from steadyrest.desk.standing import as_it_stands
+from steadyrest.web.app import make_app
+from tests.web import workshop
+from tests.web.conftest import Open
+
+
+@pytest.fixture(scope="module")
+def own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Open]:
+    """A folder of its own: what is taken here stays here."""
+    place = open_place(tmp_path_factory.mktemp("week") / "data", None)
+    goes = workshop.planned(place, workshop.shaft(), "winch <shaft>", due=workshop.NOW + timedelta(days=5))
+    made = make_app(place, clock=lambda: workshop.NOW, hosts=workshop.HOSTS)
+    with TestClient(made, raise_server_exceptions=False, follow_redirects=False) as client:
+        yield Open(client, goes, 0, made.state.house.token.value, place.store.folder)
+    place.close()
+
+
+def says(own: Open, address: str, **words: str):
+    return own.client.post(address, data={"guard": own.guard, **words})
+
+
+def test_a_job_stands_in_the_week_once_it_is_taken_and_not_before(own: Open) -> None:
+    assert "winch" not in own.client.get("/week").text
+    page = own.client.get(f"/jobs/{own.goes}").text
+    assert "Nothing is answered yet." in page
+    assert "We take it for" in page
+    for _ in range(2):  # the same touch twice counts once
+        took = says(own, f"/jobs/{own.goes}/answer", answer="yes", touch="touch-of-this-page-1")
+        assert took.status_code == 303
+    assert "Taken: it stands in the week." in own.client.get(f"/jobs/{own.goes}").text
+    assert "winch &lt;shaft&gt;" in own.client.get("/week").text
+
+
+def test_the_next_plan_sees_what_was_taken_and_its_own_replan_does_not(own: Open) -> None:
+    place = open_place(own.folder, None)
+    try:
+        taken = as_it_stands(place.said, place.store, now=workshop.NOW).shop
+        anew = as_it_stands(place.said, place.store, now=workshop.NOW, but=own.goes).shop
+    finally:
+        place.close()
+    assert str(own.goes) in {work.id for work in taken.promised}
+    assert str(own.goes) not in {work.id for work in anew.promised}
+
+
+def test_a_machine_that_stands_is_supposed_with_odds_before_and_after_and_nothing_is_kept(own: Open) -> None:
+    before = own.client.get("/week").text
+    begin, end = "2026-11-27T13:00", "2026-12-01T13:00"
+    answer = says(own, "/week", machine="lathe", **{"from": begin, "to": end})
+    assert answer.status_code == 200
+    assert "stands" in answer.text
+    assert "If nothing else is done" in answer.text
+    assert own.client.get("/week").text == before
+
+
+@pytest.mark.parametrize("words", [{"words": "turn around"}, {"person": "ines", "does": "in", "from": "", "to": ""}])
+def test_a_change_that_cannot_be_meant_is_said_in_the_form(own: Open, words: dict[str, str]) -> None:
+    answer = says(own, "/week", **words)
+    assert answer.status_code == 422
+    assert 'role="alert"' in answer.text
+
+
+def test_a_form_of_another_page_is_refused(own: Open) -> None:
+    assert own.client.post("/week", data={"job": "1"}).status_code == 403
+    assert own.client.post(f"/jobs/{own.goes}/answer", data={"answer": "yes"}).status_code == 403
+
+
+def test_the_night_sheet_is_drawn_for_each_look(own: Open) -> None:
+    for look in ("wide", "wide-dark", "narrow", "narrow-dark"):
+        drawn = own.client.get(f"/week/night/{look}.svg")
+        assert drawn.headers["content-type"] == "image/svg+xml"
+        assert drawn.text.startswith("<svg")
+    assert own.client.get("/week/night/other.svg").status_code == 404
+
+
+def test_a_job_lost_leaves_the_week_with_its_reason_kept(own: Open) -> None:
+    assert says(own, f"/jobs/{own.goes}/answer", answer="no", why="none of the list").status_code == 422
+    assert says(own, f"/jobs/{own.goes}/answer", answer="no", why="price", said="=too dear").status_code == 303
+    assert "Not taken." in own.client.get(f"/jobs/{own.goes}").text
+    assert "winch" not in own.client.get("/week").text
+
+
+def test_a_job_that_is_not_there_is_said_so(own: Open) -> None:
+    assert says(own, "/jobs/99999/answer", answer="yes").status_code == 404
