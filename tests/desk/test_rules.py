@@ -11,7 +11,7 @@ from steadyrest.route.best import best_routes
 from steadyrest.tables.practice import deciding, rules
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import words
-from tests.stations.parts import demo_shop, lift_shaft, rod
+from tests.stations.parts import demo_shop, lift_shaft, pin
 
 SHOP = demo_shop()
 
@@ -60,7 +60,7 @@ def test_a_reason_that_a_rule_decides_is_a_reason_that_can_be_said() -> None:
 
 
 def test_a_plan_names_the_rules_that_decided_in_it() -> None:
-    for make in (lift_shaft, rod):
+    for make in (lift_shaft, pin):
         best = best_routes(make(), material=SHOP.material("C45"), quantity=1, shop=SHOP)[0]
         named = {one.name for step in best.steps for one in rules_of(step)}
         assert {"stick_out_ratio", "hold_point_ratio"} & named

@@ -1,8 +1,9 @@
 """The dispatch policy in plain words, one draw at a time, with objects: the twin that the compiled one must agree with.
 
-Imports nothing of the package it judges. Input is plain: people as lists of (from, to); a job as a dict with "release"
-"stock" (when what is bought is here) and "phases"; a phase as a dict with "job step" (any hashable), "machine" or None, "who" (person numbers), "stated",
-"may pause", "hand over", "longest wait", "takes" (without the person), "stops at" (share of the way, or None), "needs stock".
+Imports nothing of the package it judges. Input is plain: people as lists of (from, to); a job as a dict with "release",
+"stock" (when what is bought is here), "after" (numbers of jobs done before) and "phases"; a phase as a dict with "job
+step" (any hashable), "machine" or None, "who" (person numbers), "stated", "may pause", "hand over", "longest wait",
+"takes" (without the person), "stops at" (share of the way, or None), "needs stock".
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ class Running:
     phases: list[dict[str, Any]]
     release: float
     stock: float
+    after: list[int] = field(default_factory=list)
     place: int = 0
     state: str = "waiting"
     ends: float = math.inf
@@ -57,11 +59,12 @@ def simulate(
     order: list[int],
     factors: list[float],
     standing: list[tuple[Any, float, float]] | None = None,
+    shared: list[tuple[float, dict[Any, float]]] | None = None,
 ) -> list[Running]:
     """Runs one draw. factors: each person's factor on the time of a phase they begin. standing: machine, from, to; of
-    one machine they do not overlap."""
-    standing = standing or []
-    work = [Running(job["phases"], job["release"], job["stock"]) for job in jobs]
+    one machine they do not overlap. shared: how much there is for all machines, what each asks while it runs."""
+    standing, shared = standing or [], shared or []
+    work = [Running(job["phases"], job["release"], job["stock"], job.get("after", [])) for job in jobs]
     holder: dict[Any, int] = {}
 
     def busy(person: int) -> bool:
@@ -70,8 +73,18 @@ def simulate(
     def stands(number: int, t: float) -> bool:
         return any(machine == work[number].phase["machine"] and a - 1e-6 <= t < b for machine, a, b in standing)
 
+    def too_much(number: int) -> bool:
+        own = work[number].phase["machine"]
+        on = [own, *(job.phase["machine"] for job in work if job.state == "running")]
+        return any(
+            asks.get(own, 0.0) > 0 and sum(asks.get(machine, 0.0) for machine in on) > allowed + 1e-6
+            for allowed, asks in shared
+        )
+
     def ready(number: int, t: float) -> bool:
         job = work[number]
+        if job.over or too_much(number) or not all(work[k].over for k in job.after):
+            return False
         if job.over or job.state != "waiting" or t < job.release or job.lacks_stock(t) or stands(number, t):
             return False
         machine = job.phase["machine"]
@@ -135,7 +148,7 @@ def simulate(
             for number in order:
                 job = work[number]
                 again = job.state == "paused" and (job.person == person or job.phase["hand over"])
-                again = again and not stands(number, t)
+                again = again and not stands(number, t) and not too_much(number)
                 if not (ready(number, t) or again) or person not in job.phase["who"]:
                     continue
                 if job.phase["may pause"] or job.phase["stated"] <= stretch[1] - t:

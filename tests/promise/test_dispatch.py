@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,10 +11,10 @@ from hypothesis import strategies as st
 
 from steadyrest.promise.dispatch import dispatch
 from steadyrest.promise.durations import Spreads, draw
-from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep, arrays
+from steadyrest.promise.week import Presence, Week, WeekJob, WeekLimit, WeekPhase, WeekStep, arrays
 from steadyrest.shop.draws import Luck
 from tests.oracles.slow_dispatch import simulate
-from tests.promise.weeks import HOUR, plainly, weeks
+from tests.promise.weeks import HOUR, joined_weeks, plainly, shared, weeks
 
 SPREADS = Spreads(job=0.2, person_else=0.1)
 
@@ -156,3 +157,56 @@ def test_a_wait_longer_than_allowed_is_counted_as_broken() -> None:
     week = one_job(hot, WeekPhase("form", HOUR, ("ana",)), here=here)
     got = dispatch(arrays(week), draw(week, Luck(3, 1), Spreads()), np.zeros(1, np.int64))
     assert got.broken.tolist() == [[1], [1], [1]]
+
+
+@settings(deadline=None, max_examples=80)
+@given(week=joined_weeks(), seed=st.integers(0, 10_000))
+def test_with_jobs_that_wait_for_others_and_shared_power_the_slow_twin_agrees_too(week: Week, seed: int) -> None:
+    draws = draw(week, Luck(3, seed), SPREADS)
+    order = order_of(week, seed)
+    got = dispatch(arrays(week), draws, order)
+    for d in range(3):
+        people, jobs, factors = plainly(week, draws, d)
+        slow = simulate(people, jobs, [int(j) for j in order], factors, shared=shared(week))
+        assert got.finish_s[d].tolist() == [job.ended[-1] if job.over else np.inf for job in slow]
+        assert got.broken[d].tolist() == [job.broken for job in slow]
+
+
+@settings(deadline=None, max_examples=60)
+@given(week=joined_weeks(), seed=st.integers(0, 10_000))
+def test_nothing_begins_before_all_that_it_comes_after_is_done(week: Week, seed: int) -> None:
+    got = dispatch(arrays(week), draw(week, Luck(3, seed), SPREADS), order_of(week, seed))
+    first = arrays(week).first
+    for j, job in enumerate(week.jobs):
+        begins = got.begin_s[:, first[j]]
+        for k, other in enumerate(week.jobs):
+            if other.id in job.after:
+                assert (np.isinf(begins) | (begins >= got.finish_s[:, k])).all()
+
+
+@settings(deadline=None, max_examples=60)
+@given(week=joined_weeks(), seed=st.integers(0, 10_000))
+def test_machines_that_run_together_never_ask_more_than_they_share(week: Week, seed: int) -> None:
+    got = dispatch(arrays(week), draw(week, Luck(1, seed), SPREADS), order_of(week, seed), traced=0)
+    at = [step.machine for _, step, _ in week.phases()]
+    runs = [(at[int(phase)], a, b) for phase, _, a, b in got.trace]
+    for limit in week.limits:
+        asks = dict(limit.asks)
+        for _, begin, _ in runs:
+            on = [asks.get(machine or "", 0.0) for machine, a, b in runs if a <= begin < b]
+            assert sum(on) <= limit.allows + 1e-6
+
+
+def test_two_machines_that_together_exceed_the_power_run_one_after_the_other() -> None:
+    here = (Presence("ana", ((0.0, 40 * HOUR),)), Presence("bo", ((0.0, 40 * HOUR),)))
+    jobs = tuple(
+        WeekJob(name, 0.0, HOUR, 1.0, (WeekStep("s", machine, (WeekPhase("cut", 4 * HOUR, (who,)),)),))
+        for name, machine, who in (("1", "lathe", "ana"), ("2", "mill", "bo"))
+    )
+    apart = Week(here, ("lathe", "mill"), jobs)
+    share = replace(apart, limits=(WeekLimit("power", 20.0, (("lathe", 11.0), ("mill", 12.0))),))
+    room = replace(apart, limits=(WeekLimit("power", 23.0, (("lathe", 11.0), ("mill", 12.0))),))
+    order = np.array([0, 1], np.int64)
+    ends = [dispatch(arrays(one), draw(one, Luck(1, 1), Spreads()), order).finish_s[0] for one in (apart, share, room)]
+    assert ends[0].tolist() == ends[2].tolist() == [4 * HOUR, 4 * HOUR]
+    assert ends[1].tolist() == [4 * HOUR, 8 * HOUR]

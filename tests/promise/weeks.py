@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from hypothesis import strategies as st
 
 from steadyrest.promise.durations import WeekDraws
-from steadyrest.promise.week import Presence, Week, WeekJob, WeekPhase, WeekStep
+from steadyrest.promise.week import Presence, Week, WeekJob, WeekLimit, WeekPhase, WeekStep
 
 HOUR = 3600.0
 
@@ -59,6 +60,25 @@ def weeks(draw: st.DrawFn) -> Week:
     return Week(here, machines, tuple(jobs))
 
 
+@st.composite
+def joined_weeks(draw: st.DrawFn) -> Week:
+    """A week in which jobs wait for others, and machines share what may not be enough for all of them."""
+    week = draw(weeks())
+    names = [job.id for job in week.jobs]
+    jobs = tuple(
+        replace(job, after=tuple(draw(st.lists(st.sampled_from(names[:j]), unique=True, max_size=2))) if j else ())
+        for j, job in enumerate(week.jobs)
+    )
+    asks = tuple((name, float(draw(st.integers(1, 4)))) for name in week.machines)
+    allows = max(amount for _, amount in asks) + draw(st.integers(0, 2))
+    return replace(week, jobs=jobs, limits=(WeekLimit("power", allows, asks),) if draw(st.booleans()) else ())
+
+
+def shared(week: Week) -> list[tuple[float, dict[str, float]]]:
+    """What the week's machines share, as the slow twin wants it."""
+    return [(limit.allows, dict(limit.asks)) for limit in week.limits]
+
+
 def plainly(week: Week, draws: WeekDraws, d: int) -> tuple[list[Any], list[dict[str, Any]], list[float]]:
     """Draw d of this week as the slow twin wants it: people, jobs, factors."""
     number = {person.id: n for n, person in enumerate(week.people)}
@@ -84,6 +104,7 @@ def plainly(week: Week, draws: WeekDraws, d: int) -> tuple[list[Any], list[dict[
                 )
                 i += 1
         stock = float(draws.stock_s[d, j])
-        jobs.append({"release": float(draws.release_s[d, j]), "stock": stock, "phases": rows})
+        after = [k for k, other in enumerate(week.jobs) if other.id in job.after]
+        jobs.append({"release": float(draws.release_s[d, j]), "stock": stock, "phases": rows, "after": after})
     people = [list(person.stretches_s) for person in week.people]
     return people, jobs, [float(f) for f in draws.person[d]]

@@ -13,7 +13,7 @@ from steadyrest.route.best import best_routes, ready_s
 from steadyrest.route.lifts import Weights, load_at
 from steadyrest.route.precedence import desk_s
 from steadyrest.shop.work import Route
-from tests.stations.parts import NAMED, demo_shop, disc, lift_shaft, rod
+from tests.stations.parts import NAMED, demo_shop, disc, lift_shaft, pin
 
 WORKED = [make for make in NAMED if make.__name__ != "bracket"]
 
@@ -55,7 +55,7 @@ def test_the_desk_works_while_stock_is_on_order() -> None:
 
 
 def test_what_is_lifted_is_said_at_every_step_that_moves_something() -> None:
-    for route in routes(rod, 3):
+    for route in routes(pin, 3):
         for step in route.steps:
             assert (step.lifted is None) == (step.station == "prepare")
         assert {figure for step in route.steps if (figure := step.lifted)} <= set(route.handling)

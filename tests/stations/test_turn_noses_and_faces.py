@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats
 
+from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Shop, Tool
 from steadyrest.shop.part import Feature, Part, Recess
 from tests.stations.parts import demo_shop, size, turned
@@ -112,3 +113,44 @@ def test_a_bore_too_deep_or_too_narrow_for_every_bar_is_refused_with_numbers(dia
     )
     found = turned_on(replace(part, features=sized), shop_with())
     assert word in refusals(found, "B1")
+
+
+def knurled(count: float, diameter: float = 20.0) -> Part:
+    part = turned([(16.0, 10.0, None), (diameter, 20.0, None), (30.0, 40.0, None)])
+    free = replace(part.features[1], kind="free", sizes=(), why=(because("features.lobed", count=count),))
+    return replace(part, features=(part.features[0], free, *part.features[2:]))
+
+
+def with_wheel(*pitches: float) -> Shop:
+    shop = demo_shop()
+    lathe = shop.machine("lathe")
+    one = next(tool for tool in lathe.tools if tool.kind == "grooving")
+    wheels = tuple(
+        replace(one, number=100 + n, kind="knurl", pitch_mm=pitch, width_mm=8.0) for n, pitch in enumerate(pitches)
+    )
+    lathe = replace(lathe, tools=(*lathe.tools, *wheels))
+    return replace(shop, machines=tuple(lathe if m.id == "lathe" else m for m in shop.machines))
+
+
+def test_a_knurl_is_turned_half_a_pitch_smaller_and_then_pressed() -> None:
+    found = turned_on(knurled(63.0), with_wheel(0.5, 1.0))  # 63 teeth on 20 mm: 0.997 mm
+    assert "S2" in found.made
+    blanks = [f.value for step in found.steps for f in step.limits if f.why[0].key == "turn.knurl_blank"]
+    assert blanks == [pytest.approx(20.0 - 0.5)]
+    assert any(reason.key == "caution.knurl" for step in found.steps for reason in step.cautions)
+
+
+def test_a_knurl_without_its_wheel_is_refused_with_the_pitch_that_would_do() -> None:
+    found = turned_on(knurled(63.0), with_wheel(2.0))
+    assert "S2" not in found.made
+    assert "of 0.997" in refusals(found, "S2")
+    nearest = next(no.nearest for no in found.undone if "S2" in no.features)
+    assert nearest is not None
+    assert nearest.key == "turn.knurl_wanted"
+
+
+def test_a_knurl_far_out_on_thin_work_is_refused_with_how_far_it_gives_way() -> None:
+    part = turned([(8.0, 24.0, None), (16.0, 40.0, None)])
+    free = replace(part.features[0], kind="free", sizes=(), why=(because("features.lobed", count=19.0),))
+    found = turned_on(replace(part, features=(free, *part.features[1:])), with_wheel(1.0))
+    assert "gives way by" in refusals(found, "S1")

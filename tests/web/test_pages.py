@@ -12,7 +12,9 @@ from steadyrest.web import show
 from steadyrest.web.pages import job
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
+from steadyrest.web.pages.clock import ClockPage
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
+from steadyrest.web.pages.measure import MeasurePage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.rules import RulesPage
@@ -22,9 +24,10 @@ from steadyrest.web.pages.week import WeekPage
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
+    "clock.html": ClockPage,
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
-    "rules.html": RulesPage, "week.html": WeekPage,
+    "rules.html": RulesPage, "week.html": WeekPage, "measure.html": MeasurePage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {

@@ -34,12 +34,15 @@ def test_a_job_stands_in_the_week_once_it_is_taken_and_not_before(own: Open) -> 
     assert "winch" not in own.client.get("/week").text
     page = own.client.get(f"/jobs/{own.goes}").text
     assert "Nothing is answered yet." in page
-    assert "We take it for" in page
+    assert "We take it" in page
     for _ in range(2):  # the same touch twice counts once
-        took = says(own, f"/jobs/{own.goes}/answer", answer="yes", touch="touch-of-this-page-1")
+        agreed = {"by": "2026-12-07T12:00", "price": "1234,50"}
+        took = says(own, f"/jobs/{own.goes}/answer", answer="yes", touch="touch-of-this-page-1", **agreed)
         assert took.status_code == 303
     assert "Taken: it stands in the week." in own.client.get(f"/jobs/{own.goes}").text
-    assert "winch &lt;shaft&gt;" in own.client.get("/week").text
+    page = own.client.get("/week").text
+    assert "winch &lt;shaft&gt;" in page
+    assert "Mon 7 Dec, 12:00" in page
 
 
 def test_the_next_plan_sees_what_was_taken_and_its_own_replan_does_not(own: Open) -> None:
@@ -88,6 +91,11 @@ def test_a_job_lost_leaves_the_week_with_its_reason_kept(own: Open) -> None:
     assert says(own, f"/jobs/{own.goes}/answer", answer="no", why="price", said="=too dear").status_code == 303
     assert "Not taken." in own.client.get(f"/jobs/{own.goes}").text
     assert "winch" not in own.client.get("/week").text
+
+
+@pytest.mark.parametrize("agreed", [{"by": "2020-01-01T12:00"}, {"price": "much"}, {"price": "-3"}, {"price": "1e400"}])
+def test_what_cannot_be_agreed_is_refused(own: Open, agreed: dict[str, str]) -> None:
+    assert says(own, f"/jobs/{own.goes}/answer", answer="yes", **agreed).status_code == 422
 
 
 def test_a_job_that_is_not_there_is_said_so(own: Open) -> None:

@@ -16,7 +16,7 @@ from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.money import Money
 from steadyrest.shop.part import Doubt, Feature, Nominal, Part, Size
-from steadyrest.shop.work import Step, Undone
+from steadyrest.shop.work import SheetCut, Step, Undone
 from steadyrest.wording.say import say
 
 if TYPE_CHECKING:
@@ -295,6 +295,7 @@ def route_answer(planned: RoutePlanned, answer: PlanAnswer) -> Json:
         },
         "piece": route.piece,
         "rest_mm": number(route.rest_mm),
+        "sheets": [sheet_answer(one) for one in route.sheets],
         "buy": [
             {
                 "what": say(one.what),
@@ -314,6 +315,35 @@ def route_answer(planned: RoutePlanned, answer: PlanAnswer) -> Json:
         "refused": [undone_answer(one) for one in route.refused],
         "why": sentences(route.why),
         "chart": [charted_answer(one) for one in route.chart],
+    }
+
+
+def sheet_answer(sheet: SheetCut) -> Json:
+    """One sheet and what lies on it, in the order of cutting; `turn_deg` about the drawing's origin, then shifted."""
+    return {
+        "name": sheet.name,
+        "piece": sheet.piece,
+        "count": sheet.count,
+        "thickness_mm": number(sheet.thickness_mm),
+        "heat_number": sheet.heat_number or None,
+        "outline_mm": [[number(x), number(y)] for x, y in sheet.outline_mm],
+        "holes_mm": [[[number(x), number(y)] for x, y in hole] for hole in sheet.holes_mm],
+        "placed": [
+            {
+                "body": laid.body + 1,
+                "x_mm": number(laid.x_mm),
+                "y_mm": number(laid.y_mm),
+                "turn_deg": number(laid.turn_deg),
+                "bridges": laid.tabs,
+                "tips": laid.tips,
+            }
+            for laid in sheet.laid
+        ],
+        "gap_mm": number(sheet.gap_mm),
+        "margin_mm": number(sheet.margin_mm),
+        "used": number(sheet.used),
+        "rest": [[number(x), number(y)] for x, y in sheet.rest_mm] or None,
+        "rest_mm2": number(sheet.rest_mm2),
     }
 
 

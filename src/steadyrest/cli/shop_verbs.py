@@ -128,16 +128,30 @@ def suppose(asked: argparse.Namespace) -> int:
     return 0
 
 
+PAPERS = ("statement", "record", "invoice")
+PAPER_HELP = (
+    "statement: hours, machines, travel and goods of a request; record: what was done on a job, day by day; invoice: "
+    "the next one, from the record"
+)
+
+
 def paper_flags(one: argparse.ArgumentParser) -> None:
-    one.add_argument("what", choices=("statement",), help="statement: hours, machines, travel and goods, to the cent")
-    one.add_argument("file", type=Path, metavar="FILE.toml", help="docs/statement.md says what stands in it")
+    one.add_argument("what", choices=PAPERS, help=PAPER_HELP)
+    one.add_argument("of", metavar="FILE.toml|JOB", help="a request (docs/statement.md), or a kept job's number")
+    one.add_argument("--out", type=Path, metavar="FILE.pdf", help="record, invoice: write the paper here too")
+    one.add_argument("--by", metavar="P", help="invoice: who issues it")
+    one.add_argument("--hours", action="store_true", help="invoice: by the hours of the record, not the price offered")
 
 
 def paper(asked: argparse.Namespace) -> int:
+    if asked.what != "statement":
+        from steadyrest.cli import record_verb
+
+        return record_verb.paper(asked)
     from steadyrest.cli import statement_words
     from steadyrest.desk import statement
 
-    stated = statement.state(asked.file)
+    stated = statement.state(Path(asked.of))
     if asked.json:
         out(statement_words.statement_answer(stated))
     else:
@@ -162,7 +176,7 @@ SHOP = (
     ),
     Verb(
         "paper",
-        "A paper from a request: a statement of hours, machines, travel and goods, to the cent.",
+        "Papers of what was done: a statement from a request, a kept job's work record, its invoice, to the cent.",
         "steadyrest paper statement november.toml",
         paper_flags,
         paper,

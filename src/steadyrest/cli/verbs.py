@@ -14,6 +14,7 @@ from steadyrest.cli.form_verbs import FORM
 from steadyrest.cli.measure_verbs import MEASURE
 from steadyrest.cli.part_verbs import PART
 from steadyrest.cli.program_verbs import PROGRAM
+from steadyrest.cli.record_verb import RECORD
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.cli.shop_verbs import SHOP
 from steadyrest.cli.typed import whole_number
@@ -60,6 +61,7 @@ VERBS: tuple[Verb, ...] = (
     *SHOP,
     *FORM,
     *CLOCK,
+    *RECORD,
     *DATA,
     Verb(
         "demo",

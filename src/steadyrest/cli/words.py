@@ -178,9 +178,11 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
             for limit in step.limits[:2]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
             yield from dict.fromkeys(f"     {say(note, reader)}" for note in step.notes)
-            for one in rules_of(step):
-                yield f"     rule of thumb: {one.note}: {one.value} ({one.standing})"
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
+        used = dict.fromkeys(one for step in best.route.steps for one in rules_of(step))
+        if used:
+            yield "  Rules of thumb that decided something above (`shop rules` says more):"
+            yield from (f"     {one.note}: {one.value} ({one.standing})" for one in used)
         yield from chart_lines(best.route, reader)
     for route in (best.route,) if best else tuple(one.route for one in answer.routes):
         floor = [one for one in route.refused if one.station != "stock"]

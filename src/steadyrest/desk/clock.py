@@ -354,7 +354,10 @@ def steps_of(session: Session, job: jobs.Job) -> tuple[str, ...]:
     best = plan_value(kept).best if kept is not None else None
     if best is None:
         return ()
-    return tuple(step.station + (f" on {step.machine}" if step.machine else "") for step in best.route.steps)
+    return tuple(
+        step.station + (f" on {step.machine}" if step.machine not in (None, step.station) else "")
+        for step in best.route.steps
+    )
 
 
 def step_of(session: Session, job: jobs.Job, step: int | None) -> None:

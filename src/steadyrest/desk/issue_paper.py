@@ -10,6 +10,7 @@ from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.papers.drawing.night_sheet import night_sheet_svg
 from steadyrest.papers.drawing.part_picture import part_svg
 from steadyrest.papers.drawing.pegs import pegs_svg
+from steadyrest.papers.drawing.sheet_picture import sheets_svg
 from steadyrest.papers.job_sheet import JobSheet, job_sheet
 from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet, measuring_sheet
 from steadyrest.papers.quote import QuoteBreak, QuoteSheet, quote
@@ -24,6 +25,14 @@ NIGHT_MM = (180.0, 230.0)
 def part_picture(answer: PlanAnswer, *, width_mm: float = 180.0, dark: bool = False) -> str:
     """The part with its wear, features and nominals, as SVG text."""
     return part_svg(answer.part, unit=answer.shop.unit, width_mm=width_mm, dark=dark)
+
+
+def sheets_picture(answer: PlanAnswer, *, width_mm: float = 180.0, dark: bool = False) -> str:
+    """The sheets that the chosen way cuts up, as SVG text; empty where it cuts none."""
+    best = answer.best
+    if best is None:
+        return ""
+    return sheets_svg(answer.part, best.route.sheets, unit=answer.shop.unit, width_mm=width_mm, dark=dark)
 
 
 def pegs_picture(answer: PlanAnswer) -> str:
@@ -91,6 +100,7 @@ def job_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         pegs_svg=pegs_picture(answer),
         cautions=answer.take.ifs,
         night_svg=night_picture(answer, width_mm=NIGHT_MM[0], height_mm=NIGHT_MM[1]),
+        sheets_svg=sheets_picture(answer),
         link=link,
     )
     return job_sheet(sheet)

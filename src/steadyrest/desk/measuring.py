@@ -11,13 +11,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Literal, cast
+from typing import Literal
 
 from steadyrest import units
 from steadyrest.desk import keeping
 from steadyrest.measure.gauges import fitting_gauges
 from steadyrest.measure.plan import Measure, in_date
+from steadyrest.measure.risks import process_sd_mm, risks
 from steadyrest.measure.verdict import Taken, Verdict, verdict
+from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Gauge, Shop
 from steadyrest.store import readings, touches
 from steadyrest.store.ledger import EntryId
@@ -72,7 +74,8 @@ class ToMeasure:
     """A size of one piece: how it stands. gauges: of the shop that reach it, in date, the finest first; overdue: not.
 
     kept: every reading of it that stands, oldest first. last: what the last one comes to, None: not measured yet.
-    decided: what was said of it after the last reading, or None.
+    decided: what was said of it after the last reading, or None. risks: how often the planned gauge errs on parts made
+    as planned, before anything is measured; None where no tolerance chart knows.
     """
 
     measure: Measure
@@ -81,12 +84,14 @@ class ToMeasure:
     kept: tuple[ReadingKept, ...]
     last: Verdict | None
     decided: DecisionKept | None
+    risks: Reason | None = None
 
     @property
     def state(self) -> State:
         if self.last is None:
             return "open"
-        return AFTER[self.decided.becomes] if self.decided is not None else self.last.answer
+        answer: State = self.last.answer
+        return AFTER[self.decided.becomes] if self.decided is not None else answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +109,7 @@ class PieceRecord:
         """The worst of its sizes that have limits of their own; open while one of them is not measured."""
         own = [one.state for one in self.sizes if one.measure.own_limits] or [one.state for one in self.sizes]
         order: tuple[State, ...] = ("wrong", "remake", "rework", "ask", "undecided", "open", "used", "right")
-        return next((state for state in order if state in own), "open")
+        return min(own, key=order.index, default="open")
 
 
 def record(store: Store, number: int, piece: int, shop: Shop, *, now: datetime) -> PieceRecord:
@@ -143,10 +148,7 @@ def _record(
     count = _pieces(kept)
     if not 1 <= piece <= count:
         raise BadInput(where=f"job {kept.job.number}", what=f"there is no piece {piece}.", do=f"Give 1 to {count}.")
-    sizes = tuple(
-        _stands(one, piece, shop, all_readings, all_decisions, expansion_per_k(kept, one.feature), now=now)
-        for one in kept.answer.measures
-    )
+    sizes = tuple(_stands(one, piece, shop, all_readings, all_decisions, kept, now=now) for one in kept.answer.measures)
     return PieceRecord(kept, shop, piece, count, sizes)
 
 
@@ -171,16 +173,35 @@ def expansion_per_k(kept: keeping.KeptJob, feature: str) -> float:
 
 def _stands(
     one: Measure, piece: int, shop: Shop, all_readings: Sequence[ReadingKept], all_decisions: Sequence[DecisionKept],
-    expansion: float, *, now: datetime,
+    kept: keeping.KeptJob, *, now: datetime,
 ) -> ToMeasure:  # fmt: skip
     good, late = in_date(shop, now)
     gauges = fitting_gauges(good, one.taken, one.nominal_mm)
     overdue = tuple(g for g in late if one.taken in g.measures and g.range_mm[0] <= one.nominal_mm <= g.range_mm[1])
     mine = tuple(k for k in all_readings if _same(k.reading.feature, k.reading.size, k.reading.piece, one, piece))
     said = [d for d in all_decisions if _same(d.feature, d.size, d.piece, one, piece)]
-    last = _verdict_of(mine[-1], shop, gauges, expansion) if mine else None
+    grows = expansion_per_k(kept, one.feature)
+    last = _verdict_of(mine[-1], shop, gauges, grows) if mine else None
     decided = said[-1] if said and mine and said[-1].entry > mine[-1].entry else None
-    return ToMeasure(one, gauges, overdue, mine, last, decided)
+    return ToMeasure(one, gauges, overdue, mine, last, decided, risks_of(kept, one))
+
+
+def risks_of(kept: keeping.KeptJob, one: Measure) -> Reason | None:
+    """How often the planned gauge passes what is wrong and not what is right; None where no chart tells the scatter."""
+    joined, best = kept.answer.joined, kept.answer.best
+    part, _, feature = one.feature.rpartition(" ")
+    routes = [best.route] if best else []
+    if joined is not None:
+        routes = [other.route for other in joined.parts if other.id == part]
+    found = (c for route in routes for c in route.chart if (c.feature, c.size) == (feature, one.size))
+    charted = next(found, None)
+    spread_mm = process_sd_mm(charted) if charted is not None else 0.0
+    if not (spread_mm > 0 and one.gauge is not None and one.u_mm > 0 and one.own_limits):
+        return None
+    shares = risks((one.low_mm + one.high_mm) / 2, spread_mm, (one.low_mm, one.high_mm), one.u_mm)
+    return because(
+        "measure.risks", wrong=round(1000 * shares.passed_wrong, 1), right=round(1000 * shares.refused_right, 1)
+    )
 
 
 def _same(feature: str, size: str, number: int, one: Measure, piece: int) -> bool:
@@ -263,10 +284,16 @@ def write_decision(store: Store, number: int, typed: TypedDecision, shop: Shop, 
         if touches.answered(session, typed.touch, verb=DECIDED) is None:
             made = readings.note_decision(
                 session, kept.job.id, feature=stands.measure.feature, size=stands.measure.size, piece=piece,
-                becomes=cast(Becomes, typed.becomes), words=words, who=who, now=now,
+                becomes=typed.becomes, words=words, who=who, now=now,
             )  # fmt: skip
             touches.keep(session, typed.touch, verb=DECIDED, answer=str(int(made.entry)), now=now)
     return _size_of(record(store, number, piece, shop, now=now), typed.feature, typed.size)
+
+
+def as_read(mm: float, unit: str) -> str:
+    """A reading with every digit that a gauge shows, without its unit: to 0.1 um, or 10 millionths of an inch."""
+    shown = f"{mm / units.MM_PER_IN:.5f}" if unit == "in" else f"{mm:.4f}"
+    return shown.rstrip("0").rstrip(".")
 
 
 def in_folder(data: Path | None) -> Store:
@@ -323,7 +350,7 @@ def read(typed: TypedReading, stands: ToMeasure, shop: Shop, expansion: float) -
 
 
 def _gauge(text: str, stands: ToMeasure, shop: Shop) -> Gauge:
-    """The gauge that is meant: by id, by name, or by a word of its name where that names but one that reaches the size."""
+    """The gauge that is meant: by id, by name, or by a word of its name that names but one that reaches the size."""
     able = (*stands.gauges, *stands.overdue)
     wanted = text.strip().casefold()
     if not wanted:
@@ -335,7 +362,7 @@ def _gauge(text: str, stands: ToMeasure, shop: Shop) -> Gauge:
     if len(found) == 1 and found[0] in able:
         return found[0]
     names = ", ".join(gauge.name for gauge in able) or "none of the shop"
-    said = "no gauge was named." if not wanted else f"{text!r} does not reach this size, or names several."
+    said = f"{text!r} does not reach this size, or names several." if wanted else "no gauge was named."
     raise BadInput(where="the gauge", what=said, do=f"Gauges that reach it: {names}.")
 
 

@@ -22,13 +22,17 @@ TAKEN = ("promised", "begun")
 # Why a job was not taken, kept for what later prices learn from it.
 WHY_NOT = ("price", "too late", "not our work", "went elsewhere", "no answer", "other")
 LONGEST = 500
+MOST = Decimal(10**9)
 LEAST_S = 300.0
 Answer = Literal["promised", "declined"]
 
 
 @dataclass(frozen=True, slots=True)
 class YesOrNo:
-    """What is said to a job. why: one of WHY_NOT where it is declined; words: what else was said."""
+    """What is said to a job. why: one of WHY_NOT where it is declined; words: what else was said.
+
+    due, price: what was agreed where it is taken; None: the time asked for, the offer.
+    """
 
     number: int
     answer: Answer
@@ -36,6 +40,8 @@ class YesOrNo:
     why: str = ""
     words: str = ""
     touch: str = ""
+    due: datetime | None = None
+    price: Decimal | None = None
 
 
 def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
@@ -56,13 +62,15 @@ def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
         kept = keeping.kept(session, job) if job is not None else None
         if kept is None:
             raise BadInput(where=f"job {said.number}", what="there is no such job.", do="Look at the bench.")
-        _allowed(kept, said)
+        _allowed(kept, said, now)
         best = kept.answer.best
         body: dict[str, str | float] = {"words": said.words.strip()[:LONGEST]}
         if said.answer == "declined":
             body["why"] = said.why
-        elif best is not None and best.promise is not None:
-            body |= {"due": kept.answer.due.isoformat(), "odds": best.promise.odds.value}
+        else:
+            body["due"] = (said.due or kept.job.due).isoformat()
+            if said.price is not None:
+                body["price"] = str(said.price)
         if best is not None and best.price is not None:
             body["offer"] = best.price.offer.shown()
         ledger.write_down(
@@ -71,8 +79,12 @@ def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
         touches.keep(session, said.touch, verb=VERB, answer=said.answer, now=now)
 
 
-def _allowed(kept: KeptJob, said: YesOrNo) -> None:
+def _allowed(kept: KeptJob, said: YesOrNo, now: datetime) -> None:
     where = f"job {said.number}"
+    if said.due is not None and said.due <= now:
+        raise BadInput(where=where, what="the time agreed is past.", do="Give one still to come.")
+    if said.price is not None and not 0 <= said.price <= MOST:
+        raise BadInput(where=where, what=f"{said.price} is no price.", do="Give an amount from 0 to 1000000000.")
     if kept.state not in (*OPEN, "promised", "declined"):
         raise BadInput(
             where=where, what=f"it is {kept.state} already.", do="Write down on the clock what happens to it."
@@ -118,12 +130,19 @@ def _work(session: Session, kept: KeptJob, *, now: datetime, late_per_hour: Deci
     return PromisedWork(
         id=str(kept.job.number),
         what=kept.job.what,
-        due=kept.job.due,
+        due=agreed_due(session, kept),
         late_per_hour=late_per_hour,
         value=offer,
         phases=tuple(phases),
         not_before=None if begun or best is None or best.promise is None else best.promise.arrival,
     )
+
+
+def agreed_due(session: Session, kept: KeptJob) -> datetime:
+    """By when a job was promised: what was agreed when it was taken, else what was asked for."""
+    said = [one for one in ledger.standing(ledger.entries(session, kept.job.id)) if one.kind == "promised"]
+    due = said[-1].body.get("due") if said else None
+    return datetime.fromisoformat(due) if isinstance(due, str) else kept.job.due
 
 
 def left_of(step: Step, worked_s: float) -> Iterator[PromisedPhase]:

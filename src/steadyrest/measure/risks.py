@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from steadyrest.measure.decision import GUARD, accept_mm
+from steadyrest.shop.chart import Charted
 
 STEPS = 2000
 REACH = 8.0
@@ -62,3 +63,14 @@ def _density(z: float) -> float:
 
 def _phi(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def process_sd_mm(charted: Charted) -> float:
+    """How far sizes made this way scatter, one sigma, from what the tolerance chart says moves them.
+
+    Args:
+        charted: one size of the chart.
+    Returns: mm; 0 where nothing moves it.
+    """
+    share = {"normal": 1 / 1.96, "uniform": 1 / math.sqrt(3.0), "one-sided": 1 / math.sqrt(12.0)}
+    return math.hypot(*(term.factor * term.reach_mm * share[term.shape] for term in charted.terms))

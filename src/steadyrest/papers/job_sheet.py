@@ -17,7 +17,7 @@ from steadyrest.shop.part import Part
 from steadyrest.shop.work import HoldPoint, Route, Step
 from steadyrest.wording import moments
 from steadyrest.wording.charted import charted
-from steadyrest.wording.say import say
+from steadyrest.wording.say import figure, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class JobSheet:
     """What stands on a job sheet.
 
     number, what, customer, due: of the job. quantity, material: what is made. made: when this was printed.
-    part_svg, pegs_svg, night_svg: pictures from papers/drawing, "" for none. promise: None before anything is promised.
+    part_svg, pegs_svg, night_svg, sheets_svg: pictures from papers/drawing, "" for none. promise: None before anything is promised.
     cautions: that hold for the whole job; those of a step stand at the step.
     link: where the code on the sheet leads, "" for no code.
     """
@@ -44,6 +44,7 @@ class JobSheet:
     part_svg: str = ""
     pegs_svg: str = ""
     night_svg: str = ""
+    sheets_svg: str = ""
     cautions: tuple[Reason, ...] = ()
     link: str = ""
     sheet: Sheet = "a4"
@@ -80,6 +81,8 @@ def data(sheet: JobSheet) -> dict[str, object]:
         "part_svg": picture(sheet.part_svg),
         "pegs_svg": picture(sheet.pegs_svg),
         "night_svg": picture(sheet.night_svg),
+        "sheets_svg": picture(sheet.sheets_svg),
+        "cutting": cutting(sheet),
         "code_svg": code(sheet.link) if sheet.link else "",
         "cautions": said.sentences(sheet.cautions, who),
         "doubts": said.sentences((doubt.ask for doubt in sheet.part.doubts), who),
@@ -102,6 +105,16 @@ def chart_words(one: Charted, sheet: JobSheet) -> dict[str, object]:
         "says": charted(one, who),
         "advice": said.sentences(one.advice, who),
     }
+
+
+def cutting(sheet: JobSheet) -> list[list[str]]:
+    """Label and value for who stands at the cutter: what it is set to, and what comes back to the rack."""
+    who = said.reader(sheet.shop)
+    step = next((step for step in sheet.route.steps if step.station == "plate"), None)
+    if step is None:
+        return []
+    rows = [[figure(limit, who), said.sentence(limit.why[0], who)] for limit in step.limits]
+    return [*rows, ["in the torch", ", ".join(step.tools)]]
 
 
 def stock(sheet: JobSheet) -> list[list[str]]:

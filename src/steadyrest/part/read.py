@@ -22,6 +22,7 @@ from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
 from steadyrest.part.wear_map import wear_maps
+from steadyrest.part.working_scale import in_file_numbers, working_mm
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, Part, UnitSaid
 from steadyrest.trouble import BadInput
@@ -146,7 +147,8 @@ def scan_part(
     mesh = read_mesh(data, name)
     mesh = mesh if body is None else one_body(mesh, body, name)
     said = unit_of(mesh.unit, unit)
-    mesh = scaled(mesh, UNIT_MM.get(said.name, 1.0))
+    working = working_mm(mesh) if said.state == "ask" else 1.0
+    mesh = scaled(mesh, UNIT_MM.get(said.name, working))
     if stop():
         raise InterruptedError
     try:
@@ -173,14 +175,8 @@ def scan_part(
     part = with_threads(replace(part, relations=named_relations(looked_at, found.whose)), threads)
     part = replace(part, wear_maps=wear_maps(part, mesh))
     part = with_cells(part, graph, (mesh.vertices, mesh.faces)) if grid else part
-    return replace(
-        part,
-        kind="scan",
-        repaired=mesh.repaired,
-        lost=(*mesh.lost, *unnamed(graph)),
-        bodies=bodies,
-        mass=mass_properties(mesh),
-    )
+    part = in_file_numbers(replace(part, kind="scan", bodies=bodies, mass=mass_properties(mesh)), working)
+    return replace(part, repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
 
 
 def unnamed(graph: PatchGraph) -> tuple[Reason, ...]:

@@ -200,9 +200,8 @@ def _merged(nodes: dict[str, _Node], name: str, other: str) -> dict[str, _Node]:
 def _named_rest(node: _Node) -> tuple[Phase, ...]:
     """What follows the set-up, each phase named for its part."""
     rest = (phase for phase in node.step.phases if not phase.name.endswith(SET_UP))
-    if len(node.parts) > 1:
-        return tuple(rest)
-    return tuple(replace(phase, name=f"{node.parts[0]}: {phase.name}") for phase in rest)
+    part, *more = node.parts
+    return tuple(rest) if more else tuple(replace(phase, name=f"{part}: {phase.name}") for phase in rest)
 
 
 def _reaches(nodes: Mapping[str, _Node], start: str, end: str) -> bool:

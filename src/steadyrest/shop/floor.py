@@ -46,7 +46,7 @@ class Tool:
 
     kind: "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill",
         "centre drill", "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill",
-        "wheel", "blade".
+        "wheel", "blade", "knurl" (pitch_mm: of its wheel, width_mm: how wide that is).
     length_mm: stick-out. made_of: "carbide" or "hss". edge_mm: nose radius of a turning tool, else 0.
     lead_rad: the cutting edge's angle to the feed (90 degrees = pi/2). max_depth_mm: deepest cut the edge takes.
     pitch_mm: the one pitch that a tap, die or full-form threading edge cuts; 0: a threading edge for any pitch.

@@ -219,8 +219,12 @@ def stays_as_stock(part: Part, profile: Profile, *, size_mm: float, off_mm: tupl
     """
     if off_mm is None or abs(size_mm - profile.largest_mm) > SAME_MM:
         return False
-    tops = [s for s in profile.outside if s.largest_mm >= profile.largest_mm - SAME_MM]
-    if any(abs(s.diameter_from_mm - s.diameter_to_mm) > SAME_MM for s in tops):
+    # A chamfer or taper that ends at the largest diameter is turned anyway.
+    tops = [
+        s for s in profile.outside
+        if min(s.diameter_from_mm, s.diameter_to_mm) >= profile.largest_mm - SAME_MM
+    ]  # fmt: skip
+    if not tops:
         return False
     names = {s.feature for s in tops}
     for feature in part.features:

@@ -5,6 +5,7 @@ A piece costs its share where what is left is worth keeping, else the whole; bou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -25,7 +26,8 @@ from steadyrest.tables.practice import rule
 from steadyrest.tables.sheets import sheets
 
 SAME_MM = 0.1
-TRIED = 4  # pieces of the rack that are nested; the smallest that are large enough
+PLAIN_MM = 0.1
+TRIED = 2  # pieces of the rack that are nested; the smallest that are large enough
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,8 @@ class Lot:
     @property
     def wanted(self) -> tuple[NestPart, ...]:
         """Each body about its own low corner: a search far from the origin loses its last digits."""
-        return tuple(NestPart(str(body.number), self.quantity, *_about_corner(body)) for body in self.bodies)
+        least_mm2 = min(polygon(body.ring).area for body in self.bodies)
+        return tuple(NestPart(str(body.number), self.quantity, *_to_lay(body, least_mm2)) for body in self.bodies)
 
     def kg(self, area_mm2: float) -> float:
         """Mass of so much of the sheet."""
@@ -177,23 +180,23 @@ def _bought(lot: Lot, shop: Shop, largest_mm: tuple[float, float]) -> Iterable[S
     formats = [size for size in sheet_formats_mm() if size[0] <= max(largest_mm) and size[1] <= min(largest_mm)]
     # A table smaller than the smallest sheet takes what the seller shears to its size.
     sizes = formats or [(max(largest_mm), min(largest_mm))]
-    best: tuple[float, tuple[tuple[float, float], tuple[Filled, ...]]] | None = None
-    for size in sizes:
-        filled = fill(lot.wanted, _rectangle(size), lot.keep)
-        if filled is not None:
-            spent = size[0] * size[1] * sum(one.count for one in filled)
-            if best is None or spent < best[0]:
-                best = (spent, (size, filled))
-    if best is None:
+    size = min(sizes, key=lambda one: (_area_in_rows(lot, one), one))
+    filled = fill(lot.wanted, _rectangle(size), lot.keep)
+    if filled is None:
         yield no([_fits_none(lot, sizes[-1])])
         return
-    size, filled = best[1]
     for seller in sellers:
         yield _sheets_from(seller, lot, shop, size, filled, sheared=not formats)
         if formats and len(filled) == 1 and filled[0].count == 1:
             sheared = _sheared(seller, lot, shop, filled[0])
             if sheared is not None:
                 yield sheared
+
+
+def _area_in_rows(lot: Lot, size: tuple[float, float]) -> float:
+    """What a lot laid in rows takes of sheets of one format, mm2; infinite where a part fits on none."""
+    filled = fill(lot.wanted, _rectangle(size), lot.keep, rows_only=True)
+    return size[0] * size[1] * sum(one.count for one in filled) if filled is not None else math.inf
 
 
 def _thicknesses() -> Iterator[float]:
@@ -285,7 +288,8 @@ def _cut(
     corners = {str(body.number): _corner(body) for body in lot.bodies}
     laid = tuple(_laid(one, corners[one.part.id]) for one in filled.placed)
     area = polygon(sheet.outline).area - sum(polygon(hole).area for hole in sheet.holes)
-    parts = sum(polygon(one.part.outline_mm, one.part.holes_mm).area for one in filled.placed)
+    net = {str(body.number): body.shape.area for body in lot.bodies}
+    parts = sum(net[one.part.id] for one in filled.placed)
     rest = rest_of(sheet, filled.placed, lot.keep) if keeps else None
     kept: Ring = ()
     if rest is not None and _worth_keeping(rest.bounds, shop):
@@ -311,13 +315,15 @@ def _corner(body: Body) -> tuple[float, float]:
     return min(x for x, _ in body.ring), min(y for _, y in body.ring)
 
 
-def _about_corner(body: Body) -> tuple[Ring, tuple[Ring, ...]]:
+def _to_lay(body: Body, least_mm2: float) -> tuple[Ring, tuple[Ring, ...]]:
+    """A body as it is laid: without the corners that do not count, and the cut-outs in which nothing lies."""
     x0, y0 = _corner(body)
 
-    def moved(ring: Ring) -> Ring:
-        return tuple((x - x0, y - y0) for x, y in ring)
+    def plain(ring: Ring) -> Ring:
+        simple = polygon(ring).simplify(PLAIN_MM)
+        return tuple((float(x) - x0, float(y) - y0) for x, y in simple.exterior.coords[:-1])
 
-    return moved(body.ring), tuple(moved(hole) for hole in body.holes)
+    return plain(body.ring), tuple(plain(hole) for hole in body.holes if polygon(hole).area > least_mm2)
 
 
 def _nested(lot: Lot, cuts: tuple[SheetCut, ...]) -> Reason:

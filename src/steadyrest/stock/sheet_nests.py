@@ -38,7 +38,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A sheet with its parts; count: so many are filled alike. reach: how far the parts reach along the sheet's x, y."""
+    """A sheet with its parts; count: so many are filled alike."""
 
     placed: tuple[Placed, ...]
     count: int
@@ -53,20 +53,24 @@ class Keep:
 
 
 @lru_cache(maxsize=64)
-def fill(parts: tuple[NestPart, ...], sheet: Sheet, keep: Keep) -> tuple[Filled, ...] | None:
+def fill(
+    parts: tuple[NestPart, ...], sheet: Sheet, keep: Keep, *, rows_only: bool = False
+) -> tuple[Filled, ...] | None:
     """Lay every part on sheets of one kind.
 
     Args:
         parts: each with how many.
         sheet: the kind of sheet.
         keep: distances.
+        rows_only: without a search: quick, to compare sheets by.
     Returns: sheets in their order; None where some part fits on none, or there are not enough.
     """
     left = {part.id: part.count for part in parts}
     found: list[Filled] = []
     many = 0
     while any(left.values()):
-        placed = _one(tuple(_with(part, left[part.id]) for part in parts if left[part.id]), sheet, keep)
+        wanted = tuple(_with(part, left[part.id]) for part in parts if left[part.id])
+        placed = in_rows(wanted, sheet, keep) if rows_only else _one(wanted, sheet, keep)
         took = {part.id: sum(one.part.id == part.id for one in placed) for part in parts}
         if not placed:
             return None

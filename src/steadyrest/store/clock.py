@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal, NewType
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
 from steadyrest.store import schema
 from steadyrest.store.jobs import JobId
@@ -121,22 +121,36 @@ def entries(
 
 
 def idle_since(session: Session, person: str, *, before: datetime) -> datetime | None:
-    """The last moment, not after `before`, at which nothing of a person's ran: what came earlier cannot matter later.
+    """A moment, not after `before`, from which on a person's entries alone say what runs later.
 
     Args:
         session: a transaction.
         person: whose.
         before: aware moment.
-    Returns: the moment of a plain start or a stop of everything; None if there was none.
+    Returns: when everything was stopped, or something was started that did not run already; None: at their first.
     """
     row, later = schema.clock.c, schema.clock.alias()
-    ended = select(func.max(row.happened)).where(
-        row.person == person, row.happened <= before, row.kind.in_(("start", "stop")),
-        (row.kind == "start") | row.job_id.is_(None),
-        ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+    backward = (
+        select(row.happened, row.kind, row.job_id, row.step)
+        .where(
+            row.person == person, row.happened <= before, row.kind.in_(("start", "beside", "stop")),
+            (row.kind != "stop") | row.job_id.is_(None),
+            ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+        )
+        .order_by(row.happened.desc(), row.id.desc())
     )  # fmt: skip
-    found = session.execute(ended).scalar()
-    return datetime.fromisoformat(found) if isinstance(found, str) else found
+    fresh: datetime | None = None
+    about: tuple[int | None, int | None] = (None, None)
+    for happened, kind, *what in session.execute(backward):
+        same = fresh is not None and kind != "stop" and tuple(what) == about
+        if same or fresh is None:
+            # A start of what ran already goes on with it; what was begun beside may have begun while other things ran.
+            if kind == "stop":
+                return happened
+            fresh, about = (happened if kind == "start" else None), (what[0], what[1])
+        elif kind != "beside":
+            return fresh
+    return fresh
 
 
 def standing(all_entries: Iterable[ClockEntry]) -> tuple[ClockEntry, ...]:

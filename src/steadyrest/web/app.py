@@ -26,7 +26,7 @@ from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_readi
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import clock as clock_page
-from steadyrest.web import leaving, show, week
+from steadyrest.web import leaving, measuring, show, week
 from steadyrest.web.guard import FormToken, Guard
 from steadyrest.web.showing import before as before_page
 from steadyrest.web.showing import few_words, job_page, pictures
@@ -154,7 +154,8 @@ def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status
     kept = keeping.kept_job(at.place.store, job)
     before = keeping.plan_before(at.place.store, job)
     touch = secrets.token_urlsafe(12)
-    page = job_page.page(kept, before, token=at.token.value, touch=touch, trouble=trouble, typed=typed)
+    page = job_page.page(kept, before, token=at.token.value, touch=touch, trouble=trouble, typed=typed,
+                         measured=measuring.stands(at, job))  # fmt: skip
     return show.page("job.html", page, status=status)
 
 
@@ -299,6 +300,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}", job, name="job"),
             Route("/jobs/{job:int}/readings", take_reading, methods=["POST"]),
             Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
+            *measuring.routes(house),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/rules", rules),

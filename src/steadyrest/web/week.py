@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -80,7 +81,10 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         if job >= LARGEST:
             raise HTTPException(404, "There is no such number.")
         words = await words_of(request, at)
+        zone = at.place.said.shop.timezone
         said = taken.YesOrNo(
+            due=datetime.fromisoformat(moment(words["by"], zone)) if words.get("by") else None,
+            price=price(words.get("price", "")),
             number=job,
             answer="promised" if words.get("answer") == "yes" else "declined",
             who="owner",
@@ -123,6 +127,19 @@ def change_of(words: Mapping[str, str], timezone: str) -> str:
             begin, end = (moment(words.get(name, ""), timezone) for name in ("from", "to"))
             return f"{shlex.quote(whom)} {does if does in ('down', 'in') else 'away'} {begin} to {end}"
     return words.get("words", "")[:LONGEST]
+
+
+def price(typed: str) -> Decimal | None:
+    """An amount as typed; None for nothing. Raises: BadInput: it is none."""
+    if not typed:
+        return None
+    try:
+        found = Decimal(typed.replace(",", "."))
+    except InvalidOperation:
+        found = Decimal("NaN")
+    if not found.is_finite():
+        raise BadInput(where="the form", what=f"{typed[:40]!r} is no amount.", do="Write it as 1250.00.")
+    return found.quantize(Decimal("0.01")) if abs(found) < LARGEST else found
 
 
 def moment(typed: str, timezone: str) -> str:

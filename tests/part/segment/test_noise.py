@@ -28,3 +28,15 @@ def test_the_length_is_that_of_the_field_however_fine_the_mesh(step_mm: float, l
 
 def test_independent_points_share_no_more_than_a_triangle():
     assert correlation(*field(0.4, 0.0, 1), 0.4) < 0.3
+
+
+@pytest.mark.parametrize("length_mm", [0.6, 1.2])
+def test_slow_drift_adds_nothing_to_how_far_the_noise_hangs_together(length_mm: float):
+    plain, drifting = list[float](), list[float]()
+    for seed in range(3):
+        points, noise = field(0.4, length_mm, seed)
+        drift = 0.5 * np.sin(points[:, 0] / 24.0 * 2 * np.pi + seed)
+        plain.append(correlation(points, noise + drift, 0.4))
+        drifting.append(correlation(points, noise + drift, 0.4, drifts=True))
+    assert float(np.median(drifting)) == pytest.approx(length_mm, rel=0.35)
+    assert float(np.median(plain)) > 1.1 * float(np.median(drifting))

@@ -8,7 +8,7 @@ from steadyrest.part.features.axis import across, coaxial
 from steadyrest.part.features.flats import Flats
 from steadyrest.part.features.frame import Frame
 from steadyrest.part.features.holes import Hole
-from steadyrest.part.features.keyways import Keyway
+from steadyrest.part.features.keyway import Keyway
 from steadyrest.part.features.profile import Line, Piece
 from steadyrest.part.features.turned import Slack, SquareFace, loose_angle
 from steadyrest.part.patch import Patch, PatchGraph

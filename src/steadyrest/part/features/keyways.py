@@ -8,67 +8,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import replace
 
 from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, minus, norm, plus
+from steadyrest.part.features.half_seen_keyways import keyway_by_floor, keyway_by_one_wall, keyway_on
+from steadyrest.part.features.keyway import FACING_RAD, OFF_CENTRE, Keyway, carrier
 from steadyrest.part.features.profile import Piece
 from steadyrest.part.features.turned import Slack, loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.shop.part import Vec3
 
-FACING_RAD = math.radians(3)
 UNSURE_RAD = math.radians(6)  # more than that by chance is no wall
-OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
 WIDEST = 0.5  # of the diameter; standard keys stay under a third
-SHORTEST = 0.75  # of the width; shorter is a notch
-DEEPEST = 0.8  # of the width; parallel keys sit 0.6 deep at most (DIN 6885-1, from memory): deeper is a slot
 HALF_WAY_U_MM = 0.02  # how far beside the centre line a keyway may have been cut; common practice, no source
-CARRIES = 0.5  # share of the key's length on the stretch that carries it
-
-
-@dataclass(frozen=True, slots=True)
-class Keyway:
-    """A keyway. walls: two, or what a scan shows of them. floor_mm: of the floor from the axis.
-
-    out: unit vector from the axis square through the floor.
-    round_ends: end-milled, how many of its two ends are round. on: the piece that carries it. inside: in a bore.
-    """
-
-    walls: tuple[Patch, ...]
-    floor: Patch
-    ends: tuple[Patch, ...]
-    width_mm: float
-    floor_mm: float
-    low_mm: float
-    high_mm: float
-    out: Vec3
-    on: Piece
-    inside: bool
-
-    @property
-    def round_ends(self) -> int:
-        return sum(1 for patch in self.ends if patch.kind == "cylinder")
-
-    @property
-    def is_keyway(self) -> bool:
-        """Shorter than wide is a notch in a disc's edge, deeper than any key sits is a slot: no key fits."""
-        return self.high_mm - self.low_mm >= SHORTEST * self.width_mm and self.depth_mm <= DEEPEST * self.width_mm
-
-    @property
-    def surface_mm(self) -> float:
-        """Radius of the surface that the depth counts from."""
-        return max(self.on.low_radius_mm, self.on.high_radius_mm)
-
-    @property
-    def depth_mm(self) -> float:
-        """From the cylinder's surface at the key's centre line to the floor."""
-        return abs(self.surface_mm - self.floor_mm)
-
-    @property
-    def patches(self) -> tuple[Patch, ...]:
-        return (*self.walls, self.floor, *self.ends)
 
 
 def keyways_of(
@@ -102,6 +54,7 @@ def keyways_of(
         left = [p for p in planes if p.id not in used]
         keyway = keyway_on(graph, frame, slack, floor, left, outside)
         keyway = keyway or keyway_by_one_wall(graph, frame, slack, floor, left, inside)
+        keyway = keyway or keyway_by_floor(graph, frame, slack, floor, left, outside)
         same = next((k for k in found if keyway is not None and one_keyway(k, keyway, slack)), None)
         if keyway is not None and same is not None:  # a scan's floor in two pieces
             low, high = min(same.low_mm, keyway.low_mm), max(same.high_mm, keyway.high_mm)
@@ -203,77 +156,6 @@ def keyway_between(
     return Keyway(walls, floor, ends, width_mm, floor_mm, low, high, out, on, in_bore)
 
 
-def keyway_on(
-    graph: PatchGraph,
-    frame: Frame,
-    slack: Slack,
-    floor: Patch,
-    planes: Sequence[Patch],
-    outside: Sequence[Piece],
-) -> Keyway | None:
-    """The keyway on a scanned floor with a round end at each side of it, one wall or none seen."""
-    height = dot(minus(floor.point, frame.at(frame.along_of(floor.point))), floor.axis)
-    if height <= 0:
-        return None
-    ends = [
-        p
-        for p in graph.patches
-        if p.kind == "cylinder"
-        and p.inside
-        and abs(dot(p.axis, floor.axis)) > math.cos(2 * FACING_RAD + loose_angle(p, slack))
-        and dot(minus(p.point, frame.origin), floor.axis) > 0
-        and abs(dot(minus(p.point, frame.origin), cross(floor.axis, frame.axis))) < 0.3 * p.radius_mm
-    ]
-    if len(ends) != 2 or abs(ends[0].radius_mm - ends[1].radius_mm) > 0.15 * ends[0].radius_mm:
-        return None
-    side = cross(floor.axis, frame.axis)
-    radius = (ends[0].radius_mm + ends[1].radius_mm) / 2
-    walls = [
-        p
-        for p in planes
-        if abs(dot(p.axis, side)) > math.cos(FACING_RAD)
-        and abs(abs(dot(minus(p.point, frame.origin), side)) - radius) < 0.15 * radius
-        and dot(minus(p.point, frame.origin), floor.axis) > 0
-    ][:1]
-    width = 2 * abs(dot(minus(walls[0].point, frame.origin), side)) if walls else 2 * radius
-    centres = sorted(frame.along_of(end.point) for end in ends)
-    low, high = centres[0] - width / 2, centres[1] + width / 2
-    on = carrier(outside, low, high)
-    if on is None or not 0 < height < max(on.low_radius_mm, on.high_radius_mm):
-        return None
-    return Keyway(tuple(walls), floor, tuple(ends), width, height, low, high, floor.axis, on, inside=False)
-
-
-def keyway_by_one_wall(
-    graph: PatchGraph, frame: Frame, slack: Slack, floor: Patch, planes: Sequence[Patch], inside: Sequence[Piece]
-) -> Keyway | None:
-    """The keyway in a scanned bore of which a floor and one wall were seen: the axis lies half way between both."""
-    out: Vec3 = (-floor.axis[0], -floor.axis[1], -floor.axis[2])
-    height = dot(minus(floor.point, frame.at(frame.along_of(floor.point))), out)
-    if graph.noise_mm <= 0 or height <= 0 or floor.points is None:
-        return None
-    side = cross(floor.axis, frame.axis)
-    beside = (floor.points - np.array(frame.origin)) @ np.array(side)
-    reaches = sorted(abs(float(q)) for q in np.quantile(beside, [0.03, 0.97]))
-    half = reaches[-1]
-    low, high = reach(floor, frame, slack)
-    on = carrier(inside, low, high)
-    if on is None or not 0.8 < max(on.low_radius_mm, on.high_radius_mm) / height < 1 or reaches[0] < 0.5 * half:
-        return None
-    walls = [
-        p
-        for p in planes
-        if abs(dot(p.axis, side)) > math.cos(FACING_RAD + loose_angle(p, slack))
-        and abs(abs(dot(minus(p.point, frame.origin), side)) - half) < 0.25 * half
-        and 0 < dot(minus(p.point, frame.origin), out) < height
-    ]
-    if not walls:
-        return None
-    wall = max(walls, key=lambda p: p.area_mm2)
-    width = 2 * abs(dot(minus(wall.point, frame.origin), side))
-    return Keyway((wall,), floor, (), width, height, low, high, out, on, inside=True)
-
-
 def floor_between(
     planes: Sequence[Patch],
     frame: Frame,
@@ -283,8 +165,12 @@ def floor_between(
     stretch: tuple[float, float],
     width_mm: float,
 ) -> Patch | None:
-    """The plane at the foot of two walls: square to them, on the centre line, along the same stretch."""
+    """The plane at the foot of two walls: square to them, on the centre line, along the same stretch.
+
+    No farther from the middle of its walls than the keyway is wide: a flat outside lies over a keyway in a bore too.
+    """
     normal = unit_sum(*walls)
+    wall_mm = sum(dot(minus(p.point, frame.origin), out) for p in walls) / 2
     found: list[Patch] = []
     for plane in planes:
         low, high = reach(plane, frame, slack)
@@ -297,6 +183,7 @@ def floor_between(
             and beside < 0.3 * width_mm
             and overlap > 0.5 * min(high - low, stretch[1] - stretch[0])
             and height > 0
+            and abs(height - wall_mm) <= width_mm
         ):
             found.append(plane)
     return max(found, key=lambda p: p.area_mm2, default=None)
@@ -331,23 +218,15 @@ def stretched(frame: Frame, ends: Sequence[Patch], low: float, high: float) -> t
     return low, high
 
 
-def carrier(pieces: Sequence[Piece], low: float, high: float) -> Piece | None:
-    """The piece with most of a stretch, if that is at least half of it."""
-
-    def shared(piece: Piece) -> float:
-        return min(piece.high.at_mm, high) - max(piece.low.at_mm, low)
-
-    best = max(pieces, key=shared, default=None)
-    return best if best is not None and shared(best) >= CARRIES * (high - low) else None
-
-
-def width_u_mm(graph: PatchGraph, keyway: Keyway) -> float:
-    """One sigma of a width: between two walls; of one wall twice, the axis being half way; or of the round ends."""
+def width_u_mm(graph: PatchGraph, slack: Slack, keyway: Keyway) -> float:
+    """One sigma of a width: between two walls; of one wall twice, the axis half way; of round ends; of a floor."""
     if len(keyway.walls) == 2:
         return math.hypot(*(wall_u_mm(graph, keyway, wall) for wall in keyway.walls))
     if keyway.walls:
-        return 2 * math.hypot(plane_u_mm(graph, keyway.walls[0]), HALF_WAY_U_MM)
-    return max(2 * end.u_radius_mm for end in keyway.ends)
+        # Square to the floor the middle is known no better than the floor's tilt, as far out as it stands.
+        tilt_mm = keyway.floor.u_axis_rad * keyway.floor_mm
+        return 2 * math.hypot(plane_u_mm(graph, keyway.walls[0]), HALF_WAY_U_MM, tilt_mm)
+    return max((2 * end.u_radius_mm for end in keyway.ends), default=slack.ragged_mm)
 
 
 def wall_u_mm(graph: PatchGraph, keyway: Keyway, wall: Patch) -> float:

@@ -12,7 +12,8 @@ from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.flats import Flats
 from steadyrest.part.features.frame import angle_between_lines, dot
 from steadyrest.part.features.holes import Hole
-from steadyrest.part.features.keyways import Keyway, facing, width_u_mm
+from steadyrest.part.features.keyway import Keyway
+from steadyrest.part.features.keyways import facing, width_u_mm
 from steadyrest.part.features.turned import loose_angle, plane_u_mm, reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import because
@@ -28,14 +29,16 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
     end_mm = cut.line.outside[-1].high.at_mm
     is_open = low <= 2 * cut.slack.rounding_mm or high >= end_mm - 2 * cut.slack.rounding_mm
     key = "features.keyway_open" if is_open else "features.keyway_ends"
-    why = because(key, round_ends=float(keyway.round_ends))
+    why = (because(key, round_ends=float(keyway.round_ends)),)
+    if not keyway.walls and not keyway.ends:
+        why = (because("features.keyway_floor_only"), *why)
     x, y, z = cut.frame.at((low + high) / 2)
     out, lift = keyway.out, keyway.surface_mm
     feature = feature_of(
         "keyway" if keyway.is_keyway else "slot",
         keyway.patches,
         [
-            exact("width_mm", keyway.width_mm, width_u_mm(cut.graph, keyway)),
+            exact("width_mm", keyway.width_mm, width_u_mm(cut.graph, cut.slack, keyway)),
             exact("depth_mm", keyway.depth_mm, u_depth),
             exact("length_mm", high - low, u_length),
         ],
@@ -44,7 +47,7 @@ def keyway_draft(cut: Cut, keyway: Keyway) -> Draft:
         along_mm=(low, high),
         through=False,
         inside=keyway.inside,
-        why=(why,),
+        why=why,
     )
     return Draft(feature, f"keyway {keyway.floor.id}", tag_of(keyway.on, inside=keyway.inside))
 

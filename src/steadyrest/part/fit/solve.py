@@ -13,6 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+
+LEAST_SLOPE = 0.3  # of a fit's pull, so near its end that points no longer agree on one place
 Surface = TypeVar("Surface")
 
 
@@ -89,6 +91,24 @@ def tukey(residuals: FloatArray, scale: float) -> FloatArray:
     Source: Beaton and Tukey 1974.
     """
     return np.square(np.maximum(0.0, 1.0 - np.square(residuals / scale)))
+
+
+def heard(residuals: FloatArray, scale: float) -> float:
+    """The sigma with which points speak in a fit by `tukey`: those far off are hardly heard, and say hardly anything.
+
+    Args:
+        residuals: (n,) distances from the fit. scale: where the weight is nought, > 0.
+    Returns: 1 sigma of a plain point that would settle the fit as well; the plain one where most are far off.
+    Source: the variance of an M-estimate, mean(psi^2) / mean(psi')^2 (Huber 1964).
+    """
+    far = np.square(residuals / scale)
+    near = far < 1
+    slope = float(np.mean(np.where(near, (1 - far) * (1 - 5 * far), 0.0))) if len(far) else 0.0
+    plain = float(np.sqrt(np.mean(np.square(residuals)))) if len(far) else 0.0
+    if slope < LEAST_SLOPE:
+        return plain
+    pull = np.where(near, residuals * np.square(1 - far), 0.0)
+    return min(plain, float(np.sqrt(np.mean(np.square(pull)))) / slope)
 
 
 def spread(residuals: FloatArray) -> float:

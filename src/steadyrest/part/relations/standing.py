@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.fit import solve
 from steadyrest.part.fit.round import Turned, turned_slopes
 from steadyrest.part.fit.solve import across, unit
 from steadyrest.part.patch import Patch, PatchGraph
-from steadyrest.part.segment.patches import DRIFT_MM
+from steadyrest.part.segment.patches import DRIFT_MM, PULLS, radius_drift_mm
 from steadyrest.shop.part import Vec3
 
 FloatArray = npt.NDArray[np.float64]
@@ -85,8 +86,9 @@ def standing_of(graph: PatchGraph, patch: Patch, at: int) -> Standing | None:
         slopes = np.stack((np.ones(len(q)), q @ u, q @ v), axis=1)
     else:
         # A scanner sees less well into a hole than onto a face: a wall that fits worse than the noise is known worse.
-        heard = max(heard, patch.rms_mm)
         surface = Turned(point, direction, patch.radius_mm)
+        off = surface.distances(patch.points)
+        heard = max(heard, solve.heard(off[np.abs(off) < PULLS * heard], PULLS * heard))
         points = patch.points[np.abs(surface.distances(patch.points)) < CLOSE * heard]
         if len(points) < LEAST_POINTS:
             return None
@@ -99,7 +101,8 @@ def standing_of(graph: PatchGraph, patch: Patch, at: int) -> Standing | None:
     values, vectors = np.linalg.eigh(information / np.outer(scale, scale))
     covariance = (vectors / np.maximum(values, 1e-9)) @ vectors.T / np.outer(scale, scale)
     tilt = DRIFT_MM / max(reach, 1e-9)
-    drift = [DRIFT_MM, tilt, tilt] if patch.kind == "plane" else [DRIFT_MM, DRIFT_MM, tilt, tilt, DRIFT_MM]
+    rounded = radius_drift_mm(patch.arc_rad)
+    drift = [DRIFT_MM, tilt, tilt] if patch.kind == "plane" else [DRIFT_MM, DRIFT_MM, tilt, tilt, rounded]
     covariance += np.diag(np.square(drift))
     return Standing(patch, at, len(drift), middle, direction, u, v, covariance, reach, independent)
 

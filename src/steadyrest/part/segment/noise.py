@@ -17,6 +17,7 @@ FloatArray = npt.NDArray[np.float64]
 
 SEEDS = 600
 SLOW_MM = 4.0  # what hangs together farther is the scan's slow drift or the surface's shape, no noise
+MOST_SLOW = 0.8  # share of the variance that may be slow
 LEAST_LEFT = 8000  # points that stay when a surface is thinned for a far look
 REACH = 8.0  # neighbourhood in spacings: wide against the noise's own correlation
 
@@ -34,7 +35,7 @@ def first_noise(skin: Skin) -> float:
     return float(np.quantile(fine, 1 / 6)) if len(fine) else 0.0
 
 
-def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) -> float:
+def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float, *, drifts: bool = False) -> float:
     """How far the noise hangs together along the surface: the L of exp(-d^2 / 2 L^2).
 
     Looked for to six spacings first, then farther as long as it goes on: a fine mesh of a coarse scan hangs together
@@ -42,6 +43,8 @@ def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) ->
 
     Args:
         points: (n, 3) of one surface. residuals: (n,) its distances, trend removed. spacing_mm: of the mesh.
+        drifts: the scan drifts slowly over the surface: what hangs together from one end of it to the other has an
+            allowance of its own and is no noise that a wall of a few mm would fail to average.
     Returns: L in mm; 0 if neighbours are independent.
     Source: the integral of the empirical correlation over the plane, which is 2 pi L^2 for this shape.
     """
@@ -50,16 +53,33 @@ def correlation(points: FloatArray, residuals: FloatArray, spacing_mm: float) ->
     if len(points) < 200:
         return spacing_mm
     centred = residuals - np.median(residuals)
+    slow = _slow(points, centred) if drifts else 0.0
     reach, step = 6 * spacing_mm, 1
     while True:
         some = slice(None, None, step)
-        area, ended = _hanging(KDTree(points[some]), points[some], centred[some], reach)
+        area, ended = _hanging(KDTree(points[some]), points[some], centred[some], reach, slow)
         if ended or reach > SLOW_MM / 2:
             return float(np.sqrt(max(area, 0.0) / (2 * np.pi)))
         reach, step = 2 * reach, 4 * step if len(points) > 4 * step * LEAST_LEFT else step
 
 
-def _hanging(tree: KDTree, points: FloatArray, centred: FloatArray, reach: float) -> tuple[float, bool]:
+def _slow(points: FloatArray, centred: FloatArray) -> float:
+    """Share of the variance that still hangs together where noise no longer does."""
+    from scipy.spatial import KDTree
+
+    some = points[:: max(1, len(points) // LEAST_LEFT)]
+    off = centred[:: max(1, len(points) // LEAST_LEFT)]
+    seeds = np.linspace(0, len(some) - 1, 400).astype(np.int64)
+    total, count = 0.0, 0
+    for seed, near in zip(seeds, KDTree(some).query_ball_point(some[seeds], 2 * SLOW_MM), strict=True):
+        ring = np.asarray(near, dtype=np.int64)
+        ring = ring[np.linalg.norm(some[ring] - some[seed], axis=1) > SLOW_MM]
+        total, count = total + float(off[ring].sum() * off[seed]), count + len(ring)
+    variance = float(np.mean(off[seeds] ** 2))
+    return float(np.clip(total / count / variance, 0.0, MOST_SLOW)) if count > 400 and variance > 0 else 0.0
+
+
+def _hanging(tree: KDTree, points: FloatArray, centred: FloatArray, reach: float, slow: float) -> tuple[float, bool]:
     """Integral of the correlation over the plane up to a reach, and whether it ended within."""
     seeds = np.linspace(0, len(points) - 1, 400).astype(np.int64)
     rings = np.linspace(0, reach, 13)
@@ -78,6 +98,7 @@ def _hanging(tree: KDTree, points: FloatArray, centred: FloatArray, reach: float
     # No two points lie nearer than the mesh is fine: there it hangs together as at the nearest.
     held = np.flatnonzero(counts > 20)
     shape[: held[0] if len(held) else 0] = shape[held[0]] if len(held) else 0.0
+    shape = (shape - slow) / (1 - slow)
     below = np.flatnonzero(shape < 0.05)
     stop = int(below[0]) if len(below) else 12
     middle = (rings[1:] + rings[:-1]) / 2

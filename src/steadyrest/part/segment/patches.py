@@ -10,7 +10,7 @@ import numpy.typing as npt
 from steadyrest.part.fit import flat
 from steadyrest.part.fit.flat import Plane
 from steadyrest.part.fit.round import Ring, Sphere, Turned, turned_slopes
-from steadyrest.part.fit.solve import across, covariance
+from steadyrest.part.fit.solve import across, covariance, heard
 from steadyrest.part.patch import Patch
 from steadyrest.part.segment.axis import Axis
 from steadyrest.part.segment.found import Found
@@ -22,7 +22,8 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 SLOPES_OF = 6000  # points that an uncertainty looks at
-DRIFT_MM = 0.006  # a scanner's slow drift over a patch, which no averaging takes away; common practice, no source
+DRIFT_MM = 0.006  # slow drift between two sides of a scan, which no averaging takes away; common practice, no source
+PULLS = 6.0  # sigmas within which a point pulls at a fit
 KEPT = 0.12  # of the noise: what no averaging takes away
 FULL_ROUND = 0.66  # rad: a gap up to 37 degrees between strips is none
 
@@ -124,16 +125,18 @@ def _cylinder(
     surface = found.surface
     assert isinstance(surface, Turned)
     # A hole that fits worse than the noise is known worse; a stretch's misfit is its wear, which is judged apart.
-    heard = scan.noise_mm if found.coaxial or scan.noise_mm == 0 else max(scan.noise_mm, rms)
-    cov = covariance(_some_slopes(surface, points, 5), heard, _thinned(shared, len(points)))
-    u_radius, u_axis = float(np.sqrt(cov[4, 4])), float(np.sqrt(max(cov[2, 2], cov[3, 3])))
+    own = scan.noise_mm
     if scan.noise_mm > 0 and not found.coaxial:
-        u_radius = float(np.hypot(u_radius, DRIFT_MM))
+        own = max(own, heard(surface.distances(points), PULLS * scan.noise_mm))
+    cov = covariance(_some_slopes(surface, points, 5), own, _thinned(shared, len(points)))
+    u_radius, u_axis = float(np.sqrt(cov[4, 4])), float(np.sqrt(max(cov[2, 2], cov[3, 3])))
     axis, at = surface.axis, surface.point
     if found.coaxial and scan.axis is not None:
         axis, at = scan.axis.direction, scan.axis.point
     middle, low, high = _extent(at, axis, points)
     arc, seen = _around(middle, axis, points, low=low, high=high, exact=scan.noise_mm == 0)
+    if scan.noise_mm > 0 and not found.coaxial:
+        u_radius = float(np.hypot(u_radius, radius_drift_mm(arc)))
     best = before or Unworn(surface.radius_mm, u_radius, None)
     if (
         not found.coaxial and not best.depth_mm and not best.proud_mm
@@ -150,6 +153,11 @@ def _cylinder(
         facets=facets, proud_mm=best.proud_mm, lobes=found.lobes,
         crest_mm=found.crest_mm,
     )  # fmt: skip
+
+
+def radius_drift_mm(arc_rad: float) -> float:
+    """What slow drift leaves of a radius: seen all the way round it is off by half of what two sides are off."""
+    return DRIFT_MM * (0.5 if arc_rad > 2 * np.pi - FULL_ROUND else 1.0)
 
 
 def _cone(

@@ -10,6 +10,7 @@ from steadyrest.part.segment.beside import cones_beside, cones_on_lines
 from steadyrest.part.segment.corners import corners_beside
 from steadyrest.part.segment.drilled import drilled
 from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.hubs import hubs_on
 from steadyrest.part.segment.milled import milled
 from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.pieced import pieced
@@ -34,6 +35,7 @@ def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> 
     found = milled(skin, seen, drilled(skin, seen, found, limits=limits), limits=limits)
     for f in found:
         free[f.members] = False
+    found += hubs_on(skin, free, found, limits=limits)
     found = cones_on_lines(skin, free, found, limits=limits)
     found += cones_beside(skin, free, found, limits=limits)
     found = without_nested(found, (), skin.points)

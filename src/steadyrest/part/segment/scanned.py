@@ -181,16 +181,17 @@ def _with_wear(
         )) if len(inner) else None)  # fmt: skip
     found += [*spun.faces, *spun.arcs, *beside]
     before += [None] * (len(spun.faces) + len(spun.arcs) + len(beside))
-    return Sorted(tuple(found), tuple(before), spun, spun.noise_mm, far, made_up)
+    near = _turned_correlation(skin, spun, drifts=True)
+    return Sorted(tuple(found), tuple(before), spun, spun.noise_mm, near, made_up)
 
 
-def _turned_correlation(skin: Skin, spun: Spun) -> float:
+def _turned_correlation(skin: Skin, spun: Spun, *, drifts: bool = False) -> float:
     """How far the noise hangs together, on the calmest stretch that is large enough: wear hangs together farther."""
     sizes = [len(members) if band.slope == 0 else 0 for band, members in zip(spun.bands, spun.members, strict=True)]
     large = [k for k, many in enumerate(sizes) if many > 0 and many >= 0.25 * max(sizes)]
     off = {k: spun.rim.radius[spun.members[k]] - spun.bands[k].radius_mm for k in large}
     calmest = min(large, key=lambda k: spread(off[k]))
-    return correlation(skin.points[spun.members[calmest]], off[calmest], skin.spacing_mm)
+    return correlation(skin.points[spun.members[calmest]], off[calmest], skin.spacing_mm, drifts=drifts)
 
 
 def _within(skin: Skin, marked: BoolArray, steps: int) -> BoolArray:
@@ -239,7 +240,7 @@ def _correlation(skin: Skin, found: list[Found]) -> float:
         return skin.spacing_mm
     largest = max(found, key=lambda f: len(f.members))
     points = skin.points[largest.members]
-    return correlation(points, largest.surface.distances(points), skin.spacing_mm)
+    return correlation(points, largest.surface.distances(points), skin.spacing_mm, drifts=True)
 
 
 def facet_labels(skin: Skin, found: tuple[Found, ...]) -> npt.NDArray[np.int64]:

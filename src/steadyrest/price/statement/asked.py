@@ -36,18 +36,18 @@ def read_statement(text: str, where: str) -> StatementSaid:
     return StatementSaid(
         currency=file.text("currency"),
         zone=_zone(file),
-        date=_date(file, "statement_date"),
+        date=date_of(file, "statement_date"),
         rates=rates,
         windows=tuple(_window(row) for row in file.each("factor")),
-        rounding=_rounding(file.inner("rounding")) if "rounding" in file.table else NOT_ROUNDED,
-        tax=_tax(file.inner("tax")) if "tax" in file.table else NO_TAX,
-        spared_until=_date(certificate, "valid_until") if certificate else None,
+        rounding=rounding_of(file.inner("rounding")) if "rounding" in file.table else NOT_ROUNDED,
+        tax=tax_of(file.inner("tax")) if "tax" in file.table else NO_TAX,
+        spared_until=date_of(certificate, "valid_until") if certificate else None,
         entries=_entries(file.each("entry"), rates),
         travel=tuple(
-            Travel(_exact(row, "distance"), row.text("unit", "km"), _exact(row, "rate")) for row in file.each("travel")
+            Travel(exact(row, "distance"), row.text("unit", "km"), exact(row, "rate")) for row in file.each("travel")
         ),
         goods=tuple(
-            Goods(row.text("what"), _exact(row, "cost"), _exact(row, "markup", Fraction(0)), row.flag("taxable", True))
+            Goods(row.text("what"), exact(row, "cost"), exact(row, "markup", Fraction(0)), row.flag("taxable", True))
             for row in file.each("goods")
         ),
     )
@@ -57,7 +57,7 @@ NOT_ROUNDED = Rounding(Fraction(0), up=True, by_day=False, minimum_labour=Fracti
 NO_TAX = Tax(Fraction(0), on_all=False, by_line=False, half_even=False)
 
 
-def _exact(fields: Fields, key: str, default: Fraction | None = None) -> Fraction:
+def exact(fields: Fields, key: str, default: Fraction | None = None) -> Fraction:
     """A number as written, in quotation marks or not, without a digit lost."""
     found = fields.table.get(key)
     if found is None:
@@ -83,7 +83,8 @@ def _zone(file: Fields) -> ZoneInfo:
         raise file.wrong("timezone", f"{name!r} is not a time zone.", 'Write it as "Europe/Vienna".') from None
 
 
-def _date(fields: Fields, key: str) -> date:
+def date_of(fields: Fields, key: str) -> date:
+    """A day, as TOML has it or as text."""
     found = fields.table.get(key)
     if isinstance(found, datetime):
         return found.date()
@@ -100,7 +101,7 @@ def _rates(file: Fields) -> Mapping[str, Fraction]:
     if "rates" not in file.table:
         return {}
     rates = file.inner("rates")
-    return {name: _exact(rates, name) for name in rates.table}
+    return {name: exact(rates, name) for name in rates.table}
 
 
 def _window(row: Fields) -> Window:
@@ -111,7 +112,7 @@ def _window(row: Fields) -> Window:
     if begin is None and not days:
         raise row.wrong(None, "it says neither days nor from and to.", 'Write days = ["sat"], or from and to.')
     midnight = end == time(0)
-    return Window(_exact(row, "factor"), days, begin, end, until_midnight=midnight)
+    return Window(exact(row, "factor"), days, begin, end, until_midnight=midnight)
 
 
 def _time(row: Fields, key: str) -> time | None:
@@ -122,18 +123,20 @@ def _time(row: Fields, key: str) -> time | None:
     return time(minute // 60, minute % 60)
 
 
-def _rounding(fields: Fields) -> Rounding:
+def rounding_of(fields: Fields) -> Rounding:
+    """How hours are rounded, from its table."""
     return Rounding(
-        unit_h=_exact(fields, "unit_h", Fraction(0)),
+        unit_h=exact(fields, "unit_h", Fraction(0)),
         up=fields.text("mode", "up", among=("up", "nearest")) == "up",
         by_day=fields.text("per", "entry", among=("entry", "day")) == "day",
-        minimum_labour=_exact(fields, "minimum_labour", Fraction(0)),
+        minimum_labour=exact(fields, "minimum_labour", Fraction(0)),
     )
 
 
-def _tax(fields: Fields) -> Tax:
+def tax_of(fields: Fields) -> Tax:
+    """The tax, from its table."""
     return Tax(
-        rate=_exact(fields, "rate"),
+        rate=exact(fields, "rate"),
         on_all=fields.text("on", "goods", among=("goods", "all")) == "all",
         by_line=fields.text("by", "total", among=("total", "line")) == "line",
         half_even=fields.text("half", "up", among=("up", "even")) == "even",

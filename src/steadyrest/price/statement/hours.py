@@ -60,7 +60,8 @@ def standing(entries: Sequence[Entry]) -> tuple[tuple[Entry, ...], tuple[Doubt, 
 def _clashes(entries: Iterable[Entry]) -> Iterator[str]:
     """Ids of entries of one person that share time with another of the same person's."""
     busy: dict[str, list[tuple[datetime, str]]] = {}
-    labour = [(e.start, e.end, e.who, e.id) for e in entries if e.kind == "labour" and e.end is not None]
+    alone = [entry for entry in entries if not entry.shared]
+    labour = [(e.start, e.end, e.who, e.id) for e in alone if e.kind == "labour" and e.end is not None]
     for start, end, who, name in sorted(labour, key=lambda entry: (entry[0], entry[1], entry[3])):
         running = [(until, other) for until, other in busy.get(who, []) if until > start]
         if end > start:
@@ -122,10 +123,21 @@ def parts_of(entry: Entry, windows: Sequence[Window], zone: ZoneInfo) -> Iterato
         raise ValueError(f"parts_of: entry {entry.id!r} has no end")
     start, end = entry.start.astimezone(UTC), entry.end.astimezone(UTC)
     day = start.astimezone(zone).date()
-    marks = [start, *(m for m in sorted(_marks(start, end, windows, zone)) if start < m < end), end]
-    pieces = [(factor_at(a + (b - a) / 2, windows, zone), _hours(b - a)) for a, b in itertools.pairwise(marks) if b > a]
+    shares = [(a.astimezone(UTC), b.astimezone(UTC), share) for a, b, share in entry.shared]
+    turns = _marks(start, end, windows, zone) | {at for a, b, _ in shares for at in (a, b)}
+    marks = [start, *(m for m in sorted(turns) if start < m < end), end]
+    pieces = [
+        (factor_at(a + (b - a) / 2, windows, zone), _hours(b - a) * _share(shares, a, b))
+        for a, b in itertools.pairwise(marks)
+        if b > a
+    ]
     for factor, some in itertools.groupby(pieces, key=lambda piece: piece[0]):
         yield Stretch(entry.who, day, factor, sum((hours for _, hours in some), Fraction(0)), (entry.id,))
+
+
+def _share(shares: Sequence[tuple[datetime, datetime, Fraction]], a: datetime, b: datetime) -> Fraction:
+    """What of the time from a to b counts, which lies in one part or none."""
+    return next((share for start, end, share in shares if start <= a and b <= end), ONE)
 
 
 def _hours(length: timedelta) -> Fraction:

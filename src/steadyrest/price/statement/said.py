@@ -15,7 +15,11 @@ EntryKind = Literal["labour", "machine"]
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A stretch of work. who: a person, or the machine. end: None while it is open. replaces: an earlier one's id."""
+    """A stretch of work. who: a person, or the machine. end: None while it is open. replaces: an earlier one's id.
+
+    shared: parts (from, to, share) in which the person also worked on something else, and what of each counts here. An
+    entry that says so is taken at its word, and clashes with nothing.
+    """
 
     id: str
     kind: EntryKind
@@ -23,6 +27,7 @@ class Entry:
     start: datetime
     end: datetime | None
     replaces: str | None
+    shared: tuple[tuple[datetime, datetime, Fraction], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ ORDER_WORK = 300_000_000  # phases x jobs x draws over all ways tried; some 6 s 
 MOST_TRIES, LEAST_TRIES = 60, 3
 BEST, PAIRED = 3, 4  # ways told; single reliefs that are tried in pairs
 MOST_RELIEFS = 12
+WORTH = 0.01  # of the lateness: what a way must gain to be told
 LONGER_S, NIGHT_S = 7200.0, 4 * 3600.0
 GRAIN_S, DAY_S = 900.0, 86_400.0
 
@@ -157,14 +158,18 @@ def rank(way: Way) -> tuple[float, int]:
 
 
 def _told(ways: Sequence[Way]) -> Sequence[Way]:
-    """The best ways: each gains over every part of itself that is told, or holds more promises than all told."""
+    """The best ways: each gains over every part of itself, or holds more promises than all told before it.
+
+    A gain below a hundredth of the lateness is luck, not a gain. Doing nothing else is told where nothing gains.
+    """
     told: list[Way] = []
     for way in ways:
-        parts = [other for other in told if set(other.changes) <= set(way.changes)]
-        cheaper = not parts or way.money < min(other.money for other in parts) - 0.005
-        if cheaper or way.holding > max(other.holding for other in told):
+        parts = [other for other in ways if set(other.changes) < set(way.changes)]
+        gains = all(way.money < (1.0 - WORTH) * other.money - 0.005 for other in parts)
+        if (way.changes and gains) or way.holding > max((other.holding for other in told), default=-1):
             told.append(way)
-    return told[:BEST]
+    plain = [way for way in ways if not way.changes]
+    return [*told, *(way for way in plain if way not in told)][:BEST]
 
 
 def progressed(

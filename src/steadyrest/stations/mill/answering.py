@@ -20,6 +20,7 @@ from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.tables.practice import rule
 
 MILLED = ("keyway", "slot", "flat", "bore")
+EASED = ("fillet", "chamfer")
 LATER = ("pocket", "hexagon", "boss", "free", "thread")
 
 
@@ -91,13 +92,16 @@ def _span_mm(ask: Ask, profile: Profile) -> float:
 def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: Feature) -> None:
     """Plan one feature, or refuse it."""
     fine = sizes.too_fine(feature, repeat_mm=place.limits.repeat_mm, machine=place.machine.name)
-    if feature.kind not in MILLED or (feature.kind == "bore" and sizes.coaxial(feature, profile)):
+    about = feature.kind in (*EASED, "bore") and sizes.coaxial(feature, profile)
+    if feature.kind not in (*MILLED, *EASED) or about:
         key = (
             "mill.not_planned" if feature.kind in ("pocket", "hexagon", "boss", "free", "thread") else "mill.not_milled"
         )
         milled = Milled(None, 0.0, 0, (), (because(key, feature=feature.id, kind=sizes.called(feature)),))
     elif fine is not None:
         milled = Milled(None, 0.0, 0, (), (fine,))
+    elif feature.kind in EASED:
+        milled = _eased(place, feature)
     elif feature.kind == "bore":
         milled = _hole(place, profile, feature)
     elif feature.kind == "flat":
@@ -125,6 +129,18 @@ def _slot(place: Place, feature: Feature) -> Milled:
         return Milled(None, 0.0, 0, (), (because("mill.unknown_size", feature=feature.id),))
     exact = sizes.limits_mm(feature) is not None
     return slots.slot(place, Slot(width, depth, length, sizes.width_mm(feature), exact))
+
+
+def _eased(place: Place, feature: Feature) -> Milled:
+    """A corner that comes with the wall's cutter, which must be no larger than it; an edge is run along once."""
+    cutters = [tool for tool in place.machine.tools if tool.kind in ("slot drill", "end mill", "ball mill")]
+    radius = sizes.value_mm(feature, "radius_mm")
+    if feature.inside and radius is not None:
+        cutters = [tool for tool in cutters if tool.diameter_mm <= 2.0 * radius + rule("match_mm")]
+    if not cutters:
+        why = because("mill.corner", machine=place.machine.name, feature=feature.id, radius_mm=radius or 0.0)
+        return Milled(None, 0.0, 0, (), (why,))
+    return Milled(max(cutters, key=lambda tool: tool.diameter_mm), rule("chamfer_s"), 1, ())
 
 
 def _flat(place: Place, profile: Profile, feature: Feature) -> Milled:

@@ -103,6 +103,7 @@ def _lot(asked: SetUpAsked, work: Work, places: Places) -> Lot:
     span = max(box_mm(ask.state.blank))
     between_s = times.between(place, tools=len(cut.tools), features=work.places, span_mm=span)
     changes_s = times.between(place, tools=len(cut.tools), features=len(cut.tools), span_mm=span)
+    between_s += max(len(_worked_sides(asked.set_up)) - 1, 0) * rule("turn_index_s")
     own = Cycle(cut.cut_s, cut.travel_s + between_s, hands_s, cut.spread)
     set_up_s = _set_up_s(machine, hold, asked.number)
     if hold.kind == "soft jaws" and places.count > 1:
@@ -217,6 +218,9 @@ def _notes(asked: SetUpAsked) -> tuple[Reason, ...]:
         longest = max((part.feature(name) for name in halves), key=lambda hole: measures(hole)[1])
         diameter, depth = measures(longest)
         notes.append(because("mill.longer_drill", kind="drill", diameter_mm=diameter, depth_mm=depth))
+    ups = _worked_sides(set_up)
+    if len(ups) > 1:
+        notes.append(because("mill.turned_to", sides=", ".join(_called(part, up) for up in ups)))
     if asked.place.limits.axes == "5":
         leaning = [
             name for name in set_up.cut if part.feature(name).kind == "face" and _leans(part.feature(name), set_up)
@@ -224,6 +228,11 @@ def _notes(asked: SetUpAsked) -> tuple[Reason, ...]:
         if leaning:
             notes.append(because("mill.at_once", features=", ".join(leaning)))
     return tuple(notes)
+
+
+def _worked_sides(set_up: Worked) -> list[Vec3]:
+    """The directions from which something is taken off."""
+    return [side.up for side in set_up.sides if side.takes or side.faced_mm]
 
 
 def _leans(face: Feature, set_up: Worked) -> bool:

@@ -184,7 +184,14 @@ def _cutting(ask: Ask, limits: CutterLimits, found: Setting, opened: Openings) -
     shapes = {body.number: body.shape for body in bodies(flat)}
     sheets = tuple(supported(sheet, shapes, found, limits.slat_gap_mm) for sheet in ask.state.sheets)
     orders = tuple(ordered(sheet, by_body, outside, limits) for sheet in sheets)
+    sheets = tuple(_as_cut(sheet, order) for sheet, order in zip(sheets, orders, strict=True))
     return Cutting(found, opened, by_body, sheets, orders)
+
+
+def _as_cut(sheet: SheetCut, order: Ordered) -> SheetCut:
+    """The sheet with its parts in the order in which they come free."""
+    by_turn = tuple(dict.fromkeys(k for k, _ in order.cuts))
+    return replace(sheet, laid=tuple(sheet.laid[k] for k in by_turn) if len(by_turn) == len(sheet.laid) else sheet.laid)
 
 
 def _each_by_itself(cutting: Cutting, quantity: int) -> tuple[float, float, float]:

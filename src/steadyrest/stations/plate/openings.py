@@ -55,8 +55,8 @@ def openings(part: Part, setting: Setting, repeat_mm: float) -> Openings:
         wide = opening_mm(outline) if outline.inside else 0.0
         names = tuple(one.id for one in named)
         if bore is not None and wide < smallest:
-            drilled.append((bore.id, because("plate.hole_small", feature=bore.id, has_mm=wide, least_mm=smallest,
-                                             ratio=wide / t, least_ratio=setting.figure("hole_ratio"))))  # fmt: skip
+            drilled.append((bore.id, because("plate.hole_small", has_mm=round(wide, 3), least_mm=smallest,
+                                             ratio=round(wide / t, 2), least_ratio=setting.figure("hole_ratio"))))  # fmt: skip
             continue
         if outline.inside and bore is None and wide < smallest:
             refused.append((names, because("plate.narrow", has_mm=wide, least_mm=smallest, way=setting.way)))
@@ -125,11 +125,10 @@ def _webs(
         near = STRtree(lines).query(shapes[k].exterior, predicate="dwithin", distance=web - 1e-6) if lines else ()
         if not len(near):
             continue
-        has, other = min((lines[i].distance(shapes[k].exterior), others[i]) for i in near)
+        has = min(lines[i].distance(shapes[k].exterior) for i in near)
         names = outlines[k].features
         bore = next((name for name in names if name in features and features[name].kind == "bore"), None)
-        beside = next(iter(outlines[other].features), "") or ("an outline" if outlines[other].inside else "the outside")
-        why = because("plate.web", feature=bore or next(iter(names), "a cut-out"), other=beside, has_mm=has, least_mm=web)
+        why = because("plate.web", has_mm=round(has, 2), least_mm=web)
         out.append((names, bore, why))
         kept.remove(k)
     return kept, out

@@ -20,6 +20,7 @@ from steadyrest.stations.turn.booking import Side, SidePlan
 from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off, raw_of
 from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stations.turn.holding import Hold
+from steadyrest.stations.turn.knurl import is_knurl
 from steadyrest.stations.turn.passes import Setting
 from steadyrest.stations.turn.side import EASE, plan
 from steadyrest.stock.blank import SAME_MM, Need, need
@@ -110,10 +111,11 @@ def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     undone: list[Undone] = []
     limits = ask.machine.limits if ask.machine else None
     drives = isinstance(limits, LatheLimits) and has_driven(limits) and not ask.turn_only
+    tooled = ask.machine is not None and any(tool.kind == "knurl" for tool in ask.machine.tools)
     for feature in ask.asked():
         if (
             (drives and is_driven(feature, profile))
-            or feature.kind in EASE
+            or (tooled and is_knurl(feature))
             or (feature.kind in TURNED and sizes.coaxial(feature, profile))
         ):
             turned.append(feature)

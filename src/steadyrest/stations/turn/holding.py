@@ -163,6 +163,13 @@ def holds(
     missing = _no_centre(machine, limits, clamping.stretches)
     if missing:
         refused.append(missing)
+        if rule("stick_out_ratio") < ratio <= rule("stick_out_most_ratio"):
+            # No centre to be had: what springs is reckoned, what whips is watched.
+            why = because(
+                "turn.hold_chuck", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
+            )
+            whips = because("caution.whips", ratio=ratio, usual=rule("stick_out_ratio"))
+            ways.append(Hold(False, plain, why, (*_cautions(clamping), whips), grip))
     elif ratio > rule("slender_ratio"):
         way = _with_steady(ask, machine, limits, clamping, ratio, grip)
         if isinstance(way, Hold):

@@ -9,7 +9,7 @@ from steadyrest.shop.floor import Tool
 from steadyrest.shop.part import Feature, Stretch
 from steadyrest.stations import sizes
 from steadyrest.stations.answer import Ask, refusal
-from steadyrest.stations.turn import bores, passes
+from steadyrest.stations.turn import bores, knurl, passes
 from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
 from steadyrest.stations.turn.clamping import part_off_tool
 from steadyrest.stations.turn.driven import book_driven, is_driven
@@ -170,11 +170,29 @@ def _turned(ask: Ask, side: Side, done: SidePlan) -> None:
                 done.made.append(feature.id)
         elif feature is not None and too_fine(ask, side, done, feature):
             pass
+        elif feature is not None and knurl.is_knurl(feature):
+            before = _knurled(ask, side, done, stretch, feature, at, before)
         elif small < before_mm - SAME_MM and stretch.length_mm < rule("wide_dip_ratio") * (before_mm - small) / 2.0:
             _dip(ask, side, done, stretch, feature, before_mm, at)
         else:
             before = _step(ask, side, done, stretch, feature, at, before)
         before_mm = max(before_mm, stretch.largest_mm)
+
+
+def _knurled(
+    ask: Ask, side: Side, done: SidePlan, stretch: Stretch, feature: Feature, at: tuple[float, float],
+    before: Before | None,
+) -> Before | None:  # fmt: skip
+    """Turned to its blank's size, then pressed; without a wheel it stays undone."""
+    wheel = knurl.wheel(side, knurl.pitch_mm(feature, stretch.largest_mm))
+    if wheel is None:
+        knurl.no_wheel(ask, side, done, feature, stretch.largest_mm)
+        return before
+    smaller = knurl.blank(stretch, wheel.pitch_mm)
+    after = _step(ask, side, done, smaller, feature, at, before)
+    if feature.id in done.made:
+        knurl.book_knurl(ask, side, done, feature, wheel, smaller, at)
+    return after
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,15 +21,18 @@ class TakeIt:
 
 @dataclass(frozen=True, slots=True)
 class YesOrNo:
-    """What was answered to the customer, and the forms to say it. says: what stands now. offer: with the price asked.
+    """What was answered to the customer, and the forms to say it. says: what stands now.
 
+    price, by: what the form begins with: the offer, and the time asked for if that holds, else the one that would.
     may_take, may_decline: which form is shown. why_not: reasons to choose from. touch: marks the form, so that it
     counts once.
     """
 
     number: int
     says: str
-    offer: str
+    price: str
+    currency: str
+    by: str
     may_take: bool
     may_decline: bool
     why_not: tuple[str, ...]
@@ -158,6 +161,7 @@ class HowMade:
     """From what, and how. place: the piece in fewest words.
 
     chart: sizes with the chance that they are held, the least likely first, each with what would help.
+    job: its number, for the picture of the sheets; sheets: how many are cut up, 0: none.
     unmade: what the chosen way leaves for others. aside: machines that take no part, and why.
     """
 
@@ -169,6 +173,8 @@ class HowMade:
     aside: tuple[RefusedRow, ...]
     other_routes: tuple[RouteRow, ...]
     chart: tuple[Worded, ...] = ()
+    job: int = 0
+    sheets: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,8 +248,13 @@ class MeasureRow:
 
 @dataclass(frozen=True, slots=True)
 class IsItRight:
-    """own: sizes with limits of their own. general: the rest, by the general tolerance."""
+    """own: sizes with limits of their own. general: the rest, by the general tolerance.
 
+    measured: how the lot stands by what was measured, in words; "" where nothing was.
+    """
+
+    job: int
+    measured: str
     own: tuple[MeasureRow, ...]
     general: tuple[MeasureRow, ...]
 

@@ -15,12 +15,13 @@ from steadyrest.web.showing.words import Words, numeral
 from steadyrest.wording.charted import charted
 
 
-def how_made(answer: PlanAnswer, words: Words) -> HowMade:
+def how_made(answer: PlanAnswer, words: Words, *, job: int = 0) -> HowMade:
     """The chosen way.
 
     Args:
         answer: the plan.
         words: for its reader.
+        job: its number, for pictures.
     Returns: the second answer; without steps where nothing can be made.
     """
     best = answer.best
@@ -34,6 +35,8 @@ def how_made(answer: PlanAnswer, words: Words) -> HowMade:
         aside=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.refused)),
         other_routes=tuple(other_routes(answer, words)),
         chart=tuple(chart_row(one, words) for one in best.route.chart) if best else (),
+        job=job,
+        sheets=sum(sheet.count for sheet in best.route.sheets) if best else 0,
     )
 
 

@@ -10,17 +10,23 @@ from steadyrest.web.showing.words import Words, numeral, size_word
 GENERAL = ("limits.general", "measure.general")
 
 
-def is_it_right(answer: PlanAnswer, words: Words) -> IsItRight:
+def is_it_right(answer: PlanAnswer, words: Words, *, job: int, measured: str = "") -> IsItRight:
     """What to measure.
 
     Args:
         answer: the plan.
         words: for its reader.
+        job: its number. measured: how the lot stands by what was measured, or "".
     Returns: the sixth answer: sizes with limits of their own apart from those by the general tolerance.
     """
     kinds = {feature.id: feature.kind for feature in answer.part.features}
     rows = [(has_own(one), measure_row(one, kinds.get(one.feature, ""), words)) for one in answer.measures]
-    return IsItRight(own=tuple(row for own, row in rows if own), general=tuple(row for own, row in rows if not own))
+    return IsItRight(
+        job=job,
+        measured=measured,
+        own=tuple(row for own, row in rows if own),
+        general=tuple(row for own, row in rows if not own),
+    )
 
 
 def has_own(one: Measure) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
@@ -30,8 +32,9 @@ PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("
 
 
 def page(
-    kept: KeptJob, before: PlanAnswer | None, *, token: str, touch: str = "", trouble: str = "", typed: str = ""
-) -> JobPage:
+    kept: KeptJob, before: PlanAnswer | None, *, token: str, touch: str = "", trouble: str = "", typed: str = "",
+    measured: str = "",
+) -> JobPage:  # fmt: skip
     """A job's page.
 
     Args:
@@ -39,6 +42,7 @@ def page(
         before: the plan before that one, for what changed; None if there is none.
         token: for its forms. touch: marks the forms that count once.
         trouble, typed: why the last reading was not written down, and what was typed.
+        measured: how the lot stands by what was measured, in words; "" where nothing was.
     Returns: the page.
     """
     answer, best = kept.answer, kept.answer.best
@@ -49,13 +53,13 @@ def page(
         what=kept.job.what,
         asked=asked(kept, words),
         take=take_it(answer, words),
-        said=said(kept, words, token=token, touch=touch),
+        said=said(kept, token=token, touch=touch),
         changes=changes(kept, before, words),
         is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
-        how=how_made(answer, words),
+        how=how_made(answer, words, job=kept.job.number),
         when=by_when(answer, best.promise, words, number=kept.job.number) if best and best.promise else None,
         price=how_much(best.price, words) if best and best.price else None,
-        right=is_it_right(answer, words),
+        right=is_it_right(answer, words, job=kept.job.number, measured=measured),
         papers=tuple(
             (says, f"/jobs/{kept.job.number}/{name}.pdf")
             for says, name in PAPERS
@@ -82,14 +86,18 @@ def planned(answer: PlanAnswer, words: Words) -> str:
     )
 
 
-def said(kept: KeptJob, words: Words, *, token: str, touch: str) -> YesOrNo:
+def said(kept: KeptJob, *, token: str, touch: str) -> YesOrNo:
     """What was answered to the customer, and what may be."""
     best = kept.answer.best
-    offer = words.money(best.price.offer) if best is not None and best.price is not None else ""
+    promise = best.promise if best is not None else None
+    sure = promise is None or promise.odds.value >= promise.wanted_odds or promise.can_promise is None
+    by = kept.answer.due if sure or promise is None else promise.can_promise
     return YesOrNo(
         number=kept.job.number,
         says=SAID.get(kept.state, SAID["asked"]),
-        offer=offer,
+        price=best.price.offer.shown() if best is not None and best.price is not None else "",
+        currency=kept.answer.shop.currency,
+        by=by.astimezone(ZoneInfo(kept.answer.shop.timezone)).strftime("%Y-%m-%dT%H:%M") if by is not None else "",
         may_take=best is not None and kept.state in (*OPEN, "declined"),
         may_decline=kept.state in (*OPEN, "promised"),
         why_not=WHY_NOT,

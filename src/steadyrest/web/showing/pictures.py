@@ -23,7 +23,7 @@ def picture(answer: PlanAnswer, name: str, look: str) -> str:
 
     Args:
         answer: the plan.
-        name: "part" or "night".
+        name: "part", "sheets" or "night".
         look: a key of LOOKS.
     Returns: SVG text, or nothing.
     """
@@ -33,6 +33,8 @@ def picture(answer: PlanAnswer, name: str, look: str) -> str:
     match name:
         case "part":
             return issue_paper.part_picture(answer, width_mm=width_mm, dark=dark)
+        case "sheets":
+            return issue_paper.sheets_picture(answer, width_mm=width_mm, dark=dark)
         case "night":
             highest = None if width_mm < PAGE_MM else NIGHT_HIGHEST * width_mm
             return issue_paper.night_picture(answer, width_mm=width_mm, height_mm=highest, dark=dark)

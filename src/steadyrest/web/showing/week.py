@@ -74,6 +74,8 @@ def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
     here = now.now.astimezone(ZoneInfo(shop.timezone))
     reader = Reader("in" if shop.unit == "in" else "mm", shop.currency)
     before = {one.job: one for one in answer.before}
+    stands = {one.job: one for one in answer.after}
+    names = {one.id: one.name for one in (*shop.people, *shop.machines)}
 
     def money(amount: float | Decimal) -> str:
         return show_money(Decimal(str(amount)), shop.currency)
@@ -90,16 +92,16 @@ def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
         return sum(one.late_money for one in kept)
 
     return TriedShown(
-        said=tuple(say(changes_said(change, here), reader) for change in tried.changes),
+        said=tuple(say(changes_said(change, here, names), reader) for change in tried.changes),
         late=f"lateness costs {money(total(answer.before))} on average, {money(total(answer.after))} then",
         after=tuple(row(one) for one in answer.after),
         ways=tuple(
             WayShown(
-                does=tuple(say(reason, reader) for reason in way_said(way, answer.order, here)),
+                does=tuple(say(reason, reader) for reason in way_said(way, answer.order, here, names)),
                 money=f"costs {money(way.cost)}, lateness {money(way.late_money)} on average"
                 if way.cost
                 else f"lateness {money(way.late_money)} on average",
-                jobs=tuple(row(one) for one in way.jobs),
+                jobs=tuple(row(one) for one in way.jobs if pegs(one.odds) != pegs(stands[one.job].odds)),
             )
             for way in answer.ways
         ),

@@ -16,7 +16,7 @@ from steadyrest.shop.floor import MillLimits
 from steadyrest.shop.part import Vec3
 from steadyrest.stations.mill.removal.cells import SIDES, BoolArray, ByteArray, Cells, direction, view
 from steadyrest.stations.mill.set_ups.cover import MOST_CANDIDATES, covers
-from steadyrest.stations.mill.set_ups.held import STEEL_MPA, TROUBLE, Hold, Lying
+from steadyrest.stations.mill.set_ups.held import STEEL_MPA, Hold, Lying
 from steadyrest.stations.mill.set_ups.holding import hold_of
 from steadyrest.stations.mill.set_ups.jaws import between_jaws, ends_free, held_cells, level_axes
 from steadyrest.stations.mill.set_ups.needs import Need, bits, dot
@@ -115,7 +115,7 @@ def choose_set_ups(
                 why_not.append(held)
                 continue
             trouble = unfaced + memory.late(order) + sum(candidates[number].cost for number in cover)
-            trouble += sum(TROUBLE[one.hold.kind] + 0.01 * one.hold.finished for one in held)
+            trouble += sum(one.hold.trouble + 0.01 * one.hold.finished for one in held)
             if best is None or (trouble, order) < best[1:3]:
                 best = len(cover), trouble, order, held
     if best is None:

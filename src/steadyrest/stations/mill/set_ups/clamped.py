@@ -16,6 +16,7 @@ from steadyrest.stations.mill.removal.cells import BoolArray
 from steadyrest.tables.practice import rule
 
 MOST_SPOTS = 48
+BORNE = 0.6  # of a toe: what must be solid down to the table
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,8 @@ def _spots(stock: BoolArray, gone: BoolArray, deep: int, wide: int, *, margin: i
         if a < y0 or c < x0 or b > y1 or d > x1 or (a, b, c, d) in found:
             continue
         toe = (slice(a, b), slice(c, d))
-        if not solid[toe].all() or not there[toe].all() or int(np.ptp(tops[toe])) > 1:
+        # A broken or rounded edge below a toe bears it as well, if most of the toe stands on the table.
+        if solid[toe].mean() < BORNE or not there[toe].all() or int(np.ptp(tops[toe])) > 1:
             continue
         near = cut[max(a - margin, 0) : b + margin, max(c - margin, 0) : d + margin]
         found[a, b, c, d] = Spot((a, b), (c, d), not near.any())

@@ -49,13 +49,14 @@ def _clamped(work: Lying, long: float, wide: float, area: float) -> Hold | Reaso
 
 
 def _where(work: Lying, clamps: Clamps, long: float, wide: float) -> Reason:
-    """Where the clamps stand, from the corner of the work nearest to the file's own zero as it lies."""
+    """Where the clamps stand: along the work's longer side and across, from one corner."""
     there = np.asarray(work.stock.any(axis=0))
     corner = int(np.flatnonzero(there.any(axis=1))[0]), int(np.flatnonzero(there.any(axis=0))[0])
+    rows, columns = (int(np.ptp(np.flatnonzero(there.any(axis=one)))) for one in (1, 0))
 
     def at(spot: Spot) -> tuple[float, float]:
-        y, x = spot.middle
-        return (x - corner[1]) * work.pitch_mm, (y - corner[0]) * work.pitch_mm
+        y, x = ((middle - first) * work.pitch_mm for middle, first in zip(spot.middle, corner, strict=True))
+        return (x, y) if columns >= rows else (y, x)
 
     (ax, ay), (bx, by) = (at(spot) for spot in clamps.first)
     if clamps.then is None:

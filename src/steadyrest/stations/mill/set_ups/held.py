@@ -17,6 +17,7 @@ Holding = Literal["vise", "soft jaws", "clamps", "vacuum plate", "chuck", "V-jaw
 TROUBLE: dict[Holding, float] = {
     "vise": 0.0, "V-jaws": 0.1, "turned": 0.1, "chuck": 0.2, "vacuum plate": 0.4, "soft jaws": 0.5, "clamps": 0.6,
 }  # fmt: skip
+WEAK_TROUBLE = 0.6
 STEEL_MPA = 210_000.0
 
 
@@ -48,6 +49,16 @@ class Hold:
     def moved(self) -> bool:
         """Whether its clamps are moved over once, so that what was under them is reached."""
         return self.clamps is not None and self.clamps.then is not None
+
+    @property
+    def weak(self) -> bool:
+        """Whether the work bears less than the vise would give."""
+        return bool(self.more)
+
+    @property
+    def trouble(self) -> float:
+        """What it asks for beside a plain vise; weak work is better held otherwise, if it can be."""
+        return TROUBLE[self.kind] + (WEAK_TROUBLE if self.weak else 0.0)
 
     @property
     def around(self) -> bool:

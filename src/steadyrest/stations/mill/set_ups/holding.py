@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stations.mill.set_ups.flat import flat_on
-from steadyrest.stations.mill.set_ups.held import TROUBLE, Hold, Lying
+from steadyrest.stations.mill.set_ups.held import Hold, Lying
 from steadyrest.stations.mill.set_ups.rounds import round_holds
 from steadyrest.stations.mill.set_ups.vise import in_jaws
 from steadyrest.tables.practice import rule
@@ -27,11 +27,11 @@ def hold_of(work: Lying) -> tuple[Hold | None, tuple[Reason, ...]]:
             if jaws is not None:
                 found.append(jaws)
             why_not.extend(no)
-    if not any(hold.kind == "vise" for hold in found):
+    if not any(hold.kind == "vise" and not hold.weak for hold in found):
         for one in (*round_holds(work), *flat_on(work)):
             if isinstance(one, Hold):
                 found.append(one)
             else:
                 why_not.append(one)
-    best = min(found, key=lambda hold: (TROUBLE[hold.kind], hold.finished, hold.width_mm), default=None)
+    best = min(found, key=lambda hold: (hold.trouble, hold.finished, hold.width_mm), default=None)
     return best, tuple(dict.fromkeys(why_not))

@@ -19,11 +19,18 @@ from steadyrest.tables.practice import rule
 SOLID = 0.5  # of the gripped places through which metal runs from jaw to jaw: then nothing bends
 
 
+Bound = tuple[float, tuple[Reason, ...]]
+
+
 @dataclass(frozen=True, slots=True)
 class Borne:
-    """What gripped work bears. force_n: of the jaws; math.inf: whatever the vise has. why: what bounds it."""
+    """What gripped work bears.
 
-    force_n: float
+    grip_n: of the jaws; math.inf: whatever the vise has. push_n: of a cutter towards a jaw. why: what bounds them.
+    """
+
+    grip_n: float
+    push_n: float
     why: tuple[Reason, ...]
 
 
@@ -41,20 +48,19 @@ def borne(stock: BoolArray, *, axis: int, zone: slice, pitch_mm: float, e_mpa: f
     """
     turned = np.moveaxis(stock, axis, 2)  # layers, along the jaws, from jaw to jaw
     if not touched.any():
-        return Borne(math.inf, ())
-    squeezed = _squeezed(turned, zone, pitch_mm, e_mpa, touched)
-    leaning = _leaning(turned, zone, pitch_mm, e_mpa)
-    least = min(squeezed.force_n, leaning.force_n)
-    return Borne(least, (*squeezed.why, *leaning.why))
+        return Borne(math.inf, math.inf, ())
+    grip_n, grip_why = _squeezed(turned, zone, pitch_mm, e_mpa, touched)
+    push_n, push_why = _leaning(turned, zone, pitch_mm, e_mpa)
+    return Borne(grip_n, push_n, (*grip_why, *push_why))
 
 
-def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, touched: BoolArray) -> Borne:
+def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, touched: BoolArray) -> Bound:
     """Legs with air between them: each a plate clamped where metal runs through, above or below the jaws."""
     gripped = turned[zone][:, touched]
     there = gripped.any(axis=2)
     through = np.asarray(_runs(gripped) == gripped.sum(axis=2)) & there
     if not there.any() or through.sum() >= SOLID * there.sum():
-        return Borne(math.inf, ())
+        return math.inf, ()
     legs = _first_run(gripped)[there], _first_run(gripped[:, :, ::-1])[there]
     thick_mm = float(min(np.median(legs[0]), np.median(legs[1]))) * pitch_mm
     wide_mm = float(np.count_nonzero(touched)) * pitch_mm
@@ -75,30 +81,28 @@ def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, tou
     why = because(
         "mill.legs_bend", thick_mm=thick_mm, high_mm=min(high_mm, long_mm), force_n=force, bend_mm=rule("jaw_bend_mm")
     )
-    return Borne(force, (why,))
+    return force, (why,)
 
 
-def _leaning(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float) -> Borne:
+def _leaning(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float) -> Bound:
     """Work above the jaws as a beam clamped in them, pushed at its top towards a jaw."""
     above = turned[: zone.start]
     rows = np.flatnonzero(above.any(axis=(1, 2)))
     if not len(rows):
-        return Borne(math.inf, ())
+        return math.inf, ()
     above = above[rows[0] :]
     thick = above.sum(axis=2).astype(np.float64) * pitch_mm
     inertia = (thick**3).sum(axis=1) * pitch_mm / 12.0
     arm = (np.arange(len(above)) + 0.5) * pitch_mm
     yields = float((arm**2 * pitch_mm / (e_mpa * np.maximum(inertia, 1e-9))).sum())
     push_n = rule("rough_bend_mm") / yields
-    # A grip holds against a push by friction on two faces, with safety: what grip would let through this push.
-    force = push_n * rule("holding_safety") / (2.0 * rule("jaw_friction"))
     at = int(np.argmin(inertia))
     wide = thick[at]
     thin_mm = float(wide[wide > 0].mean()) if (wide > 0).any() else 0.0
     why = because(
         "mill.leans", thick_mm=thin_mm, high_mm=len(above) * pitch_mm, push_n=push_n, bend_mm=rule("rough_bend_mm")
     )
-    return Borne(force, (why,))
+    return push_n, (why,)
 
 
 def _first_run(cells: BoolArray) -> npt.NDArray[np.int64]:

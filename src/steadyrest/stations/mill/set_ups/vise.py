@@ -77,9 +77,17 @@ def in_jaws(work: Lying, axis: int, *, own: bool) -> tuple[Hold | None, tuple[Re
 def _as_borne(hold: Hold, work: Lying, zone: slice, touched: np.ndarray) -> tuple[Hold | None, tuple[Reason, ...]]:
     """The hold with no more grip than the work bears; None where that would not hold it."""
     bears = borne(work.stock, axis=hold.axis, zone=zone, pitch_mm=work.pitch_mm, e_mpa=work.e_mpa, touched=touched)
-    if bears.force_n >= hold.force_n:
+    # A grip of so much lets through a push of so much, by friction on two faces and with safety.
+    through = 2.0 * rule("jaw_friction") / rule("holding_safety")
+    force_n = min(hold.force_n, bears.grip_n, bears.push_n / through)
+    if force_n >= hold.force_n:
         return hold, ()
-    if bears.force_n < rule("jaw_least_n"):
-        return None, (*bears.why, because("mill.gripped_weak", least_n=rule("jaw_least_n"), force_n=bears.force_n))
-    told = because("mill.held_lightly", force_n=bears.force_n, from_n=hold.force_n)
-    return replace(hold, force_n=bears.force_n, more=(*bears.why, told)), ()
+    if force_n < rule("jaw_least_n"):
+        weak = because("mill.gripped_weak", least_n=rule("jaw_least_n") * through, push_n=force_n * through)
+        return None, (*bears.why, weak)
+    told: list[Reason] = list(bears.why)
+    if bears.grip_n < hold.force_n:
+        told.append(because("mill.held_lightly", force_n=bears.grip_n, from_n=hold.force_n))
+    if bears.push_n / through < min(hold.force_n, bears.grip_n):
+        told.append(because("mill.cut_lightly", push_n=bears.push_n))
+    return replace(hold, force_n=force_n, more=tuple(told)), ()

@@ -1,0 +1,96 @@
+"""The work record and the invoice as JSON values and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadyrest.cli.answers import Json
+from steadyrest.cli.statement_words import line_answer
+from steadyrest.desk.charging import DOUBTS, SHARED, hours, when
+from steadyrest.desk.work_record import WorkRecord
+from steadyrest.store.spent import Invoiced, Spent
+from steadyrest.wording import moments
+
+
+def record_answer(record: WorkRecord) -> Json:
+    """What `paper record --json` prints: the statement's keys, and day by day what was done."""
+    made = record.statement
+    return {
+        "job": record.job.number,
+        "what": record.job.what,
+        "customer": record.job.customer,
+        "days": [
+            {
+                "day": day.day.isoformat(),
+                "work": [
+                    {
+                        "who": row.who, "start": row.start.isoformat(), "step": row.step, "worked_s": row.worked_s,
+                        "end": row.end.isoformat() if row.end else None, "shared": row.shared, "doubt": row.doubt,
+                    }
+                    for row in day.rows
+                ],
+                "found": [
+                    {"who": one.who, "when": one.when.isoformat(), "words": one.words, "photo": one.photo or None}
+                    for one in day.found
+                ],
+                "spent": [spent_answer(one, record.job.number) for one in day.spent],
+            }
+            for day in record.days
+        ],
+        "labour": str(made.labour),
+        "machine": str(made.machine),
+        "travel": str(made.travel),
+        "goods": str(made.goods),
+        "tax": str(made.tax),
+        "total": str(made.total),
+        "currency": made.currency,
+        "lines": [line_answer(line) for line in made.lines],
+        "doubts": [{"kind": doubt.kind, "entry": doubt.entry} for doubt in made.doubts],
+        "rounding": record.rounding,
+        "invoices": [invoice_answer(one, record.job.number) for one in record.invoices],
+    }  # fmt: skip
+
+
+def record_lines(record: WorkRecord) -> Iterator[str]:
+    """The same in words."""
+    zone = record.shop.timezone
+    yield f"Work record of job {record.job.number}, {record.job.what}, for {record.job.customer}"
+    for day in record.days:
+        yield f"{day.day.isoformat()}"
+        for row in day.rows:
+            note = DOUBTS.get(row.doubt, SHARED if row.shared else "")
+            yield f"  {row.who:12} {when(row, zone):22} {row.step:24} {hours(row.worked_s):>6} {note}".rstrip()
+        for one in day.found:
+            yield f"  {one.who}, {moments.moment(one.when, zone)}: {one.words or 'photo'}"
+        for one in day.spent:
+            yield f"  {one.what}: {one.much}"
+    made = record.statement
+    yield f"labour {made.labour}, travel {made.travel}, goods {made.goods}, tax {made.tax}"
+    yield f"total {made.total} {made.currency}; counted: {record.rounding}"
+    for one in record.invoices:
+        yield f"invoice {one.number}: {one.total} {one.currency}, {moments.day(one.when, zone)}"
+
+
+def invoice_answer(issued: Invoiced, job: int) -> Json:
+    """An invoice, as `paper invoice --json` prints it."""
+    return {
+        "invoice": issued.number, "job": job, "total": str(issued.total), "currency": issued.currency,
+        "by": issued.who, "when": issued.when.isoformat(), "sha256": issued.sha256,
+    }  # fmt: skip
+
+
+def invoice_lines(issued: Invoiced, job: int) -> Iterator[str]:
+    yield f"invoice {issued.number} for job {job}: {issued.total} {issued.currency}"
+
+
+def spent_answer(noted: Spent, job: int) -> Json:
+    """What a job cost, as `spent --json` prints it."""
+    return {
+        "job": job, "kind": noted.kind, "what": noted.what, "cost" if noted.kind == "goods" else "distance":
+        str(noted.much), "taxable": noted.taxable, "by": noted.who, "when": noted.when.isoformat(),
+        "piece": noted.piece or None,
+    }  # fmt: skip
+
+
+def spent_line(noted: Spent, job: int) -> str:
+    return f"job {job}: {noted.what}, {noted.much}"
