@@ -47,7 +47,21 @@ GIVEN: dict[str, object] = {
     "y_mm": 30.0,
     "blade_mm": 315.0,
     "blade_teeth": 130,
+    "turn_rad": (0.0, 0.1),
+    "turn_step_rad": 2.0,
+    "turn_mm": (20.0, 20.0),
+    "turn_load_kg": 0.001,
+    "turn_chuck_mm": (5.0, 400.0),
+    "vise_pitch_mm": 900.0,
+    "chuck_mm": (5.0, 400.0),
+    "v_block_mm": (5.0, 400.0),
 }
+# A table that tilts and turns; a level turning axis with its chuck; a chuck on the table.
+TILTS: dict[str, object] = {"axes": "3+2", "tilt_rad": (-1.6, 1.6), "turn_rad": (0.0, 1.6)}
+TURNS: dict[str, object] = {"axes": "3+1", "turn_chuck_mm": (5.0, 400.0), "turn_chuck_n": 20000.0}
+CHUCK: dict[str, object] = {
+    "vise_opening_mm": 1.0, "chuck_mm": (5.0, 400.0), "chuck_grip_n": 20000.0, "chuck_jaw_mm": 20.0,
+}  # fmt: skip
 DRIVEN: dict[str, object] = {
     "driven_max_rpm": 4000.0, "driven_power_w": 2000.0, "driven_torque_nm": 12.0, "c_axis": True,
 }  # fmt: skip
@@ -65,7 +79,16 @@ BESIDE: dict[str, dict[str, object]] = {
     "blade_mm": {"blade_teeth": 130, "min_band_m_min": 8.0},
     "blade_teeth": {"blade_mm": 315.0, "blade_teeth": 130, "min_band_m_min": 8.0},
     "bundle": {"largest_width_mm": 900.0},
+    **dict.fromkeys(("tilt_rad", "turn_step_rad", "turn_mm", "turn_load_kg"), TILTS),
+    "turn_rad": {"axes": "3+2", "tilt_rad": (-1.6, 1.6)},
+    "turn_chuck_mm": {**TURNS, "turn_chuck_mm": None},
+    "turn_chuck_n": TURNS,
+    "vise_pitch_mm": {"vises": 3},
+    "chuck_mm": {**CHUCK, "chuck_mm": None},
+    "chuck_grip_n": CHUCK,
+    "chuck_jaw_mm": CHUCK,
 }
+FROM_ROUND = ("chuck_mm", "chuck_grip_n", "chuck_jaw_mm", "v_block_mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +162,9 @@ def pairs(limit: Limit) -> Iterator[tuple[Shop, Shop]]:
     if limit.name == "four_jaw_mm":
         square = replace(shop.pieces[0], id="Q1", shape="square", size_mm=(50.0,), length_mm=900.0, material="C45")
         shop = replace(shop, pieces=(square,), suppliers=())
+    if limit.name in FROM_ROUND:
+        bar = replace(shop.pieces[0], id="Q1", shape="round", size_mm=(100.0,), length_mm=900.0, material="C45")
+        shop = replace(shop, pieces=(bar,), suppliers=())
     machine = shop.machine(limit.machine)
     if limit.name == "set_up_s":
         for f in FACTORS:

@@ -1,4 +1,4 @@
-"""Several parts as one job: every step once, each after what it needs, set-ups shared where nothing waits for itself."""
+"""Several parts as one job: every step once and after what it needs; set-ups shared where nothing waits for itself."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from steadyrest.shop.parts_list import Fitting, Site
 from steadyrest.shop.work import Blank, Chain, Phase, Purchase, Route, Step, Undone
 from tests.stations import parts as shops
 
-SHOP = shops.shop()
+SHOP = shops.demo_shop()
 WHY = (because("time.trip"),)
 
 

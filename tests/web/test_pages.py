@@ -13,10 +13,13 @@ from steadyrest.web.pages import job
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
 from steadyrest.web.pages.clock import ClockPage
+from steadyrest.web.pages.joined import Parts
+from steadyrest.web.pages.how_true import HowTruePage
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.measure import MeasurePage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
+from steadyrest.web.pages.record import RecordPage
 from steadyrest.web.pages.rules import RulesPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
@@ -24,15 +27,16 @@ from steadyrest.web.pages.week import WeekPage
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
-    "clock.html": ClockPage,
+    "clock.html": ClockPage, "record.html": RecordPage,
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
-    "rules.html": RulesPage, "week.html": WeekPage, "measure.html": MeasurePage,
+    "rules.html": RulesPage, "week.html": WeekPage, "how_true.html": HowTruePage, "measure.html": MeasurePage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
     "job/take.html": job.TakeIt, "job/said.html": job.YesOrNo, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade,
     "job/when.html": job.ByWhen, "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
+    "job/parts.html": Parts,
 }  # fmt: skip
 
 

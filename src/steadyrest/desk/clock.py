@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -87,13 +87,15 @@ def tell(store: Store, shop: Shop, said: Said, *, now: datetime) -> ClockEntry:
     Raises: BadInput: nobody of this name, no such job or step, a photo that is none, or a time still to come.
     """
     known_person(shop, said.person)
-    if said.kind in ("start", "beside", "done") and said.job is None:
+    if said.kind in ("start", "beside") and said.job is None:
         raise BadInput(where="the clock", what="no job is named.", do="Say on which one, such as 101.")
     photo = store.files.keep(said.photo) if photo_kind(said.photo) else None
     with store.writing() as session:
         before = touches.answered(session, said.touch, verb=VERB)
         if before is not None:
             return next(one for one in clock.entries(session, person=said.person) if one.id == int(before))
+        if said.kind == "done" and said.job is None:
+            said = the_one_step(session, said, now=now)
         job = job_of(session, said.job)
         if job is not None:
             step_of(session, job, said.step)
@@ -111,6 +113,17 @@ def tell(store: Store, shop: Shop, said: Said, *, now: datetime) -> ClockEntry:
             begin_job(session, job, entry)
         touches.keep(session, said.touch, verb=VERB, answer=str(int(entry.id)), now=now)
     return entry
+
+
+def the_one_step(session: Session, said: Said, *, now: datetime) -> Said:
+    """What was finished, where only one thing runs and nothing was named. Raises: BadInput: it is not one."""
+    since = clock.idle_since(session, said.person, before=now)
+    works = stretches.stretches(clock.entries(session, person=said.person, since=since), now=now)
+    on = [one for one in works if one.end is None and one.job_id is not None]
+    if len(on) != 1:
+        what = f"{len(on)} things run, and it is not said which is finished."
+        raise BadInput(where="the clock", what=what, do="Name the job and the step.")
+    return replace(said, job=job_by_id(session, on[0].job_id).number, step=on[0].step) if on[0].job_id else said
 
 
 def begin_job(session: Session, job: jobs.Job, entry: ClockEntry) -> None:

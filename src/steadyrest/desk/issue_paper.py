@@ -11,12 +11,12 @@ from steadyrest.papers.drawing.night_sheet import night_sheet_svg
 from steadyrest.papers.drawing.part_picture import part_svg
 from steadyrest.papers.drawing.pegs import pegs_svg
 from steadyrest.papers.drawing.sheet_picture import sheets_svg
-from steadyrest.papers.job_sheet import JobSheet, job_sheet
+from steadyrest.papers.job_sheet import JobSheet, PartLine, job_sheet
 from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet, measuring_sheet
 from steadyrest.papers.quote import QuoteBreak, QuoteSheet, quote
 from steadyrest.shop.figure import Reason
 from steadyrest.trouble import BadInput
-from steadyrest.wording.say import SIZE_WORDS
+from steadyrest.wording.say import SIZE_WORDS, Reader, say
 
 TAX = "Prices without tax."
 NIGHT_MM = (180.0, 230.0)
@@ -96,14 +96,32 @@ def job_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         part=answer.part,
         route=best.route,
         promise=best.promise,
-        part_svg=part_picture(answer),
+        part_svg=part_picture(answer) if answer.joined is None else "",
         pegs_svg=pegs_picture(answer),
+        parts=part_lines(answer),
         cautions=answer.take.ifs,
         night_svg=night_picture(answer, width_mm=NIGHT_MM[0], height_mm=NIGHT_MM[1]),
         sheets_svg=sheets_picture(answer),
         link=link,
     )
     return job_sheet(sheet)
+
+
+def part_lines(answer: PlanAnswer) -> tuple[PartLine, ...]:
+    """The parts of a job of several, as they stand on its papers; none for one part."""
+    joined = answer.joined
+    if joined is None:
+        return ()
+    reader, found = Reader("in" if answer.shop.unit == "in" else "mm", answer.shop.currency), list[PartLine]()
+    for one in joined.parts:
+        piece = next((piece for piece in answer.shop.pieces if piece.id == one.route.piece), None)
+        buys = "; ".join(say(buy.what, reader) for buy in one.route.buy)
+        stock = f"{piece.id}, {piece.place}, heat {piece.heat_number or 'not known'}" if piece else f"buy {buys}"
+        found.append(PartLine(one.id, f"{one.quantity} × {one.file}, {one.material.name}", stock))
+    for one in joined.bought:
+        comes = f"bought from {one.seller}, {one.lead_days} working days"
+        found.append(PartLine(one.id, f"{one.quantity * joined.sets} × {one.what}", comes))
+    return tuple(found)
 
 
 def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
@@ -141,7 +159,7 @@ def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         made=made,
         quantity=answer.quantity,
         rows=rows,
-        part_svg=part_picture(answer),
+        part_svg=part_picture(answer) if answer.joined is None else "",
         link=link,
     )
     return measuring_sheet(sheet)
@@ -178,7 +196,7 @@ def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         breaks=tuple(QuoteBreak(one.quantity, one.each, one.total) for one in price.breaks),
         ready=best.promise.can_promise,
         rests_on=rests_on,
-        part_svg=part_picture(answer),
+        part_svg=part_picture(answer) if answer.joined is None else "",
     )
     return quote(sheet)
 

@@ -1,4 +1,4 @@
-"""The shop as it stands: what its file says, with the work that was taken since."""
+"""The shop as it stands: what its file says, with the work taken since and the figures learned."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from steadyrest.desk.how_true import in_use, with_lessons
 from steadyrest.desk.taken import dearest_of, taken_work
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.store.opening import DATABASE, Store, open_store
@@ -26,6 +27,9 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
     taken = taken_work(store, now=now, late_per_hour=each, but=but)
     here = {work.id for work in taken}
     promised = (*(work for work in shop.promised if work.id not in here), *taken)
+    with store.reading() as session:
+        learned = in_use(session)
+    shop = with_lessons(shop, learned.body) if learned is not None else shop
     return replace(said, shop=replace(shop, promised=promised))
 
 

@@ -1,8 +1,8 @@
-"""Yes or no to a job, and what the work that was taken still asks of the floor."""
+"""What becomes of a job: taken or not, ready, delivered; and what the work taken still asks of the floor."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -24,7 +24,14 @@ WHY_NOT = ("price", "too late", "not our work", "went elsewhere", "no answer", "
 LONGEST = 500
 MOST = Decimal(10**9)
 LEAST_S = 300.0
-Answer = Literal["promised", "declined"]
+Answer = Literal["promised", "declined", "ready", "delivered"]
+# From which states which answer may be given.
+FROM: Mapping[Answer, tuple[str, ...]] = {
+    "promised": (*OPEN, "declined", "promised"),
+    "declined": (*OPEN, "promised"),
+    "ready": TAKEN,
+    "delivered": (*TAKEN, "ready"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +52,7 @@ class YesOrNo:
 
 
 def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
-    """Take a job, or decline it; a job taken may be lost later, one declined may be taken after all.
+    """Take a job, or decline it, or say that it is ready or gone; one declined may be taken after all.
 
     Args:
         store: an open data folder.
@@ -67,10 +74,8 @@ def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
         body: dict[str, str | float] = {"words": said.words.strip()[:LONGEST]}
         if said.answer == "declined":
             body["why"] = said.why
-        else:
-            body["due"] = (said.due or kept.job.due).isoformat()
-            if said.price is not None:
-                body["price"] = str(said.price)
+        elif said.answer == "promised":
+            body |= _agreed(kept, said)
         if best is not None and best.price is not None:
             body["offer"] = best.price.offer.shown()
         ledger.write_down(
@@ -79,16 +84,29 @@ def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
         touches.keep(session, said.touch, verb=VERB, answer=said.answer, now=now)
 
 
+def _agreed(kept: KeptJob, said: YesOrNo) -> dict[str, str | float]:
+    """By when and for how much; the odds of that time too, as far as the plan says them."""
+    due, best = said.due or kept.job.due, kept.answer.best
+    body: dict[str, str | float] = {"due": due.isoformat()}
+    if said.price is not None:
+        body["price"] = str(said.price)
+    promise = best.promise if best is not None else None
+    if promise is not None:
+        sure = promise.can_promise is not None and due >= promise.can_promise
+        if sure or due >= promise.due:
+            odds = (promise.wanted_odds if sure else 0.0, promise.odds.value if due >= promise.due else 0.0)
+            body["odds"] = max(odds)
+    return body
+
+
 def _allowed(kept: KeptJob, said: YesOrNo, now: datetime) -> None:
     where = f"job {said.number}"
     if said.due is not None and said.due <= now:
         raise BadInput(where=where, what="the time agreed is past.", do="Give one still to come.")
     if said.price is not None and not 0 <= said.price <= MOST:
         raise BadInput(where=where, what=f"{said.price} is no price.", do="Give an amount from 0 to 1000000000.")
-    if kept.state not in (*OPEN, "promised", "declined"):
-        raise BadInput(
-            where=where, what=f"it is {kept.state} already.", do="Write down on the clock what happens to it."
-        )
+    if kept.state not in FROM[said.answer]:
+        raise BadInput(where=where, what=f"it is {kept.state}.", do="Look at its page for what may be said of it now.")
     if said.answer == "promised" and kept.answer.best is None:
         raise BadInput(
             where=where, what="there is no way to make it here.", do="Read why, change that, and plan it anew."

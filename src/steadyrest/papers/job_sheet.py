@@ -21,13 +21,22 @@ from steadyrest.wording.say import figure, say
 
 
 @dataclass(frozen=True, slots=True)
+class PartLine:
+    """A part of a job of several: its name, what and how many, and where it comes from, in words."""
+
+    id: str
+    what: str
+    comes_from: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobSheet:
     """What stands on a job sheet.
 
     number, what, customer, due: of the job. quantity, material: what is made. made: when this was printed.
     part_svg, pegs_svg, night_svg, sheets_svg: pictures from papers/drawing, "" for none. promise: None before anything is promised.
     cautions: that hold for the whole job; those of a step stand at the step.
-    link: where the code on the sheet leads, "" for no code.
+    link: where the code on the sheet leads, "" for no code. parts: of a job of several, each in words.
     """
 
     shop: Shop
@@ -48,6 +57,7 @@ class JobSheet:
     cautions: tuple[Reason, ...] = ()
     link: str = ""
     sheet: Sheet = "a4"
+    parts: tuple[PartLine, ...] = ()
 
 
 def job_sheet(sheet: JobSheet) -> bytes:
@@ -75,7 +85,7 @@ def data(sheet: JobSheet) -> dict[str, object]:
         "due": moments.moment(sheet.due, zone),
         "made": f"{moments.day(sheet.made, zone)}, {moments.moment(sheet.made, zone)[-5:]}",
         "quantity": sheet.quantity,
-        "material": sheet.material,
+        "material": "" if sheet.parts else sheet.material,
         "odds": units.show_odds(promise.odds.value) if promise else "",
         "state": promise.state if promise else "",
         "part_svg": picture(sheet.part_svg),
@@ -90,9 +100,11 @@ def data(sheet: JobSheet) -> dict[str, object]:
         "buy": [
             {"what": said.sentence(buy.what, who), "supplier": supplier(sheet.shop, buy.supplier)}
             for buy in sheet.route.buy
+            if not sheet.parts or any(one.id == buy.supplier for one in sheet.shop.suppliers)  # else among the parts
         ],
         "arrival": moments.moment(promise.arrival, zone) if promise and promise.arrival else "",
         "steps": [step_words(step, sheet) for step in sheet.route.steps],
+        "parts": [[part.id, part.what, part.comes_from] for part in sheet.parts],
         "chart": [chart_words(one, sheet) for one in sheet.route.chart if one.advice],
     }
 
@@ -147,7 +159,7 @@ def step_words(step: Step, sheet: JobSheet) -> dict[str, object]:
     who, zone = said.reader(sheet.shop), sheet.shop.timezone
     rows = tuple(row for row in (sheet.promise.plan if sheet.promise else ()) if row.new and row.step == step.id)
     return {
-        "station": step.station,
+        "station": step.id if sheet.parts else step.station,
         "machine": sheet.shop.machine(step.machine).name if step.machine else "",
         "when": moments.stretch(min(r.start for r in rows), max(r.end for r in rows), zone) if rows else "",
         "who": ", ".join(people(rows, sheet.shop)),

@@ -33,7 +33,7 @@ WARM_K = 20.0  # between a cool room and a part warm to the hand, about
 USUAL_METAL = "C45"
 COLD_UM = 2.0  # below this a warm part is not worth a question
 MOST_WORN = 3
-HINTS = ("features.built_up_which", "doubt.mixed", "doubt.no_system")
+HINTS = ("features.built_up_which", "doubt.built_or_worn", "doubt.mixed", "doubt.no_system")
 THREAD_GAUGE = "threads.ask_pitch_gauge"
 ASKED_ELSEWHERE = (
     "doubt.unit_size", "doubt.what_runs", "doubt.worn_all_over", "doubt.bearing_number", "doubt.k6_or_m6", *HINTS,

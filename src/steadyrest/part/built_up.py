@@ -2,7 +2,8 @@
 
 Wear leaves calm land above worn surface; a repair leaves calm surface below a rough patch. So where what stands proud
 is rough and lies on one side, and the rest of the round is as even as the scan's noise from end to end, the lower level
-is the seat's.
+is the seat's. A patch that was dressed smooth, or a sleeve that lost the rest of its round, leaves no such mark: then both
+levels are told, and the sizes of the part and a file in the owner's hand decide.
 """
 
 from __future__ import annotations
@@ -29,13 +30,14 @@ FEWEST_TIMES = 2  # as many cells as the hump has numbers
 class BuiltUp:
     """A repair. level_mm: outward of a shaft, of the old surface. proud_mm: 95th percentile above it.
 
-    rest: (n,) cells of the old surface. along_mm: from where to where the patch reaches.
+    rest: (n,) cells of the old surface. along_mm: from where to where the patch reaches. rough: left as it was laid.
     """
 
     level_mm: float
     proud_mm: float
     rest: BoolArray
     along_mm: tuple[float, float]
+    rough: bool
 
 
 def built_up(cells: Cells) -> BuiltUp | None:
@@ -44,6 +46,16 @@ def built_up(cells: Cells) -> BuiltUp | None:
     Args:
         cells: of the seat, small ones.
     Returns: the repair; None where there is none, or where wear explains the seat as well.
+    """
+    patch = proud_patch(cells)
+    return patch if patch is not None and patch.rough else None
+
+
+def proud_patch(cells: Cells) -> BuiltUp | None:
+    """What stands proud, rough or smooth, of a seat that is round and even elsewhere; None where there is no such thing.
+
+    Args:
+        cells: of the seat, small ones, about an axis that others told.
     """
     above = cells.level - float(np.median(cells.level))
     proud = lasting(above > max(CLEAR * cells.sigma_mm, LEAST_MM), cells, len(cells.level))
@@ -60,10 +72,11 @@ def built_up(cells: Cells) -> BuiltUp | None:
     turned = np.stack((np.ones_like(left.angle), np.cos(left.angle), np.sin(left.angle)), axis=1)
     off = left.level - turned @ np.linalg.lstsq(turned, left.level, rcond=None)[0]
     scatter = float(np.sqrt(np.mean(np.square(off))))
-    if scatter > EVEN * cells.sigma_mm or _roughness(cells, proud) < ROUGH * scatter:
+    if scatter > EVEN * cells.sigma_mm:
         return None
+    rough = _roughness(cells, proud) >= ROUGH * scatter
     where = (float(cells.along[proud].min()), float(cells.along[proud].max()))
-    return BuiltUp(level, float(np.quantile((cells.level - level)[proud], 0.95)), rest, where)
+    return BuiltUp(level, float(np.quantile((cells.level - level)[proud], 0.95)), rest, where, rough)
 
 
 def _only(cells: Cells, some: BoolArray) -> Cells:

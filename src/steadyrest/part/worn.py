@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.built_up import built_up
+from steadyrest.part.built_up import built_up, proud_patch
 from steadyrest.part.seat_cells import (
     COARSE,
     DRIFT,
@@ -53,7 +53,8 @@ class Unworn:
     """radius_mm: before wear. u_mm: 1 sigma. depth_mm: 95th percentile of the wear; 0 none, None cannot be judged.
 
     along_mm: worn stretch. share: of the seat that is worn. proud_mm: how far an earlier repair stands above the seat,
-    0 for none; proud_along_mm: its stretch.
+    0 for none; proud_along_mm: its stretch. below_mm, u_below_mm: the radius if what stands high was built up smoothly,
+    and the rest is not worn; None where nothing says so.
     """
 
     radius_mm: float
@@ -63,6 +64,8 @@ class Unworn:
     share: float = 0.0
     proud_mm: float = 0.0
     proud_along_mm: tuple[float, float] | None = None
+    below_mm: float | None = None
+    u_below_mm: float = 0.0
 
 
 def unworn(seat: Seat) -> Unworn:
@@ -83,6 +86,12 @@ def unworn(seat: Seat) -> Unworn:
         u = _least_u(seat, cells, int(repair.rest.sum()), mean_direction=_lopsided(cells.angle[repair.rest]))
         u = float(np.hypot(u, OF_A_REPAIR * repair.proud_mm))
         return Unworn(seat.sign * repair.level_mm, u, 0.0, proud_mm=repair.proud_mm, proud_along_mm=repair.along_mm)
+    found = _worn_or_sound(seat, cells)
+    return _or_built_up(seat, cells, found) if found.depth_mm else found
+
+
+def _worn_or_sound(seat: Seat, cells: Cells) -> Unworn:
+    """Radius and wear of a seat on which nothing rough stands proud. cells: of it, small ones."""
     shifted = _only_shifted(seat, cells)
     if shifted is not None:
         return _shaped(seat, shifted)
@@ -97,6 +106,19 @@ def unworn(seat: Seat) -> Unworn:
         if found is not None:
             return found
     return _shaped(seat, Unworn(seat.sign * location(cells), _least_u(seat, cells, len(cells.level)), 0.0))
+
+
+def _or_built_up(seat: Seat, cells: Cells, worn: Unworn) -> Unworn:
+    """What was taken for wear, with the level below where a smooth patch on a sound seat explains it as well.
+
+    Alone, the seat's own axis is bent to its wear: then a worn round looks as even as a sound one.
+    """
+    patch = proud_patch(cells) if not seat.lone else None
+    if patch is None:
+        return worn
+    u = _least_u(seat, cells, int(patch.rest.sum()), mean_direction=_lopsided(cells.angle[patch.rest]))
+    u = float(np.hypot(u, OF_A_REPAIR * patch.proud_mm))
+    return replace(worn, below_mm=seat.sign * patch.level_mm, u_below_mm=u)
 
 
 def _shaped(seat: Seat, plain: Unworn) -> Unworn:

@@ -57,7 +57,7 @@ def drilled(job: Job, state: State, undone: Sequence[Undone]) -> Drilled:
         else:
             reasons[hole.id].append(why)
     hand = by_hand(job.ask((), state, None), able)
-    ways = [(hand,)] if hand is not None else []
+    ways: list[tuple[Step, ...]] = [(hand,)] if hand is not None else []
     milled, refused = _on_mills(job, state, holes)
     if milled:
         ways.append(milled)

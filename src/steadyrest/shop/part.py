@@ -72,6 +72,7 @@ class Size:
     uncertainty: one sigma of the estimate, noise, arc and correlation included.
     reading: what a hand gauge said, and its sigma; None where nobody measured.
     scanned: estimate and sigma before the film and scale of the whole scan were taken out; None if nothing was.
+    below: the size and its sigma if what seems unworn was built up smoothly, and the rest is not worn; None else.
     """
 
     name: str
@@ -81,6 +82,7 @@ class Size:
     nominal: Nominal | None = None
     reading: tuple[float, float] | None = None
     scanned: tuple[float, float] | None = None
+    below: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,8 +53,8 @@ def read_parts_list(text: str, where: str) -> PartsList:
         if count * quantity > MOST:
             raise row.wrong("quantity", f"{count} times {quantity} is too many.", f"At most {MOST} of a part.")
     steps = (*(("fit_up", row) for row in file.each("fit_up")), *(("assembly", row) for row in file.each("assembly")))
-    fittings = _fittings(steps, [row.text("id") for row in rows])
     _once(rows, [row for _, row in steps])
+    fittings = _fittings(steps, [row.text("id") for row in rows])
     due: datetime | None = file.moment("due", file.table["due"]) if "due" in file.table else None
     return PartsList(
         name=file.text("name", PurePath(name).stem), customer=file.text("customer", ""), due=due, quantity=quantity,

@@ -1,4 +1,4 @@
-"""The plate cutters of the shop file: [machine.NAME] kind = "cutter" (or "jet", a water cutter), [[machine.NAME.cut]]."""
+"""The plate cutters of the shop file: kind = "cutter" (or "jet", one that cuts by water), and [[machine.NAME.cut]]."""
 
 from __future__ import annotations
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadyrest.stations import deliver, hand, inspect, outside, prepare, saw, sheet
+from steadyrest.stations import bend, deliver, hand, inspect, outside, prepare, saw, sheet
 from steadyrest.stations.answer import Station
 from steadyrest.stations.mill import answering as mill
 from steadyrest.stations.plate import answering as plate
@@ -20,11 +20,12 @@ STATIONS: Mapping[str, Station] = {
     "outside": outside.answer,
     "prepare": prepare.answer,
     "grind": sheet.grind,
-    "bend": sheet.bend,
+    "bend": bend.answer,
     "plate": plate.answer,
 }
 
 # The kind of machine a station works on; those not named need none.
 MACHINE_OF: Mapping[str, str] = {
-    "saw": "saw", "turn": "lathe", "mill": "mill", "hand": "bench", "grind": "grinder", "bend": "brake", "plate": "cutter",
+    "saw": "saw", "turn": "lathe", "mill": "mill", "hand": "bench", "grind": "grinder", "bend": "brake",
+    "plate": "cutter",
 }  # fmt: skip

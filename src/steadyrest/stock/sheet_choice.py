@@ -16,7 +16,7 @@ from steadyrest.shop.part import Part
 from steadyrest.shop.work import Blank, Laid, Purchase, SheetCut, Undone
 from steadyrest.stock.block import BlockNeed
 from steadyrest.stock.choice import Choice, no, order_cost
-from steadyrest.stock.nesting.pieces import polygon
+from steadyrest.stock.nesting.pieces import polygon, polygons
 from steadyrest.stock.nesting.wanted import NestPart, Placed, Ring
 from steadyrest.stock.sheet_nests import Filled, Keep, Sheet, fill, rest_of
 from steadyrest.stock.sheet_outlines import Body, bodies
@@ -125,9 +125,7 @@ def _wrong_piece(piece: Piece, lot: Lot, largest_mm: tuple[float, float]) -> tup
         reasons.append(because("stock.other_metal", piece=piece.id, has=piece.material, wanted=lot.material.id))
     if abs(piece.size_mm[1] - lot.thickness_mm) > SAME_MM:
         reasons.append(
-            because(
-                "sheetstock.other_thickness", piece=piece.id, has_mm=piece.size_mm[1], wanted_mm=lot.thickness_mm
-            )
+            because("sheetstock.other_thickness", piece=piece.id, has_mm=piece.size_mm[1], wanted_mm=lot.thickness_mm)
         )
     x0, y0, x1, y1 = polygon(plate_outline(piece)).bounds
     long, wide = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
@@ -139,9 +137,7 @@ def _wrong_piece(piece: Piece, lot: Lot, largest_mm: tuple[float, float]) -> tup
             )
         )  # fmt: skip
     if _area(piece) < lot.net_mm2:
-        reasons.append(
-            because("sheetstock.too_small", piece=piece.id, has_mm2=_area(piece), wanted_mm2=lot.net_mm2)
-        )
+        reasons.append(because("sheetstock.too_small", piece=piece.id, has_mm2=_area(piece), wanted_mm2=lot.net_mm2))
     return tuple(reasons)
 
 
@@ -255,9 +251,7 @@ def _sheared(seller: Supplier, lot: Lot, shop: Shop, filled: Filled) -> SheetCho
     """One blank sheared to what the nest takes up; nothing of it is left over."""
     xs, ys = zip(*(point for one in filled.placed for point in one.ring_mm(one.part.outline_mm)), strict=True)
     step, margin = rule("buy_length_mm"), lot.keep.margin_mm
-    length, width = (
-        _up(max(values) - min(values) + 2.0 * margin, step) for values in (xs, ys)
-    )
+    length, width = (_up(max(values) - min(values) + 2.0 * margin, step) for values in (xs, ys))
     at = (margin - min(xs) + (length - 2 * margin - (max(xs) - min(xs))) / 2.0,
           margin - min(ys) + (width - 2 * margin - (max(ys) - min(ys))) / 2.0)  # fmt: skip
     placed = tuple(replace(one, x_mm=one.x_mm + at[0], y_mm=one.y_mm + at[1]) for one in filled.placed)
@@ -266,9 +260,7 @@ def _sheared(seller: Supplier, lot: Lot, shop: Shop, filled: Filled) -> SheetCho
     mass_kg = lot.kg(length * width)
     goods, cost = order_cost(seller, lot.material, mass_kg)
     total = goods + seller.cut_each
-    money = Figure(
-        float(total), "money", (*cost.why, because("stock.cut_each", sawing_money=float(seller.cut_each)))
-    )
+    money = Figure(float(total), "money", (*cost.why, because("stock.cut_each", sawing_money=float(seller.cut_each))))
     what = because(
         "sheetstock.buy_sheared", length_mm=length, width_mm=width, thickness_mm=lot.thickness_mm,
         material=lot.material.id,
@@ -320,7 +312,7 @@ def _to_lay(body: Body, least_mm2: float) -> tuple[Ring, tuple[Ring, ...]]:
     x0, y0 = _corner(body)
 
     def plain(ring: Ring) -> Ring:
-        simple = polygon(ring).simplify(PLAIN_MM)
+        simple = polygons(polygon(ring).simplify(PLAIN_MM))[0]
         return tuple((float(x) - x0, float(y) - y0) for x, y in simple.exterior.coords[:-1])
 
     return plain(body.ring), tuple(plain(hole) for hole in body.holes if polygon(hole).area > least_mm2)

@@ -39,9 +39,7 @@ def bodies(flat: Flat) -> tuple[Body, ...]:
     """
     rings = [(outline, ring_of(outline.edges)) for outline in flat.outlines]
     found = [
-        Body(
-            outside.body, ring, tuple(hole for cut, hole in rings if cut.inside and cut.body == outside.body)
-        )
+        Body(outside.body, ring, tuple(hole for cut, hole in rings if cut.inside and cut.body == outside.body))
         for outside, ring in rings
         if not outside.inside
     ]
@@ -72,7 +70,10 @@ def points_of(edge: Edge, chord_mm: float) -> list[Vec2]:
     count = max(math.ceil(abs(edge.turn_rad) / min(step, math.pi / 4.0) - 1e-9), 1)
     begin = math.atan2(y - cy, x - cx)
     inner = [
-        (cx + radius * math.cos(begin + edge.turn_rad * k / count), cy + radius * math.sin(begin + edge.turn_rad * k / count))
+        (
+            cx + radius * math.cos(begin + edge.turn_rad * k / count),
+            cy + radius * math.sin(begin + edge.turn_rad * k / count),
+        )
         for k in range(1, count)
     ]
     return [edge.start, *inner, edge.end]

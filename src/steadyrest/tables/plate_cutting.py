@@ -1,4 +1,4 @@
-"""Cutting from plate: speeds by way, metal and thickness; what each way leaves and needs; edges and limits (ISO 9013)."""
+"""Cutting from plate: speeds by way and metal; what each way leaves and needs; edges and limits (ISO 9013)."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class CutMetal:
 
 @dataclass(frozen=True, slots=True)
 class EdgeRange:
-    """A range of ISO 9013: squareness u = u_mm + u_per_mm x thickness; roughness Rz5 likewise, None where it has none."""
+    """A range of ISO 9013: squareness u_mm + u_per_mm x thickness; roughness Rz5 likewise, None where it has none."""
 
     number: int
     u_mm: float

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 LARGEST = 2**63
 LONGEST = 300
+ANSWERS: Mapping[str, taken.Answer] = {"yes": "promised", "ready": "ready", "delivered": "delivered"}
 OLD_FORM = "This form is too old. Open the page again."
 
 
@@ -86,7 +87,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             due=datetime.fromisoformat(moment(words["by"], zone)) if words.get("by") else None,
             price=price(words.get("price", "")),
             number=job,
-            answer="promised" if words.get("answer") == "yes" else "declined",
+            answer=ANSWERS.get(words.get("answer", ""), "declined"),
             who="owner",
             why=words.get("why", ""),
             words=words.get("said", ""),

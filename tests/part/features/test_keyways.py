@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from steadyrest.part.features.frame import Frame
-from steadyrest.part.features.keyways import facing
+from steadyrest.part.features.keyway import carrier
+from steadyrest.part.features.keyways import apart_mm, facing
+from steadyrest.part.features.profile import Bound, Piece
+from steadyrest.part.features.turned import Ring
 from steadyrest.part.patch import Patch
 
 LINE = Frame((0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -27,3 +31,29 @@ def test_walls_seen_in_different_places_are_as_far_apart_as_they_stand(a: float,
     # The truth is how they were set up: a lean along the axis is no keyway's, whatever lies between both places.
     ((width, _, _),) = facing([wall(0, 1.0, a, one), wall(1, -1.0, b, two)], LINE)
     assert width == pytest.approx(WIDTH_MM, abs=1e-6)
+
+
+def bore_piece(radius: float, low: float, high: float) -> Piece:
+    """A stretch of a bore."""
+    ring = Ring((Patch(0, "cylinder", (0, 0, 0), (0, 0, 1), radius, inside=True),), low, high, radius, radius)
+    return Piece(Bound(low, 0), Bound(high, 0), radius, radius, ring)
+
+
+def test_a_keyway_in_a_bore_worn_in_its_middle_counts_from_the_bore_before_it_wore():
+    pieces = [bore_piece(9.98, 0, 5.3), bore_piece(10.15, 5.3, 14.4), bore_piece(9.99, 14.4, 23.5)]
+    on = carrier(pieces, 0.3, 23.4)
+    assert on is not None
+    assert on.low_radius_mm == 9.98
+    # A counterbore twice as deep as wear goes is another size: nothing carries such a keyway.
+    assert carrier([bore_piece(9.98, 0, 5.3), bore_piece(11.0, 5.3, 14.4), bore_piece(12.0, 14.4, 23.5)], 0, 23) is None
+
+
+@given(st.lists(st.tuples(st.floats(5, 50), st.floats(-0.05, 0.05)), min_size=2, max_size=5))
+def test_pieces_of_a_wall_have_a_say_by_their_area(pieces: list[tuple[float, float]]):
+    whole = wall(0, -1.0, 0.0, 0.0)
+    parts = [
+        replace(wall(k, 1.0, 4.0 * k, 0.0), area_mm2=area, point=(WIDTH_MM / 2 + off, 15.0, 4.0 * k))
+        for k, (area, off) in enumerate(pieces, 1)
+    ]
+    off = sum(area * off for area, off in pieces) / sum(area for area, _ in pieces)
+    assert apart_mm([whole, *parts], LINE) == pytest.approx(WIDTH_MM + off, abs=1e-9)

@@ -67,7 +67,9 @@ def _sheet(
     each = min((width_mm - 2 * MARGIN) / wide, HIGHEST_MM / 2 / high)
     scale = Scale(each, (width_mm - each * wide) / 2, top + MARGIN + each * high, (min(xs), min(ys)))
     shapes = [ink.polygon(scale.ring(sheet.outline_mm), fill=colours.paper, stroke=colours.ink, width=0.5)]
-    shapes += [ink.polygon(scale.ring(hole), fill=colours.cut, stroke=colours.ink, width=0.3) for hole in sheet.holes_mm]
+    shapes += [
+        ink.polygon(scale.ring(hole), fill=colours.cut, stroke=colours.ink, width=0.3) for hole in sheet.holes_mm
+    ]
     for number, laid in enumerate(sheet.laid, 1):
         one = placed(laid, of_body[laid.body])
         shapes += part_on_plate(one, str(number), scale, colours)

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from steadyrest.part.features.frame import angle_between_lines, as_drawn, line_distance
 from steadyrest.part.patch import Patch
 from steadyrest.shop.part import Vec3
 
+FloatArray = npt.NDArray[np.float64]
 TURNED = ("cylinder", "cone", "torus")
 
 
@@ -34,8 +36,8 @@ def common_axis(patches: Sequence[Patch], *, angle_rad: float, distance_mm: floa
         if patch.id in taken:
             continue
         direction = np.array(patch.axis) / np.linalg.norm(patch.axis)
-        off = np.linalg.norm(np.cross(points - np.array(patch.point), direction), axis=1)
-        tilt = np.arcsin(np.minimum(np.linalg.norm(np.cross(axes, direction), axis=1), 1.0))
+        off = sideways(points - np.array(patch.point), direction)
+        tilt = np.arcsin(np.minimum(sideways(axes, direction), 1.0))
         same = [candidates[k] for k in np.flatnonzero((off <= distance_mm) & (tilt <= angle_rad))]
         taken.update(p.id for p in same)
         area = sum(p.area_mm2 for p in same)
@@ -44,6 +46,12 @@ def common_axis(patches: Sequence[Patch], *, angle_rad: float, distance_mm: floa
         if best is None or area > 1.1 * best[0] or (area > 0.9 * best[0] and widest > best[1]):
             best = (area, widest, patch)
     return None if best is None else (best[2].point, as_drawn(best[2].axis))
+
+
+def sideways(vectors: FloatArray, direction: FloatArray) -> FloatArray:
+    """(n,) how long vectors (n, 3) are square to a direction."""
+    square = vectors - np.outer(vectors @ direction, direction)
+    return np.sqrt((square * square).sum(axis=1))
 
 
 def coaxial(patch: Patch, point: Vec3, axis: Vec3, *, angle_rad: float, distance_mm: float) -> bool:

@@ -98,7 +98,8 @@ def wear_along(patch: Patch, frame: Frame) -> tuple[float, float] | None:
 def diameter(patch: Patch) -> Size:
     """A cylinder's diameter: before wear, the plain fit, and how well it is known."""
     u_mm = patch.u_unworn_mm if patch.u_unworn_mm > 0 else patch.u_radius_mm
-    return Size("diameter_mm", 2 * best_radius_mm(patch), 2 * patch.radius_mm, 2 * u_mm)
+    below = (2 * patch.below_mm, 2 * patch.u_below_mm) if patch.below_mm > 0 else None
+    return Size("diameter_mm", 2 * best_radius_mm(patch), 2 * patch.radius_mm, 2 * u_mm, below=below)
 
 
 def exact(name: str, value: float, u: float = 0.0) -> Size:

@@ -72,6 +72,13 @@ def unit(a: Vec3) -> Vec3:
     return (a[0] / length, a[1] / length, a[2] / length)
 
 
+def square_to(axis: Vec3) -> tuple[Vec3, Vec3]:
+    """Two directions square to an axis and to each other; the three are right-handed, axis last."""
+    least = min(range(3), key=lambda i: abs(axis[i]))
+    first = unit(cross(axis, (float(least == 0), float(least == 1), float(least == 2))))
+    return first, cross(axis, first)
+
+
 def angle_between_lines(a: Vec3, b: Vec3) -> float:
     """Between two directions without sense, 0 to pi/2."""
     return math.atan2(norm(cross(a, b)), abs(dot(a, b)))

@@ -162,12 +162,16 @@ def bolt_circles(
     used: set[str] = set()
     for group in alike(holes, slack):
         larger = [(point, axis) for point, axis, wide in centres if wide > 1.01 * group[0][1].diameter_mm]
+        free = [(name, hole) for name, hole in group if name not in used]
+        at = places(free)
         for point, axis in [*larger, *own_centre([hole for _, hole in group])]:
-            ring = ring_round([(n, h) for n, h in group if n not in used], point, axis, slack)
+            ring = ring_round(free, at, point, axis, slack)
             if ring is not None:
                 radius, names = ring
                 found.append((len(names), 2 * radius, names))
                 used.update(names)
+                free = [(name, hole) for name, hole in free if name not in used]
+                at = places(free)
     found.sort(key=lambda f: (-f[0], -f[1], f[2]))
     return tuple(
         Pattern(f"P{i}", "bolt circle", count, round(diameter, 9), tuple(sorted(names, key=lambda name: int(name[1:]))))
@@ -199,22 +203,27 @@ def own_centre(holes: Sequence[Hole]) -> list[tuple[Vec3, Vec3]]:
     return [((x, y, z), holes[0].main.axis)]
 
 
+def places(group: Sequence[tuple[str, Hole]]) -> FloatArray:
+    """(n, 3) where holes are."""
+    return np.array([hole.at_mm for _, hole in group]).reshape(-1, 3)
+
+
 def ring_round(
-    group: Sequence[tuple[str, Hole]], point: Vec3, axis: Vec3, slack: Slack
+    group: Sequence[tuple[str, Hole]], at: FloatArray, point: Vec3, axis: Vec3, slack: Slack
 ) -> tuple[float, tuple[str, ...]] | None:
-    """The radius and names of those of a group that stand evenly on one circle round a centre."""
+    """The radius and names of those of a group, at (n, 3), that stand evenly on one circle round a centre."""
     if len(group) < 3 or angle_between_lines(group[0][1].main.axis, axis) > 0.02 + slack.angle_rad:
         return None
     line = np.array(axis)
-    offsets = np.array([hole.at_mm for _, hole in group]) - np.array(point)
+    offsets = at - np.array(point)
     offsets -= np.outer(offsets @ line, line)
     far = np.sqrt((offsets**2).sum(axis=1))
     order = np.argsort(far, kind="stable")
     order = order[far[order] >= 1e-6]
     if len(order) < 3:
         return None
-    first = offsets[order.min()]
-    turns = np.arctan2(offsets @ np.cross(line, first), offsets @ first)
+    first = offsets[order.min()].tolist()
+    turns = np.arctan2(offsets @ np.array(cross(axis, (first[0], first[1], first[2]))), offsets @ np.array(first))
     tried = np.unique(np.round(far[order], 3))[::-1]
     wide = np.maximum(2e-3 * tried, slack.distance_mm)
     lows = np.searchsorted(far[order], tried - wide, "left").tolist()

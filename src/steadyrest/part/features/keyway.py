@@ -14,12 +14,13 @@ FACING_RAD = math.radians(3)
 OFF_CENTRE = 0.15  # of the width; a key sits on the centre line
 SHORTEST = 0.75  # of the width; shorter is a notch
 DEEPEST = 0.8  # of the width; parallel keys sit 0.6 deep at most (DIN 6885-1, from memory): deeper is a slot
+WORN_MM = 0.5  # of a radius: between pieces that may be one, worn in places
 CARRIES = 0.5  # share of the key's length on the stretch that carries it
 
 
 @dataclass(frozen=True, slots=True)
 class Keyway:
-    """A keyway. walls: two, or what a scan shows of them. floor_mm: of the floor from the axis.
+    """A keyway. walls: two, or what a scan shows of them, in pieces or one alone. floor_mm: of the floor from the axis.
 
     out: unit vector from the axis square through the floor.
     round_ends: end-milled, how many of its two ends are round. on: the piece that carries it. inside: in a bore.
@@ -61,10 +62,23 @@ class Keyway:
 
 
 def carrier(pieces: Sequence[Piece], low: float, high: float) -> Piece | None:
-    """The piece with most of a stretch, if that is at least half of it."""
+    """The piece that carries a stretch, with others as wide as it if that is what most of it lies on.
+
+    A seat that is worn in its middle is three pieces of one size: the one that lost least is asked.
+    """
 
     def shared(piece: Piece) -> float:
         return min(piece.high.at_mm, high) - max(piece.low.at_mm, low)
 
+    def radius(piece: Piece) -> float:
+        return max(piece.low_radius_mm, piece.high_radius_mm)
+
     best = max(pieces, key=shared, default=None)
-    return best if best is not None and shared(best) >= CARRIES * (high - low) else None
+    if best is None or shared(best) >= CARRIES * (high - low):
+        return best
+    alike = [p for p in pieces if shared(p) > 0 and abs(radius(p) - radius(best)) < WORN_MM]
+    if sum(shared(p) for p in alike) < CARRIES * (high - low):
+        return None
+    long = [p for p in alike if shared(p) > 0.3 * shared(best)]
+    inside = best.ring is not None and best.ring.inside
+    return min(long, key=radius) if inside else max(long, key=radius)

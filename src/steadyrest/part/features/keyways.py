@@ -153,7 +153,49 @@ def keyway_between(
     sound = surface < floor_mm if in_bore else max(wall_mm) < surface + slack.distance_mm and 0 < floor_mm < surface
     if not sound or width_mm > 2 * WIDEST * surface:
         return None
-    return Keyway(walls, floor, ends, width_mm, floor_mm, low, high, out, on, in_bore)
+    pieces = pieces_of_walls(graph, frame, slack, walls, planes, out, (low, high))
+    width = width_mm if len(pieces) == 2 else apart_mm(pieces, frame)
+    return Keyway(pieces, floor, ends, width, floor_mm, low, high, out, on, in_bore)
+
+
+def pieces_of_walls(
+    graph: PatchGraph,
+    frame: Frame,
+    slack: Slack,
+    walls: tuple[Patch, Patch],
+    planes: Sequence[Patch],
+    out: Vec3,
+    stretch: tuple[float, float],
+) -> tuple[Patch, ...]:
+    """Both walls and what else a scan shows of them: seen from either end, a wall comes in pieces."""
+    if graph.noise_mm <= 0:
+        return walls
+    found = list(walls)
+    for plane in planes:
+        leaning = FACING_RAD + loose_angle(plane, slack)
+        like = next((wall for wall in walls if dot(wall.axis, plane.axis) > math.cos(leaning)), None)
+        if like is None or plane.id in (walls[0].id, walls[1].id):
+            continue
+        n = along_none(like.axis, frame)
+        offset = dot(minus(plane.point, like.point), n)
+        low, high = reach(plane, frame, slack)
+        beside = low > stretch[0] - slack.rounding_mm and high < stretch[1] + slack.rounding_mm
+        lift = dot(minus(plane.point, like.point), out)
+        if abs(offset) < slack.distance_mm and beside and abs(lift) < 2 * slack.rounding_mm:
+            found.append(plane)
+    return tuple(found)
+
+
+def apart_mm(pieces: Sequence[Patch], frame: Frame) -> float:
+    """Between two walls, each piece of them counted by its area."""
+    first = pieces[0]
+    sides = [[p for p in pieces if dot(p.axis, first.axis) * sense > 0] for sense in (1, -1)]
+    x, y, z = (
+        sum(p.area_mm2 * (p.axis[i] if dot(p.axis, first.axis) > 0 else -p.axis[i]) for p in pieces) for i in range(3)
+    )
+    n = along_none((x, y, z), frame)
+    at = [sum(p.area_mm2 * dot(minus(p.point, frame.origin), n) for p in s) / sum(p.area_mm2 for p in s) for s in sides]
+    return at[1] - at[0]
 
 
 def floor_between(
@@ -220,13 +262,21 @@ def stretched(frame: Frame, ends: Sequence[Patch], low: float, high: float) -> t
 
 def width_u_mm(graph: PatchGraph, slack: Slack, keyway: Keyway) -> float:
     """One sigma of a width: between two walls; of one wall twice, the axis half way; of round ends; of a floor."""
-    if len(keyway.walls) == 2:
-        return math.hypot(*(wall_u_mm(graph, keyway, wall) for wall in keyway.walls))
+    if len(keyway.walls) >= 2:
+        first = keyway.walls[0]
+        sides = [[w for w in keyway.walls if dot(w.axis, first.axis) * sense > 0] for sense in (1, -1)]
+        return math.hypot(*(side_u_mm(graph, keyway, side) for side in sides))
     if keyway.walls:
         # Square to the floor the middle is known no better than the floor's tilt, as far out as it stands.
         tilt_mm = keyway.floor.u_axis_rad * keyway.floor_mm
         return 2 * math.hypot(plane_u_mm(graph, keyway.walls[0]), HALF_WAY_U_MM, tilt_mm)
     return max((2 * end.u_radius_mm for end in keyway.ends), default=slack.ragged_mm)
+
+
+def side_u_mm(graph: PatchGraph, keyway: Keyway, side: Sequence[Patch]) -> float:
+    """One sigma of a wall's place from its pieces, counted by their areas."""
+    total = sum(wall.area_mm2 for wall in side)
+    return math.hypot(*(wall.area_mm2 / total * wall_u_mm(graph, keyway, wall) for wall in side))
 
 
 def wall_u_mm(graph: PatchGraph, keyway: Keyway, wall: Patch) -> float:

@@ -1,4 +1,4 @@
-"""How thick a flat part is: what a person said, what the file's name says; and the part as a plate of that thickness."""
+"""How thick a flat part is: what a person said, or the file's name says; and the part as a plate so thick."""
 
 from __future__ import annotations
 
@@ -12,9 +12,11 @@ from steadyrest.tables.sheets import sheets
 from steadyrest.trouble import BadInput
 
 LEAST_MM, MOST_MM = 0.1, 400.0
-DO = "Give it with --thickness, such as 6, \"1/4 in\" or \"10 gauge steel\"."
+DO = 'Give it with --thickness, such as 6, "1/4 in" or "10 gauge steel".'
 # "t6", "t = 6 mm", "6mm", "PL8": a mark before the number, or the unit behind it.
-IN_NAME = re.compile(r"(?:(?<![a-z0-9])(?:t|th|thk|pl|s)\s*=?\s*(\d+(?:[.,]\d+)?)(?:\s*mm)?|(?<![\w.,])(\d+(?:[.,]\d+)?)\s*mm)(?![a-z0-9])")
+IN_NAME = re.compile(
+    r"(?:(?<![a-z0-9])(?:t|th|thk|pl|s)\s*=?\s*(\d+(?:[.,]\d+)?)(?:\s*mm)?|(?<![\w.,])(\d+(?:[.,]\d+)?)\s*mm)(?![a-z0-9])"
+)
 
 
 def with_thickness(part: Part, said: str) -> Part:
@@ -70,7 +72,7 @@ def _gauge(words: str, text: str) -> float:
     if sizes:
         of = ", ".join(f"{sheet.metal} {sheet.thickness_mm:.4g} mm" for sheet in named)
         what = f"{text!r} is another thickness in each metal: {of}."
-        raise BadInput(where="--thickness", what=what, do="Give it in mm or in, or name the metal: \"10 gauge steel\".")
+        raise BadInput(where="--thickness", what=what, do='Give it in mm or in, or name the metal: "10 gauge steel".')
     raise BadInput(where="--thickness", what=f"{text!r} is no gauge that is known here.", do=DO)
 
 

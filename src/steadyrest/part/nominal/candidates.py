@@ -91,6 +91,8 @@ def reach(row: Unknown, *, reach_mm: float | None) -> tuple[float, float]:
     low, high = row.observed_mm - half, row.observed_mm + half
     if row.reading is not None:
         low, high = min(low, row.reading[0] - REACH_MM), max(high, row.reading[0] + REACH_MM)
+    if row.below is not None:
+        low, high = min(low, row.below[0] - half), max(high, row.below[0] + half)
     return (low - tail if row.worn < 0 else low), (high + tail if row.worn > 0 else high)
 
 

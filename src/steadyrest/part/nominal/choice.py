@@ -10,6 +10,7 @@ import numpy as np
 from steadyrest.part.nominal.habits import FloatArray
 
 AS_MEASURED = "as measured"
+RUNNING = ("bearing bore", "bearing outside", "seal seat")  # what something turns or creeps on
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from steadyrest.part.nominal.choice import AS_MEASURED
-from steadyrest.part.nominal.unknowns import is_worn, modelled
+from steadyrest.part.nominal.choice import AS_MEASURED, RUNNING
+from steadyrest.part.nominal.habits import habits
+from steadyrest.part.nominal.partners import bearing_bores, bearing_outsides
+from steadyrest.part.nominal.shown import shown
+from steadyrest.part.nominal.unknowns import is_worn, modelled, seat_share
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
 
 # More questions than this at once are not answered; the next reading names the one that matters most.
 MOST_RIVALS = 4
-MINE = ("unit_size", "worn_all_over", "k6_or_m6", "bearing_number", "mixed", "no_system", "rivals", "what_runs")
+EVEN_MM = (0.06, 0.6)  # of a diameter: less is the fit, more is no wear that a bearing outlives; judgement
+MINE = ("unit_size", "worn_all_over", "k6_or_m6", "bearing_number", "mixed", "no_system", "rivals", "what_runs",
+        "built_or_worn", "worn_evenly")  # fmt: skip
 
 
 def doubts(part: Part) -> tuple[Doubt, ...]:
@@ -71,6 +76,8 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
     worn = is_worn(part, feature)
     if worn and abs(first.estimate - first.measured) < 0.1 * (feature.wear_mm or 0.0):
         found.append(Doubt(because("doubt.worn_all_over", feature=feature.id), because("ask.worn_all_over")))
+    found.extend(built_or_worn(feature, first))
+    found.extend(worn_evenly(part, feature, first))
     why = nominal.limits.why[0].key if nominal.limits is not None else ""
     if why in ("limits.worn_shaft", "limits.worn_bore"):
         found.append(
@@ -88,3 +95,34 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
             )
         )
     return tuple(found)
+
+
+def built_or_worn(feature: Feature, first: Size) -> tuple[Doubt, ...]:
+    """A smooth patch stands proud of a seat that is even elsewhere: which of two levels is the seat's."""
+    if first.below is None:
+        return ()
+    above_mm = first.estimate if first.scanned is None else first.scanned[0]
+    what = because("doubt.built_or_worn", feature=feature.id, above_mm=above_mm, below_mm=first.below[0])
+    return (Doubt(what, because("ask.built_or_worn", feature=feature.id)),)
+
+
+def worn_evenly(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
+    """A sound-looking seat a little off what a bearing takes: wear all round and from end to end leaves no witness."""
+    nominal = first.nominal
+    if first.name != "diameter_mm" or nominal is None or is_worn(part, feature) or nominal.source in RUNNING:
+        return ()
+    way = 1 if feature.kind == "shaft" else -1 if feature.kind == "bore" and feature.along_mm is not None else 0
+    if not way or (way > 0 and seat_share(part, feature) < habits().standard["bearing_bore"]):
+        return ()
+    system = "in" if part.system == "inch" else "mm"
+    fits = bearing_bores(system) if way > 0 else bearing_outsides(system)
+    lost = [way * (fit.value_mm - first.estimate) for fit in fits]
+    near = min((one for one in lost if EVEN_MM[0] < one < EVEN_MM[1]), default=None)
+    if near is None or abs(nominal.value - first.estimate) > near:
+        return ()
+    fit = fits[lost.index(near)]
+    what = because(
+        "doubt.worn_evenly", feature=feature.id, named=nominal.shown, bearing=shown(fit.value_mm, fit.unit),
+        lost_um=near * 1000,
+    )  # fmt: skip
+    return (Doubt(what, because("ask.worn_evenly", feature=feature.id)),)

@@ -5,9 +5,11 @@ Shapes: c candidates of one size, the last of them free; a states of the shared 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from steadyrest.part.nominal.choice import Choices
+from steadyrest.part.nominal.choice import RUNNING, Choices
 from steadyrest.part.nominal.errors import Errors
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.unknowns import Unknown
@@ -32,6 +34,17 @@ def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray
         errors: (a,) states.
     Returns: (c, a) density, 1/mm.
     """
+    above = of_one_level(unknown, choices, errors)
+    if unknown.below is None:
+        return above
+    # What stands high was built up, or what lies low is worn: one of two levels is the seat's.
+    share = habits().wear["below_share"]
+    beside = replace(unknown, observed_mm=unknown.below[0], u_mm=unknown.below[1], worn=0, worn_share=0.0)
+    return (1 - share) * above + share * of_one_level(beside, choices, errors)
+
+
+def of_one_level(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray:
+    """The likelihood of a size that is what it was observed as; arguments as above."""
     length = unknown.role in ("length", "other")
     sign = film_sign(unknown)
     between = (errors.film_step_mm * sign) ** 2 / 12 + (errors.scale_step * unknown.observed_mm) ** 2 / 12
@@ -42,6 +55,11 @@ def likelihood(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArray
     if unknown.reading is None:
         seen = target * (1 + errors.scale[None, :]) + sign * errors.film_mm[None, :]
         found = density(unknown, unknown.observed_mm - seen, made_var + scan_var)
+        running = np.array([fit.source in RUNNING for fit in choices.fits])
+        if unknown.even_share and running.any():
+            off, variance = unknown.observed_mm - seen[running], (made_var + scan_var)[running]
+            tail = worn_tail(unknown, off, variance, habits().wear["even_mm"])
+            found[running] = (1 - unknown.even_share) * found[running] + unknown.even_share * tail
         found[-1, :] = 1.0
         return found
     # By hand: the reading stands beside the nominal, and the scan beside the reading, so that one reading also tells
@@ -66,13 +84,18 @@ def density(unknown: Unknown, off_mm: FloatArray, variance: FloatArray) -> Float
     plain = (1 - share) * normal_density(off_mm, variance) + share * normal_density(off_mm, variance * times**2)
     if unknown.worn == 0 or unknown.worn_share <= 0:
         return plain
+    tail = worn_tail(unknown, off_mm, variance, unknown.worn_mm)
+    return (1 - unknown.worn_share) * plain + unknown.worn_share * tail
+
+
+def worn_tail(unknown: Unknown, off_mm: FloatArray, variance: FloatArray, mean_mm: float) -> FloatArray:
+    """Density of a normal widened by an exponential tail to the worn side, of this mean."""
     from scipy.special import log_ndtr  # late: the command's help must not wait for SciPy
 
     sd = np.sqrt(variance)
     lost = -unknown.worn * off_mm
-    mean = unknown.worn_mm
-    tail = np.exp(variance / (2 * mean**2) - lost / mean + log_ndtr(lost / sd - sd / mean)) / mean
-    return (1 - unknown.worn_share) * plain + unknown.worn_share * tail
+    tail = np.exp(variance / (2 * mean_mm**2) - lost / mean_mm + log_ndtr(lost / sd - sd / mean_mm)) / mean_mm
+    return np.asarray(tail, dtype=np.float64)
 
 
 def normal_density(off_mm: FloatArray, variance: FloatArray | float) -> FloatArray:

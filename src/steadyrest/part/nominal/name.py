@@ -12,7 +12,7 @@ from steadyrest.part.nominal.angles import named_angle
 from steadyrest.part.nominal.chain import chained
 from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.doubts import doubts
-from steadyrest.part.nominal.habits import INCH_MM
+from steadyrest.part.nominal.habits import INCH_MM, habits
 from steadyrest.part.nominal.judged import EXACT_REACH_MM, Judged, Named, judge, ranked, system_of
 from steadyrest.part.nominal.reasons import reasons
 from steadyrest.part.nominal.shared import as_scanned, seen_bare, without_shared_errors
@@ -122,9 +122,13 @@ def nominal_of(judged: Judged, k: int) -> Nominal:
     rivals = tuple(
         (rival(one, row, unit, exact=judged.exact), one.odds) for one in order[1 : 1 + RIVALS] if one.odds >= RIVAL_ODDS
     )
-    return Nominal(
-        value, written(best, row, unit, exact=judged.exact), min(best.odds, 1.0), source_of(best.fit), None, why, rivals
-    )
+    odds = min(best.odds, 1.0)
+    if best.fit.source == AS_MEASURED and row.below is not None and row.reading is None:
+        # Of two levels only one is the seat's, and a size that follows no habit does not tell which.
+        other = shown_as_measured(row.below[0], row.below[1], unit)
+        share = habits().wear["below_share"]
+        odds, rivals = odds * (1 - share), ((f"{other} as measured", odds * share), *rivals)
+    return Nominal(value, written(best, row, unit, exact=judged.exact), odds, source_of(best.fit), None, why, rivals)
 
 
 def rival(one: Named, row: Unknown, unit: str, *, exact: bool) -> str:

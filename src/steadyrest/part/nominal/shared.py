@@ -11,11 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.habits import FloatArray
 from steadyrest.part.nominal.judged import Judged
 from steadyrest.part.nominal.likelihood import film_sign
 from steadyrest.part.nominal.unknowns import Unknown
-from steadyrest.shop.part import Part, Size
+from steadyrest.shop.part import LIKELY, Part, Size
 
 
 def as_scanned(part: Part) -> Part:
@@ -63,6 +64,15 @@ def seen_bare(judged: Judged, row: Unknown) -> Unknown:
     return replace(row, observed_mm=row.observed_mm - mean, u_mm=float(np.hypot(row.u_mm, np.sqrt(variance))))
 
 
+def is_built_up(size: Size) -> bool:
+    """Whether the size that was named is that of the surface beside a smooth patch, not of the patch."""
+    named = size.nominal
+    if size.below is None or named is None or named.odds < LIKELY or named.source == AS_MEASURED:
+        return False
+    seen = size.estimate if size.scanned is None else size.scanned[0]
+    return abs(named.value - size.below[0]) < abs(named.value - seen)
+
+
 def without_shared_errors(part: Part, judged: Judged) -> Part:
     """The part with film and scale taken out of its estimates, and what stays unknown of them in the uncertainties.
 
@@ -78,8 +88,9 @@ def without_shared_errors(part: Part, judged: Judged) -> Part:
         if (feature_id, size.name) not in found:
             return size
         mean, variance = found[feature_id, size.name]
+        seen, u_mm = size.below if size.below is not None and is_built_up(size) else (size.estimate, size.uncertainty)
         return replace(
-            size, estimate=size.estimate - mean, uncertainty=float(np.sqrt(size.uncertainty**2 + variance)),
+            size, estimate=seen - mean, uncertainty=float(np.sqrt(u_mm**2 + variance)),
             scanned=(size.estimate, size.uncertainty),
         )  # fmt: skip
 

@@ -115,9 +115,7 @@ def coaxial(a: Feature, b: Feature) -> bool:
     return abs(float(axis @ other)) > ALONG and float(np.linalg.norm(off - axis * (off @ axis))) < BESIDE_MM
 
 
-def together(
-    tie: Tie, choices: Sequence[Choices], odds: Sequence[FloatArray]
-) -> list[tuple[int, FloatArray, str]]:
+def together(tie: Tie, choices: Sequence[Choices], odds: Sequence[FloatArray]) -> list[tuple[int, FloatArray, str]]:
     """Odds of each hole's candidates, all of them summed over the bolt or shaft.
 
     Args:

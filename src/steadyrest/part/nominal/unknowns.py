@@ -32,6 +32,8 @@ class Unknown:
     observed_mm, u_mm: estimate of the size before wear and its sigma, over all members.
     worn: +1 if the true size can only be larger than seen (a shaft), -1 only smaller (a bore), 0 no wear.
     worn_share, worn_mm: odds that something is still missing, and its mean.
+    below: (mm, sigma) if what seems unworn was built up smoothly, or None.
+    even_share: odds that a seat on which something runs is worn evenly, end to end, which no scan shows.
     reading: (mm, sigma) by hand, or None. parent: index of the unknown it hangs on, or None.
     outermost: the part's largest outside diameter. seat_share: how often a shaft that lies like this one is a bearing
     seat, before its size is looked at.
@@ -55,6 +57,8 @@ class Unknown:
     seal_share: float = 0.0
     in_bore: bool = False
     stepped: bool = False
+    below: tuple[float, float] | None = None
+    even_share: float = 0.0
 
     @property
     def along(self) -> bool:
@@ -187,6 +191,8 @@ def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int |
         seal_share=seal_share(part, feature),
         in_bore=feature.inside,
         stepped=is_stepped(part, feature),
+        below=size.below if worn else None,
+        even_share=even_share(part, feature, worn),
     )
 
 
@@ -253,6 +259,11 @@ def role_of(feature: Feature, size: Size) -> Role:
             return "length"
         case _:
             return "other"
+
+
+def even_share(part: Part, feature: Feature, worn: int) -> float:
+    """How often a seat that looks sound is worn evenly all round and from end to end; 0 where wear was seen."""
+    return habits().wear["even_share"] if worn and not is_worn(part, feature) else 0.0
 
 
 def is_worn(part: Part, feature: Feature) -> bool:

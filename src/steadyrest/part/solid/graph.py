@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from steadyrest.part.bodies import no_such_body
 from steadyrest.part.features.axis import common_axis, turned_share
-from steadyrest.part.features.frame import angle_between_lines, line_distance
+from steadyrest.part.features.frame import angle_between_lines, line_distance, square_to
 from steadyrest.part.files.step import StepText, checked_text
 from steadyrest.part.patch import Joint, JointKind, Patch, PatchGraph
 from steadyrest.part.solid.kernel.reading import Body, Edge, Face, NoSuchSolid, NotSound, read_body
@@ -230,11 +230,9 @@ def patch_of(number: int, faces: Sequence[Face]) -> Patch:
 
 def arc_of(points: npt.NDArray[np.float64], point: Vec3, axis: Vec3) -> float:
     """How far round an axis points reach, 0 to 2 pi: the whole turn less the widest gap."""
-    a = np.array(axis)
-    e1 = np.cross(a, [1.0, 0, 0] if abs(a[0]) < 0.7 else [0, 1.0, 0])
-    e1 /= np.linalg.norm(e1)
+    across, up = square_to(axis)
     offset = points - np.array(point)
-    x, y = offset @ e1, offset @ np.cross(a, e1)
+    x, y = offset @ across, offset @ up
     off_axis = np.hypot(x, y) > 1e-9
     angles = np.sort(np.arctan2(y[off_axis], x[off_axis]))
     if len(angles) < 2:

@@ -9,6 +9,7 @@ from math import pi, radians, tan
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.features.frame import square_to
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.shop.part import Vec3
 
@@ -104,9 +105,7 @@ def runs(places: set[int]) -> Iterator[tuple[int, int]]:
 
 def seen_from(points: FloatArray, point: FloatArray, axis: FloatArray) -> Round:
     """Points (n, 3) in cylinder coordinates about an axis; angles from 0 to 2 pi."""
-    first = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
-    first /= np.linalg.norm(first)
-    second = np.cross(axis, first)
+    first, second = square_to((float(axis[0]), float(axis[1]), float(axis[2])))
     away = points - point
     x, y = away @ first, away @ second
     return Round(away @ axis, np.arctan2(y, x) % (2 * pi), np.hypot(x, y))

@@ -135,7 +135,7 @@ def _eased(place: Place, feature: Feature) -> Milled:
     """A corner that comes with the wall's cutter, which must be no larger than it; an edge is run along once."""
     cutters = [tool for tool in place.machine.tools if tool.kind in ("slot drill", "end mill", "ball mill")]
     radius = sizes.value_mm(feature, "radius_mm")
-    if feature.inside and radius is not None:
+    if feature.inside and radius is not None and radius > rule("eased_sharp_mm"):
         cutters = [tool for tool in cutters if tool.diameter_mm <= 2.0 * radius + rule("match_mm")]
     if not cutters:
         why = because("mill.corner", machine=place.machine.name, feature=feature.id, radius_mm=radius or 0.0)

@@ -145,6 +145,8 @@ def _nearest(reasons: tuple[Reason, ...]) -> Reason | None:
             return because("mill.nearest_cutter", diameter_mm=given["diameter_mm"])
         if reason.key == "mill.too_deep":
             return because("mill.nearest_long", depth_mm=given["depth_mm"])
+        if reason.key == "mill.too_slender":
+            return because("mill.nearest_upright", high_mm=given["has_mm"])
         if reason.key == "mill.only_slanted":
             return because("mill.nearest_tilt")
         if reason.key == "mill.too_narrow":

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from shapely import maximum_inscribed_circle
+
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import CutterLimits, Machine
+from steadyrest.shop.part import Flat
 from steadyrest.shop.work import Phase, SheetCut, Step, Undone
 from steadyrest.stations import alone
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, hand_phase, split
 from steadyrest.stations.plate import edges, wear
-from steadyrest.stations.plate.openings import Openings, opening_mm, openings
+from steadyrest.stations.plate.openings import Openings, opening_mm, openings, web_mm
 from steadyrest.stations.plate.setting import NotCut, Setting, setting
 from steadyrest.stations.plate.sheet_order import Ordered, ordered
 from steadyrest.stations.plate.support import supported
@@ -89,7 +92,9 @@ def answer(ask: Ask) -> Answer:
     made = tuple(name for name in ask.features if name not in lost)
     cutting = _cutting(ask, machine.limits, found, opened)
     if not cutting.by_body:
-        return Answer((), ask.state, tuple(undone) or (refusal(ask, "plate", ask.features, (because("plate.nothing"),)),))
+        return Answer(
+            (), ask.state, tuple(undone) or (refusal(ask, "plate", ask.features, (because("plate.nothing"),)),)
+        )
     steps = (_laying_out(ask, machine, cutting), _step(ask, machine, machine.limits, cutting, made))
     state = replace(ask.state, done=ask.state.done | set(made), sheets=cutting.sheets)
     return Answer(steps, state, tuple(undone))
@@ -120,6 +125,8 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
                                          has_mm=min(long, least_long), allowed_mm=max(limits.table_mm))))  # fmt: skip
     found = setting(machine, limits, ask.material, part.size_mm[2])
     nearest = found.nearest if isinstance(found, NotCut) else None
+    if isinstance(found, Setting):
+        misses.extend(_narrow(part.flat, found))
     if isinstance(found, NotCut):
         misses.extend((2.0, why) for why in found.reasons)
     else:
@@ -132,6 +139,17 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
         return None
     misses.sort(key=lambda miss: -miss[0])
     return NotCut(tuple(dict.fromkeys(why for _, why in misses)), nearest)
+
+
+def _narrow(flat: Flat, found: Setting) -> list[tuple[float, Reason]]:
+    """Bodies that nowhere have the width that stands between two cuts."""
+    misses: list[tuple[float, Reason]] = []
+    for body in bodies(flat):
+        wide = 2.0 * float(maximum_inscribed_circle(body.shape.buffer(0), tolerance=0.05).length)
+        if wide < web_mm(found):
+            why = because("plate.part_narrow", body=float(body.number + 1), has_mm=wide, least_mm=web_mm(found))
+            misses.append((web_mm(found) / max(wide, 1e-9), why))
+    return misses
 
 
 def keeps(setting: Setting) -> Keep:
@@ -226,8 +244,8 @@ def _step(ask: Ask, machine: Machine, limits: CutterLimits, cutting: Cutting, ma
         holding=because("plate.hold", gap_mm=limits.slat_gap_mm, margin_mm=keeps(found).margin_mm),
         phases=_phases(ask, machine, cutting, load_s=load_s, run_s=cut_s + travel_s, hands_s=slag_s + unload_s),
         makes=made,
-        limits=(found.feed_mm_min, *_figures(cutting, cut_mm, starts), *edges.said(found), worn),
-        cautions=_cautions(ask, limits, found, heavy=heavy),
+        limits=(found.feed_mm_min, *_figures(found, cut_mm, starts), *edges.said(found), worn),
+        cautions=_cautions(limits, found, heavy=heavy),
         unattended=False,
         unattended_why=alone.bans(run) or (because("plate.stay"),),
         tools=(tip_name(found),),
@@ -280,11 +298,10 @@ def _phases(
     )
 
 
-def _figures(cutting: Cutting, cut_mm: float, starts: float) -> tuple[Figure, ...]:
-    found = cutting.setting
+def _figures(found: Setting, cut_mm: float, starts: float) -> tuple[Figure, ...]:
     start = because("plate.edge_start") if found.edge_start else because("plate.pierce", pierce_s=found.pierce_s)
     return (
-        Figure(cut_mm, "mm", (because("plate.cut_length", starts=starts), start)),
+        Figure(round(cut_mm), "mm", (because("plate.cut_length", starts=starts), start)),
         Figure(found.kerf_mm, "mm", (because("plate.kerf", lead_mm=found.figure("lead_mm")),)),
     )
 
@@ -310,7 +327,7 @@ def _notes(ask: Ask, cutting: Cutting, cut_s: float) -> tuple[Reason, ...]:
     return tuple(dict.fromkeys(notes))
 
 
-def _cautions(ask: Ask, limits: CutterLimits, found: Setting, *, heavy: bool) -> tuple[Reason, ...]:
+def _cautions(limits: CutterLimits, found: Setting, *, heavy: bool) -> tuple[Reason, ...]:
     way = found.way
     keys: list[str] = []
     if way in THERMAL:
@@ -327,9 +344,7 @@ def _cautions(ask: Ask, limits: CutterLimits, found: Setting, *, heavy: bool) ->
     if way == "water":
         keys.append("plate.caution_jet")
     keys.append("plate.caution_manual")
-    return tuple(
-        because(key) for key in keys
-    ) + ((because("plate.caution_sheet"),) if heavy else ())
+    return tuple(because(key) for key in keys) + ((because("plate.caution_sheet"),) if heavy else ())
 
 
 def places(sheets: Sequence[SheetCut]) -> int:

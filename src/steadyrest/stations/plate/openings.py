@@ -55,8 +55,9 @@ def openings(part: Part, setting: Setting, repeat_mm: float) -> Openings:
         wide = opening_mm(outline) if outline.inside else 0.0
         names = tuple(one.id for one in named)
         if bore is not None and wide < smallest:
-            drilled.append((bore.id, because("plate.hole_small", has_mm=round(wide, 3), least_mm=smallest,
-                                             ratio=round(wide / t, 2), least_ratio=setting.figure("hole_ratio"))))  # fmt: skip
+            why = because("plate.hole_small", has_mm=round(wide, 3), least_mm=smallest, ratio=round(wide / t, 2),
+                          least_ratio=setting.figure("hole_ratio"))  # fmt: skip
+            drilled.append((bore.id, why))
             continue
         if outline.inside and bore is None and wide < smallest:
             refused.append((names, because("plate.narrow", has_mm=wide, least_mm=smallest, way=setting.way)))

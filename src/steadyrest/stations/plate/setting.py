@@ -124,9 +124,7 @@ def _at(limits: CutterLimits, metal: CutMetal, rows: list[CutRow], thickness_mm:
     return Setting(way, metal, thickness_mm, strength, least(feeds), kerf, 0.0 if edge_start else pierce, edge_start)
 
 
-def melt_feed_mm_min(
-    way: str, strength: float, metal: CutMetal, kerf_mm: float, thickness_mm: float
-) -> float | None:
+def melt_feed_mm_min(way: str, strength: float, metal: CutMetal, kerf_mm: float, thickness_mm: float) -> float | None:
     """The feed at which the arc's power just melts what is in the kerf: share P / (u_m kerf t).
 
     Args:
@@ -136,7 +134,7 @@ def melt_feed_mm_min(
         kerf_mm: width of the cut.
         thickness_mm: of the plate.
     Returns: mm/min; None where no arc melts (flame burns the iron, water melts nothing, a beam's chart is kept to).
-    Source: energy to melt 3.33e-6 Tm2 J/mm3 (melt-energy); the share that goes into the kerf: common practice, no source.
+    Source: energy to melt 3.33e-6 Tm2 J/mm3 (melt-energy); the share of it in the kerf: common practice, no source.
     """
     own = figures(way)
     if own["volts"] <= 0:

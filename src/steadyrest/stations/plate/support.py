@@ -64,7 +64,7 @@ def _as_likely(laid: Laid, shape: Polygon, setting: Setting, gap_mm: float) -> L
 
 def small(shape: Polygon, gap_mm: float) -> bool:
     """Whether a part falls between two slats whichever way it lies."""
-    corners = list(shape.convex_hull.exterior.coords)
+    corners = Polygon(shape.exterior).convex_hull.boundary.coords
     return max(math.dist(a, b) for a in corners for b in corners) < gap_mm
 
 

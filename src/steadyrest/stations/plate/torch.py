@@ -184,9 +184,7 @@ def direction(edge: Edge, *, at_end: bool) -> Vec2:
 
 def _angle(before: Vec2, after: Vec2) -> float:
     """How far a line turns to the left from one direction to the next."""
-    return math.atan2(
-        before[0] * after[1] - before[1] * after[0], before[0] * after[0] + before[1] * after[1]
-    )
+    return math.atan2(before[0] * after[1] - before[1] * after[0], before[0] * after[0] + before[1] * after[1])
 
 
 def _run(path: Sequence[Edge], feed_mm_min: float) -> Run:

@@ -21,7 +21,7 @@ def tips(limits: CutterLimits, starts: float, cut_s: float) -> Figure:
     by_starts, by_hours = starts / limits.nozzle_starts, cut_s / 3600.0 / limits.nozzle_h
     key = "plate.tips_starts" if by_starts >= by_hours else "plate.tips_hours"
     why = because(key, starts=starts, run_s=cut_s, life_starts=limits.nozzle_starts, life_s=3600.0 * limits.nozzle_h)
-    return Figure(max(by_starts, by_hours), "1", (why,))
+    return Figure(round(max(by_starts, by_hours), 3), "1", (why,))
 
 
 def cash(limits: CutterLimits, worn: Figure, cut_s: float) -> Decimal:

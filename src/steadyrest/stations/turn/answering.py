@@ -112,11 +112,16 @@ def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     limits = ask.machine.limits if ask.machine else None
     drives = isinstance(limits, LatheLimits) and has_driven(limits) and not ask.turn_only
     tooled = ask.machine is not None and any(tool.kind == "knurl" for tool in ask.machine.tools)
+    # A dome or a ball end is turned along its line, by a control.
+    controlled = isinstance(limits, LatheLimits) and limits.controlled
+    named = {stretch.feature for stretch in profile.outside}
+    shaped = {f.id for f in ask.asked() if controlled and f.kind in ("free", "sphere") and f.id in named}
     for feature in ask.asked():
         if (
             (drives and is_driven(feature, profile))
             or (tooled and is_knurl(feature))
             or (feature.kind in TURNED and sizes.coaxial(feature, profile))
+            or (feature.id in shaped and not is_knurl(feature))
         ):
             turned.append(feature)
         else:

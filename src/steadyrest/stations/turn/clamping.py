@@ -39,9 +39,9 @@ class Clamping:
     squared: bool = False
 
     def beam(self, e_mpa: float, centre: bool) -> Beam:
-        """The work as it will be when finished: the thinnest it gets, so the most it springs."""
+        """The work as it will be when finished: the thinnest it gets, so the most it springs; a taper by its middle."""
         steps = [
-            (stretch.length_mm, min(stretch.diameter_from_mm, stretch.diameter_to_mm)) for stretch in self.stretches
+            (stretch.length_mm, (stretch.diameter_from_mm + stretch.diameter_to_mm) / 2.0) for stretch in self.stretches
         ]
         inner_mm = max(self.reach_mm - sum(length for length, _ in steps), 0.0)
         return Beam(((inner_mm, self.grip_mm), *reversed(steps)), e_mpa, centre)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from steadyrest.papers.drawing.turning_data import Turning
+from steadyrest.web.pages.joined import Parts
 from steadyrest.web.pages.top import Top, Worded
 
 
@@ -24,8 +25,8 @@ class YesOrNo:
     """What was answered to the customer, and the forms to say it. says: what stands now.
 
     price, by: what the form begins with: the offer, and the time asked for if that holds, else the one that would.
-    may_take, may_decline: which form is shown. why_not: reasons to choose from. touch: marks the form, so that it
-    counts once.
+    may_take, may_decline, may_ready, may_go: which form is shown. why_not: reasons to choose from.
+    touch: marks the form, so that it counts once.
     """
 
     number: int
@@ -35,6 +36,8 @@ class YesOrNo:
     by: str
     may_take: bool
     may_decline: bool
+    may_ready: bool
+    may_go: bool
     why_not: tuple[str, ...]
     token: str
     touch: str
@@ -95,7 +98,9 @@ class ToTurn:
 
 @dataclass(frozen=True, slots=True)
 class WhatIsIt:
-    """job: its number, for pictures and forms. sizes: every size that can be read by hand, as (key, words).
+    """job: its number, for pictures and forms. pictured: it is one part, not several, of which none is drawn.
+
+    sizes: every size that can be read by hand, as (key, words).
 
     to_turn: None where there is no body to turn. mended: what reading repaired and lost. trouble, typed: a reading
     that was not written down, and why.
@@ -103,6 +108,7 @@ class WhatIsIt:
 
     job: int
     says: str
+    pictured: bool
     to_turn: ToTurn | None
     features: tuple[FeatureRow, ...]
     doubts: tuple[DoubtRow, ...]
@@ -264,6 +270,7 @@ class JobPage:
     """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address).
 
     asked, planned: what was wanted; when and with which seed it was planned. to_ask: questions for the visitor, open.
+    parts: of a job of several, else None.
     """
 
     top: Top
@@ -274,6 +281,7 @@ class JobPage:
     said: YesOrNo
     changes: Changes | None
     is_it: WhatIsIt
+    parts: Parts | None
     how: HowMade
     when: ByWhen | None
     price: HowMuch | None

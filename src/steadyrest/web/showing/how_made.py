@@ -30,7 +30,9 @@ def how_made(answer: PlanAnswer, words: Words, *, job: int = 0) -> HowMade:
         piece=piece(answer, words),
         place=place(answer),
         weights=tuple(f"{shown.says}: {'; '.join(shown.why)}" for shown in map(words.figure, answer.handling)),
-        steps=tuple(step_row(step, words) for step in best.route.steps) if best else (),
+        steps=tuple(step_row(step, words, named=answer.joined is not None) for step in best.route.steps)
+        if best
+        else (),
         unmade=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot)),
         aside=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.refused)),
         other_routes=tuple(other_routes(answer, words)),
@@ -48,6 +50,8 @@ def chart_row(one: Charted, words: Words) -> Worded:
 def piece(answer: PlanAnswer, words: Words) -> Worded:
     """Which piece, from where, or what to buy."""
     best = answer.best
+    if best is not None and answer.joined is not None:
+        return Worded("each part from its own piece", words.why(best.route.why))
     if best is None or best.route.blank is None:
         return Worded("nothing on this floor")
     route = best.route
@@ -62,16 +66,18 @@ def piece(answer: PlanAnswer, words: Words) -> Worded:
 
 def place(answer: PlanAnswer) -> str:
     """The piece's mark and where it lies, and no more."""
+    if answer.joined is not None:
+        return f"for {len(answer.joined.parts)} parts"
     name = answer.best.route.piece if answer.best else None
     found = next((one for one in answer.shop.pieces if one.id == name), None)
     return f"{found.id}, {found.place}" if found else "to be bought"
 
 
-def step_row(step: Step, words: Words) -> StepRow:
-    """One visit to one station."""
+def step_row(step: Step, words: Words, *, named: bool = False) -> StepRow:
+    """One visit to one station; named: by its own name, which says the part, else by its station's."""
     machine = f", machine {show_time(step.machine_s)}" if step.machine else ""
     return StepRow(
-        name=step.station,
+        name=step.id if named else step.station,
         machine=words.name(step.machine),
         holding=words.say(step.holding),
         times=f"hands {show_time(step.person_s)}{machine}",

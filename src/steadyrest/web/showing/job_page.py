@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
-from steadyrest.desk.taken import OPEN, WHY_NOT
+from steadyrest.desk.taken import FROM, WHY_NOT
 from steadyrest.web.pages.job import JobPage, TakeIt, YesOrNo
 from steadyrest.web.pages.top import Top
+from steadyrest.web.showing import joined
 from steadyrest.web.showing.by_when import by_when
 from steadyrest.web.showing.changed import changes
 from steadyrest.web.showing.how_made import how_made
@@ -56,6 +57,7 @@ def page(
         said=said(kept, token=token, touch=touch),
         changes=changes(kept, before, words),
         is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
+        parts=joined.parts(answer, answer.joined, words) if answer.joined is not None else None,
         how=how_made(answer, words, job=kept.job.number),
         when=by_when(answer, best.promise, words, number=kept.job.number) if best and best.promise else None,
         price=how_much(best.price, words) if best and best.price else None,
@@ -74,7 +76,8 @@ def asked(kept: KeptJob, words: Words) -> str:
     """What was asked for, in one line."""
     answer = kept.answer
     who = "" if kept.job.customer == "not said" else f", for {kept.job.customer}"
-    return f"{answer.quantity} in {answer.material.id}{who}. Due {words.moment(answer.due)}."
+    what = f"{answer.quantity} in {answer.material.id}" if answer.joined is None else joined.in_words(answer.joined)
+    return f"{what}{who}. Due {words.moment(answer.due)}."
 
 
 def planned(answer: PlanAnswer, words: Words) -> str:
@@ -98,8 +101,10 @@ def said(kept: KeptJob, *, token: str, touch: str) -> YesOrNo:
         price=best.price.offer.shown() if best is not None and best.price is not None else "",
         currency=kept.answer.shop.currency,
         by=by.astimezone(ZoneInfo(kept.answer.shop.timezone)).strftime("%Y-%m-%dT%H:%M") if by is not None else "",
-        may_take=best is not None and kept.state in (*OPEN, "declined"),
-        may_decline=kept.state in (*OPEN, "promised"),
+        may_take=best is not None and kept.state != "promised" and kept.state in FROM["promised"],
+        may_decline=kept.state in FROM["declined"],
+        may_ready=kept.state in FROM["ready"],
+        may_go=kept.state in FROM["delivered"],
         why_not=WHY_NOT,
         token=token,
         touch=touch,

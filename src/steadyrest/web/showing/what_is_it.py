@@ -29,8 +29,9 @@ def what_is_it(kept: KeptJob, words: Words, *, token: str, trouble: str, typed: 
     part = kept.answer.part
     return WhatIsIt(
         job=kept.job.number,
-        says=says(part, words),
-        to_turn=to_turn(part, words),
+        says=says(part, words) if kept.answer.joined is None else words.say(part.unit.why),
+        pictured=kept.answer.joined is None,
+        to_turn=to_turn(part, words) if kept.answer.joined is None else None,
         features=tuple(feature_row(part, feature, words) for feature in part.features if feature.sizes),
         doubts=tuple(DoubtRow(words.say(doubt.what), words.say(doubt.ask)) for doubt in part.doubts),
         next_reading=next_reading(part, words),
@@ -39,7 +40,7 @@ def what_is_it(kept: KeptJob, words: Words, *, token: str, trouble: str, typed: 
             (key(feature, size), of_what(feature, size))
             for feature in part.features
             for size in feature.sizes
-            if size.name.endswith("_mm")
+            if size.name.endswith("_mm") and kept.answer.joined is None
         ),
         mended=words.why((*part.repaired, *part.lost)),
         trouble=trouble,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -190,7 +190,7 @@ def shape_in(data: bytes, *, body: int | None, many_bounds: bool = False) -> Sha
         shape = unmended(data)
         if shape is not None:
             return ShapeIn(shape, tuple(each(shape, TopAbs_ShapeEnum.TopAbs_SOLID)), distinct_faces(shape), False)
-    shape = transferred(STEPControl_Reader(), data)
+    shape = transferred(data, unmended=())
     solids = [] if shape is None else list(each(shape, TopAbs_ShapeEnum.TopAbs_SOLID))
     if shape is None or not solids:
         return None
@@ -210,10 +210,16 @@ def shape_in(data: bytes, *, body: int | None, many_bounds: bool = False) -> Sha
     return ShapeIn(shape, tuple(solids), there, mended)
 
 
-def transferred(reader: STEPControl_Reader, data: bytes) -> TopoDS_Shape | None:
-    """All that a file holds, as one shape."""
+def transferred(data: bytes, *, unmended: Sequence[str]) -> TopoDS_Shape | None:
+    """All that a file holds, as one shape; unmended: what the kernel shall not mend."""
+    reader = STEPControl_Reader()
     if reader.ReadStream("part", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         return None
+    if unmended:  # after reading, which sets them all anew
+        settings = Settings()
+        for mode in unmended:
+            settings.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
+        reader.SetShapeFixParameters(settings)
     return reader.OneShape() if reader.TransferRoots() and reader.NbShapes() else None
 
 
@@ -223,12 +229,8 @@ def unmended(data: bytes) -> TopoDS_Shape | None:
     The kernel's mending of a flat goes through all its rims for each of them: three quarters of the time that a plate
     of 500 holes took. A flat needs none of it, as long as the whole is then found sound.
     """
-    reader, off = STEPControl_Reader(), Settings()
-    for mode in UNMENDED:
-        off.Bind(TCollection_AsciiString(f"FixShape.{mode}"), TCollection_AsciiString("0"))
-    reader.SetShapeFixParameters(off)
-    shape = transferred(reader, data)
-    if shape is None:
+    shape = transferred(data, unmended=UNMENDED)
+    if shape is None or next(each(shape, TopAbs_ShapeEnum.TopAbs_SOLID), None) is None:
         return None
     found, mending = ShapeMap(), ShapeBuild_ReShape()
     TopExp.MapShapes_s(shape, TopAbs_ShapeEnum.TopAbs_FACE, found)
@@ -297,13 +299,14 @@ def body_of(
     total = found.Extent()
     shapes = [TopoDS.Face(found.FindKey(i)) for i in range(1, total + 1)]
     faces: list[Face] = []
+    rims = Rims()
     all_simple = True
     for number, face in enumerate(shapes):
         if number % 50 == 0:
             progress("faces", 0.2 + 0.6 * number / total)
             if stop():
                 raise InterruptedError
-        known, simple = face_of(face, size_mm=size_mm)
+        known, simple = face_of(face, rims, size_mm=size_mm)
         faces.append(known)
         all_simple = all_simple and simple
     edges = tuple(edges_of(shapes, stop=stop))
@@ -336,11 +339,11 @@ def each(shape: TopoDS_Shape, kind: TopAbs_ShapeEnum) -> Iterator[TopoDS_Shape]:
         explorer.Next()
 
 
-def face_of(face: TopoDS_Face, *, size_mm: float) -> tuple[Face, bool]:
+def face_of(face: TopoDS_Face, rims: Rims, *, size_mm: float) -> tuple[Face, bool]:
     """One face as plain values, and whether it is a simple one: flat or round, bounded by lines and circles."""
     surface = surface_of(face, size_mm=size_mm)
     adaptor = BRepAdaptor_Surface(face)
-    around, plain = rim(face)
+    around, plain = rims.of(face)
     simple = plain and surface.kind in STRAIGHT and adaptor.GetType() in SIMPLE
     if surface.kind == "free":
         surface = recognised(*tangents(face, adaptor), tolerance_mm=tolerance_mm(size_mm)) or FREE
@@ -450,27 +453,42 @@ def with_quarters(low: float, high: float) -> npt.NDArray[np.float64]:
     return np.unique(np.concatenate([np.linspace(low, high, GRID), quarters]))
 
 
-def rim(face: TopoDS_Face) -> tuple[npt.NDArray[np.float64], bool]:
-    """(m, 3) points along the edges of a face, round ones every five degrees; and whether all are lines and circles."""
-    stretches = [np.empty((0, 3))]
-    plain = True
-    for shape in each(face, TopAbs_ShapeEnum.TopAbs_EDGE):
-        edge = TopoDS.Edge(shape)
-        if BRep_Tool.Degenerated_s(edge):
-            continue
-        curve = BRepAdaptor_Curve(edge)
-        first, last = curve.FirstParameter(), curve.LastParameter()
-        match curve.GetType():
-            case GeomAbs_CurveType.GeomAbs_Line:
-                stretches.append(np.array([xyz(curve.Value(t)) for t in (first, (first + last) / 2, last)]))
-            case GeomAbs_CurveType.GeomAbs_Circle:
-                steps = max(2, math.ceil(abs(last - first) / ROUND_STEP_RAD))
-                stretches.append(on_circle(curve.Circle(), np.linspace(first, last, steps + 1)))
-            case _:
-                plain = False
-                along = np.linspace(first, last, FREE_CURVE_STEPS + 1)
-                stretches.append(np.array([xyz(curve.Value(t)) for t in along]))
-    return np.concatenate(stretches), plain
+class Rims:
+    """Points along edges, each edge asked of the kernel once though two faces have it."""
+
+    def __init__(self) -> None:
+        self._numbers = ShapeMap()
+        self._known: dict[int, tuple[npt.NDArray[np.float64], bool]] = {}
+
+    def of(self, face: TopoDS_Face) -> tuple[npt.NDArray[np.float64], bool]:
+        """(m, 3) points along the edges of a face; and whether all are lines and circles."""
+        stretches = [np.empty((0, 3))]
+        all_plain = True
+        for edge in each(face, TopAbs_ShapeEnum.TopAbs_EDGE):
+            number = self._numbers.Add(edge)
+            if number not in self._known:
+                self._known[number] = along_edge(TopoDS.Edge(edge))
+            points, plain = self._known[number]
+            stretches.append(points)
+            all_plain = all_plain and plain
+        return np.concatenate(stretches), all_plain
+
+
+def along_edge(edge: TopoDS_Edge) -> tuple[npt.NDArray[np.float64], bool]:
+    """(m, 3) points along an edge, a round one every five degrees; and whether it is a line or a circle, or no edge."""
+    if BRep_Tool.Degenerated_s(edge):
+        return np.empty((0, 3)), True
+    curve = BRepAdaptor_Curve(edge)
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    match curve.GetType():
+        case GeomAbs_CurveType.GeomAbs_Line:
+            return np.array([xyz(curve.Value(t)) for t in (first, (first + last) / 2, last)]), True
+        case GeomAbs_CurveType.GeomAbs_Circle:
+            steps = max(2, math.ceil(abs(last - first) / ROUND_STEP_RAD))
+            return on_circle(curve.Circle(), np.linspace(first, last, steps + 1)), True
+        case _:
+            along = np.linspace(first, last, FREE_CURVE_STEPS + 1)
+            return np.array([xyz(curve.Value(t)) for t in along]), False
 
 
 def on_circle(circle: gp_Circ, angle_rad: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

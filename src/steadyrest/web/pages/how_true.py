@@ -1,0 +1,72 @@
+"""How true the tool has been: promises, hours, and the figures that follow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadyrest.web.pages.top import Top
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRow:
+    """kind: "holds", "thin", "gone". kept: "9 of 10". expected: what the odds let expect of them."""
+
+    kind: str
+    kept: str
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseRow:
+    number: int
+    what: str
+    due: str
+    odds: str
+    happened: str
+
+
+@dataclass(frozen=True, slots=True)
+class HourRow:
+    """A step that is done: what was planned with hands, and what it took."""
+
+    number: int
+    step: str
+    who: str
+    planned: str
+    took: str
+
+
+@dataclass(frozen=True, slots=True)
+class LessonRow:
+    """A ratio learned: usual, and in eight times of ten between which two."""
+
+    of: str
+    usual: str
+    between: str
+    steps: int
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """A figure of the shop's own. field: its name in the form."""
+
+    field: str
+    says: str
+    now: str
+    then: str
+
+
+@dataclass(frozen=True, slots=True)
+class HowTruePage:
+    """used: since when learned figures are in use, or "". trouble: why they could not be chosen, or ""."""
+
+    top: Top
+    kept: tuple[KeptRow, ...]
+    promises: tuple[PromiseRow, ...]
+    lessons: tuple[LessonRow, ...]
+    lost: str
+    hours: tuple[HourRow, ...]
+    figures: tuple[FigureRow, ...]
+    used: str
+    trouble: str
+    token: str

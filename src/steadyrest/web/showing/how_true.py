@@ -1,0 +1,101 @@
+"""The page of how true the tool has been."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadyrest.desk.how_true import HowTrue, ScoredPromise
+from steadyrest.promise.lessons.told import Lessons, Ratio
+from steadyrest.shop.floor import Shop
+from steadyrest.units import show_odds, show_time
+from steadyrest.web.pages.how_true import FigureRow, HourRow, HowTruePage, KeptRow, LessonRow, PromiseRow
+from steadyrest.web.pages.top import Top
+from steadyrest.wording.moments import moment
+
+MOST_ROWS = 60
+FIGURES = {
+    "bias": "the shop's usual time against the estimate",
+    "bias_spread": "how uncertain that is (sd of the logarithm)",
+    "difficulty_spread": "how much one job's steps go long together (sd of the logarithm)",
+}
+
+
+def page(true: HowTrue, shop: Shop, *, token: str, trouble: str = "") -> HowTruePage:
+    """The page.
+
+    Args:
+        true: what is known.
+        shop: names and time zone.
+        token: for its form.
+        trouble: why figures could not be chosen.
+    Returns: the page.
+    """
+    names = {one.id: one.name for one in shop.people}
+    return HowTruePage(
+        top=Top("How true", shop.name),
+        kept=tuple(
+            KeptRow(one.state, f"{one.kept} of {one.known}", f"{one.expected:.1f} of {one.known}") for one in true.kept
+        ),
+        promises=tuple(
+            PromiseRow(one.number, one.what, moment(one.due, shop.timezone), show_odds(one.odds), happened(one, shop))
+            for one in true.promises[:MOST_ROWS]
+        ),
+        lessons=tuple(lesson_rows(true.lessons, names)) if true.lessons is not None else (),
+        lost=lost(true.lessons),
+        hours=tuple(hour_rows(true, names))[:MOST_ROWS],
+        figures=tuple(
+            FigureRow(one.name, figure_says(one.name, names), f"{one.now:.3g}", f"{one.then:.3g}")
+            for one in true.figures
+        ),
+        used=moment(true.used_since, shop.timezone) if true.used_since is not None else "",
+        trouble=trouble,
+        token=token,
+    )
+
+
+def happened(one: ScoredPromise, shop: Shop) -> str:
+    """What became of a promise."""
+    if one.delivered is not None:
+        return f"{'kept' if one.kept else 'late'}: delivered {moment(one.delivered, shop.timezone)}"
+    return "still open" if one.kept is None else "late: not delivered yet"
+
+
+def lesson_rows(told: Lessons, names: dict[str, str]) -> Iterator[LessonRow]:
+    """Each ratio learned: the shop's, then where, then who."""
+    yield row("everything, quotes won and lost", told.shop)
+    for one in told.stations:
+        yield row(one.name, one)
+    for one in told.persons:
+        yield row(names.get(one.name, one.name) or "nobody", one)
+    for rivals, one in told.winning:
+        yield row(f"work won against {rivals}", one)
+
+
+def row(of: str, one: Ratio) -> LessonRow:
+    return LessonRow(of, f"{one.p50:.2f}", f"{one.p10:.2f} to {one.p90:.2f}", one.steps)
+
+
+def lost(told: Lessons | None) -> str:
+    """From how much this was learned."""
+    if told is None:
+        return ""
+    return f"{told.steps_done} steps of {told.jobs_done} jobs done, {told.lost} quotes lost to others"
+
+
+def hour_rows(true: HowTrue, names: dict[str, str]) -> Iterator[HourRow]:
+    """Steps done, the newest jobs first."""
+    for quote in reversed(true.quotes):
+        for step in quote.steps:
+            if step.actual_s is not None:
+                who = names.get(step.person, step.person)
+                planned, took = show_time(step.estimate_s), show_time(step.actual_s)
+                yield HourRow(int(quote.job), f"{step.step} {step.station}", who, planned, took)
+
+
+def figure_says(name: str, names: dict[str, str]) -> str:
+    """A figure in words."""
+    kind, _, person = name.partition(" ")
+    if not person:
+        return FIGURES[name]
+    called = names.get(person, person)
+    return f"{called}'s usual time against the estimate" if kind == "pace" else f"how uncertain {called}'s time is"
