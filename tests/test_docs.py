@@ -12,7 +12,16 @@ import pytest
 
 from steadyrest.cli import verbs
 from steadyrest.desk.which_shop import example_text
-from steadyrest.shop import finish, leaving_file, shop_file, shop_machines, shop_people, shop_stores, shop_vendors
+from steadyrest.shop import (
+    finish,
+    leaving_file,
+    shop_file,
+    shop_machines,
+    shop_people,
+    shop_shared,
+    shop_stores,
+    shop_vendors,
+)
 from steadyrest.shop.shop_fields import DAYS
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.trouble import BadInput
@@ -39,6 +48,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[supplier.NAME]`": (shop_stores.SUPPLIER_KEYS, r"\[supplier\.\w+\]"),
     "`[vendor.NAME]`": (shop_vendors.VENDOR_KEYS, r"\[vendor\.\w+\]"),
     "`[gauge.NAME]`": (shop_stores.GAUGE_KEYS, r"\[gauge\.\w+\]"),
+    "`[shared.NAME]`": (shop_shared.KEYS, r"\[shared\.\w+\]"),
     "`[[job]]`": (shop_people.JOB_KEYS, r"\[\[job\]\]"),
     "`[[job.phase]]`": (shop_people.PHASE_KEYS, r"\[\[job\.phase\]\]"),
 } | {

@@ -117,9 +117,9 @@ def _how(answer: PlanAnswer, joined: JoinedAnswer, reader: Reader) -> Iterator[s
         yield from _part(one, names, reader)
     if answer.best is not None:
         yield "  Put together:"
-        own = {f"{one.id}: {step.id}" for one in joined.parts for step in one.route.steps}
+        fittings = {one.id for one in joined.fittings}
         for step in answer.best.route.steps:
-            if step.id in own:
+            if step.id not in fittings and step.station not in ("deliver", "site"):
                 continue
             yield f"    {step.id}: {say(step.holding, reader)}, hands {show_time(step.person_s)}"
             yield from (f"      Caution: {say(caution, reader)}" for caution in step.cautions)

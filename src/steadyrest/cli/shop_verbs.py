@@ -98,17 +98,20 @@ def promise(asked: argparse.Namespace) -> int:
 
 
 def promise_week(asked: argparse.Namespace) -> int:
-    if asked.shop is None:
+    if asked.shop is None and asked.data is None:
         raise BadInput(
             where="steadyrest promise", what="nothing is asked.",
-            do="Give a week as --shop FILE.toml, or --past PAST.csv with --ask NEW.csv.",
+            do="Give a week as --shop FILE.toml, the shop's own as --data DIR, or --past PAST.csv with --ask NEW.csv.",
         )  # fmt: skip
     if asked.suppose:
         return suppose(asked)
     from steadyrest.cli import promise_words
     from steadyrest.desk import promise_week as week
 
-    promised = week.promise_week(asked.shop, seed=asked.seed, progress=progress, stop=never)
+    if asked.shop is None:
+        promised = week.own(asked.data, now=asked.now, seed=asked.seed, progress=progress, stop=never)
+    else:
+        promised = week.promise_week(asked.shop, seed=asked.seed, progress=progress, stop=never)
     if asked.json:
         out(promise_words.promise_answer(promised))
     else:
@@ -118,9 +121,13 @@ def promise_week(asked: argparse.Namespace) -> int:
 
 def suppose(asked: argparse.Namespace) -> int:
     from steadyrest.cli import suppose_words
-    from steadyrest.desk.suppose import suppose_week
+    from steadyrest.desk import suppose as desk
 
-    supposed = suppose_week(asked.shop, asked.suppose, seed=asked.seed, progress=progress, stop=never)
+    if asked.shop is None:
+        supposed = desk.suppose_own(asked.data, asked.suppose, now=asked.now, seed=asked.seed, progress=progress,
+                                    stop=never)  # fmt: skip
+    else:
+        supposed = desk.suppose_week(asked.shop, asked.suppose, seed=asked.seed, progress=progress, stop=never)
     if asked.json:
         out(suppose_words.suppose_answer(supposed))
     else:

@@ -146,7 +146,8 @@ def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
             accept_high_mm=measure.accept_mm[1] if measure.accept_mm else None,
             gauge=measure.gauge_name or "no gauge on the list",
             u_mm=measure.u_mm,
-            note=measure.notes[0] if measure.notes else None,
+            note=next((one for one in measure.notes if one.key == "measure.overdue"), None)
+            or (measure.notes[0] if measure.notes else None),
         )
         for measure in answer.measures
     )

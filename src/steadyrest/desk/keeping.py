@@ -49,8 +49,9 @@ def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime, besides
 
 
 def keep_in(
-    store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: datetime, besides: Sequence[tuple[str, bytes]] = ()
-) -> int:
+    store: Store, answer: PlanAnswer, *, name: str, data: bytes, now: datetime,
+    besides: Sequence[tuple[str, bytes]] = (),
+) -> int:  # fmt: skip
     """Keep a new job.
 
     Args:

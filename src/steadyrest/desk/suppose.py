@@ -5,8 +5,10 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 
+from steadyrest.desk.promise_week import own_asked
 from steadyrest.desk.request_file import asked
 from steadyrest.promise.asked import AskedWeek, read_week
 from steadyrest.promise.asked_plan import standing_order
@@ -49,7 +51,45 @@ def suppose_week(
     Raises: BadInput: a file cannot be read, or something in it or in a change cannot be meant.
     """
     week, offers = asked(file, read_with_offers)
-    changes = [change for one in said for change in _changes(one, week, file.parent)]
+    return _supposed(week, offers, file.parent, said, seed=seed, progress=progress, stop=stop)
+
+
+def suppose_own(
+    data: Path,
+    said: Sequence[str],
+    *,
+    now: datetime,
+    seed: int,
+    progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
+) -> SupposedWeek:
+    """What these changes would do to the shop's own week, and the best ways out.
+
+    Args:
+        data: the shop's data folder.
+        said: as above; `add FILE.toml` is looked for here.
+        now: aware.
+        seed: of search and draws.
+        progress: told how far it is. stop: asked now and then.
+    Returns: the week, the changes, the answer.
+    Raises: BadInput: nothing is promised, or a change cannot be meant.
+    """
+    shop, week = own_asked(data, now=now, seed=seed, stop=stop)
+    offers = Offers(currency=shop.currency)
+    return _supposed(week, offers, Path(), said, seed=seed, progress=progress, stop=stop)
+
+
+def _supposed(
+    week: AskedWeek,
+    offers: Offers,
+    folder: Path,
+    said: Sequence[str],
+    *,
+    seed: int,
+    progress: Callable[[str, float], None],
+    stop: Callable[[], bool],
+) -> SupposedWeek:
+    changes = [change for one in said for change in _changes(one, week, folder)]
     try:
         after = changed(week.week, changes)
     except ValueError:

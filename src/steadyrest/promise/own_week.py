@@ -66,7 +66,7 @@ def own_week(shop: Shop, *, now: datetime, seed: int, stop: Callable[[], bool]) 
     order = best_order(flat, draws, duties, by_due(duties), tries=max(10, TRIES * 28 // days),
                        generator=np.random.default_rng(seed), stop=stop)  # fmt: skip
     finish = dispatch(flat, draws, order).finish_s
-    due = tuple(due_of(work, now=now, timezone=shop.timezone) for work in works)
+    due = tuple(due_of(work, now=now, timezone=shop.timezone).astimezone(now.tzinfo) for work in works)
     last = finish.max(axis=1)
     middle = int(np.argsort(last, kind="stable")[(last.size - 1) // 2])
     asked = AskedWeek(now, week, due, tuple(int(j) for j in order), spreads_of(shop))

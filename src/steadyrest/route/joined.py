@@ -176,8 +176,10 @@ def _merged(nodes: dict[str, _Node], name: str, other: str) -> dict[str, _Node]:
     set_up = tuple(phase for phase in first.phases if phase.name.endswith(SET_UP))
     rest = (*_named_rest(one), *_named_rest(two))
     a, b = one.step, two.step
+    parts, named = (*one.parts, *two.parts), a.id.partition(": ")[2]
     step = replace(
         a,
+        id=f"{' + '.join(parts)}: {named}",
         phases=(*set_up, *rest),
         makes=(*a.makes, *b.makes),
         limits=tuple(dict.fromkeys((*a.limits, *b.limits))),
@@ -191,7 +193,7 @@ def _merged(nodes: dict[str, _Node], name: str, other: str) -> dict[str, _Node]:
     )
     before = tuple(dict.fromkeys((*one.before, *two.before)))
     made = {k: v for k, v in nodes.items() if k != other}
-    made[name] = _Node(step, (*one.parts, *two.parts), before, one.set_ups_s + two.set_ups_s)
+    made[name] = _Node(step, parts, before, one.set_ups_s + two.set_ups_s)
     return {
         k: replace(v, before=tuple(dict.fromkeys(name if b == other else b for b in v.before))) for k, v in made.items()
     }

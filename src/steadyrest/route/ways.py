@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from steadyrest.route.assembly import Job, assemble
 from steadyrest.route.bar_fed import fed, feeders
+from steadyrest.route.turned_cells import as_body
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import LatheLimits
 from steadyrest.shop.work import Route, Undone
@@ -59,18 +60,28 @@ def _said(route: Route, why: Reason) -> Route:
     return replace(route, why=(why, *route.why)) if route.steps else route
 
 
+def _left_out(route: Route, hidden: tuple[str, ...]) -> Route:
+    """What the body's cells do not show stays undone."""
+    if not hidden or not route.steps:
+        return route
+    no = Undone("mill", None, hidden, (because("route.block_leaves", features=", ".join(hidden)),))
+    return replace(route, cannot=(*route.cannot, no))
+
+
 def as_block(job: Job, most: int) -> tuple[Gone, ...]:
     """A turned part tried on the mills, as a body without an axis.
 
     Args:
-        job: of a turned part, with its cells.
+        job: of a turned part.
         most: choices of stock to go through at most.
     Returns: the routes, with a word on why they were tried; empty where there is no such body or stock.
     """
-    if not job.turned or job.part.grid is None or min(job.part.size_mm) <= 0:
+    mills = any(machine.kind == "mill" for machine in job.shop.machines)
+    if not job.turned or not mills or min(job.part.size_mm) <= 0:
         return ()
-    block = replace(job, part=replace(job.part, profile=None, axisymmetric=False))
+    body, hidden = as_body(job.part)
+    block = replace(job, part=body)
     found, _ = block_choices(block.part, material=job.material, quantity=job.quantity, shop=job.shop)
     why = because("route.milled_whole")
-    routes = [assemble(block, choice) for choice in found[:most]]
+    routes = [_left_out(assemble(block, choice), hidden) for choice in found[:most]]
     return tuple(Gone(_said(route, why), why) for route in routes)

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
-from steadyrest.part.features.frame import Frame, angle_between_lines, dot, line_distance, minus, plus
+from steadyrest.part.features.frame import Frame, angle_between_lines, cross, dot, line_distance, minus, plus
 from steadyrest.part.features.turned import Slack, best_radius_mm, loose_angle
 from steadyrest.part.patch import Joint, Patch, PatchGraph
 from steadyrest.shop.part import Pattern, Vec3
 
+FloatArray = npt.NDArray[np.float64]
 LEAST_ARC_RAD = math.radians(190)  # less than that is a slot's end or a corner
 SCANNED_ARC_RAD = math.radians(215)  # a scan's labels run on a little where a wall leaves a round
 ROUND_SHARE = 0.7  # of a full rim, for a mouth or a bottom to count

@@ -100,6 +100,10 @@ def standing_of(graph: PatchGraph, patch: Patch, at: int) -> Standing | None:
     scale = np.sqrt(np.maximum(np.diag(information), 1e-300))
     values, vectors = np.linalg.eigh(information / np.outer(scale, scale))
     covariance = (vectors / np.maximum(values, 1e-9)) @ vectors.T / np.outer(scale, scale)
+    if patch.kind == "cylinder" and 4 * patch.u_radius_mm**2 < covariance[4, 4]:
+        # Told by the planes to which it is tangent: it does not follow when its own axis is turned.
+        covariance[4, :] = covariance[:, 4] = 0.0
+        covariance[4, 4] = patch.u_radius_mm**2
     tilt = DRIFT_MM / max(reach, 1e-9)
     rounded = radius_drift_mm(patch.arc_rad)
     drift = [DRIFT_MM, tilt, tilt] if patch.kind == "plane" else [DRIFT_MM, DRIFT_MM, tilt, tilt, rounded]

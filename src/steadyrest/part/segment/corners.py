@@ -217,4 +217,5 @@ def checked(skin: Skin, corner: Corner, surface: Turned, own: FloatArray, *, lim
         return None
     if spread > 2 * ONE_RADIUS * surface.radius_mm + 6 * limits.noise_mm or length < surface.radius_mm:
         return None
-    return Found(surface, members, corner.sign > 0)
+    way = corner.sign * (corner.one.normal + corner.other.normal) / (1 + float(corner.one.normal @ corner.other.normal))
+    return Found(surface, members, corner.sign > 0, tangent=way)

@@ -21,6 +21,7 @@ class Found:
     surface: the plain fit. members: (k,) indices of its points. inside: material lies outside of it.
     coaxial: it is turned round the part's axis. level_mm: radius seen from that axis where coaxial, else 0.
     part_seen: much of it was not seen, so that no wear can be told on it.
+    tangent: (3,) how its middle moves as its radius grows, where it is a round between two planes; else None.
     lobes: how often it rises and falls round that axis, fluted or knurled; 1 where it is too fine to be counted, 0 for
     a plain surface. crest_mm: radius over what rises, where lobes stand straight and were counted.
     """
@@ -33,6 +34,7 @@ class Found:
     lobes: int = 0
     crest_mm: float = 0.0
     part_seen: bool = False
+    tangent: FloatArray | None = None
 
 
 def outward(surface: Surface, inside: bool, points: FloatArray) -> FloatArray:

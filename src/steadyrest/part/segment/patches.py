@@ -13,6 +13,7 @@ from steadyrest.part.fit.round import Ring, Sphere, Turned, turned_slopes
 from steadyrest.part.fit.solve import across, covariance, heard
 from steadyrest.part.patch import Patch
 from steadyrest.part.segment.axis import Axis
+from steadyrest.part.segment.corners import CORE
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.worn import Unworn
@@ -130,6 +131,8 @@ def _cylinder(
         own = max(own, heard(surface.distances(points), PULLS * scan.noise_mm))
     cov = covariance(_some_slopes(surface, points, 5), own, _thinned(shared, len(points)))
     u_radius, u_axis = float(np.sqrt(cov[4, 4])), float(np.sqrt(max(cov[2, 2], cov[3, 3])))
+    if found.tangent is not None and scan.noise_mm > 0:
+        u_radius = tangent_u_mm(surface, found.tangent, points, own, shared)
     axis, at = surface.axis, surface.point
     if found.coaxial and scan.axis is not None:
         axis, at = scan.axis.direction, scan.axis.point
@@ -153,6 +156,25 @@ def _cylinder(
         facets=facets, proud_mm=best.proud_mm, lobes=found.lobes,
         crest_mm=found.crest_mm, below_mm=best.below_mm or 0.0, u_below_mm=best.u_below_mm,
     )  # fmt: skip
+
+
+def tangent_u_mm(surface: Turned, way: FloatArray, points: FloatArray, own_mm: float, shared: float) -> float:
+    """One sigma of the radius of a round between two planes, whose middle runs along `way` as it grows.
+
+    Its middle points tell it (`corners.CORE`); drift between it and the planes grows as the noise does.
+    """
+    away = points - surface.point
+    away -= np.outer(away @ surface.axis, surface.axis)
+    away /= np.maximum(np.linalg.norm(away, axis=1), 1e-12)[:, None]
+    lean = away @ way
+    turn = float(np.arccos(np.clip(2 / float(way @ way) - 1, -1, 1)))
+    told = np.abs(lean) > np.linalg.norm(way) * np.cos(CORE * turn)
+    slope = lean[told] + 1
+    steep = float(np.sqrt(np.mean(slope * slope))) if told.any() else 0.0
+    if steep < 1e-6:
+        return float("inf")
+    independent = max(1.0, np.count_nonzero(told) / max(shared, 1e-9))
+    return float(np.hypot(own_mm / np.sqrt(independent), DRIFT_MM) / steep)
 
 
 def radius_drift_mm(arc_rad: float) -> float:

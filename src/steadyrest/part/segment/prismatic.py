@@ -17,6 +17,7 @@ from steadyrest.part.segment.pieced import pieced
 from steadyrest.part.segment.reunited import reunited
 from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.tangent import made_tangent
 from steadyrest.part.segment.worn_rounds import worn_rounds
 
 
@@ -39,4 +40,4 @@ def surfaces_of(skin: Skin, free: npt.NDArray[np.bool_], *, noise_mm: float) -> 
     found = cones_on_lines(skin, free, found, limits=limits)
     found += cones_beside(skin, free, found, limits=limits)
     found = without_nested(found, (), skin.points)
-    return found + corners_beside(skin, free, found, limits=limits)
+    return made_tangent(skin, found + corners_beside(skin, free, found, limits=limits), limits=limits)

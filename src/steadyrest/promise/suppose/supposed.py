@@ -162,13 +162,13 @@ def _told(ways: Sequence[Way]) -> Sequence[Way]:
 
     A gain below a hundredth of the lateness is luck, not a gain. Doing nothing else is told where nothing gains.
     """
+    plain = [way for way in ways if not way.changes]
     told: list[Way] = []
     for way in ways:
         parts = [other for other in ways if set(other.changes) < set(way.changes)]
         gains = all(way.money < (1.0 - WORTH) * other.money - 0.005 for other in parts)
-        if (way.changes and gains) or way.holding > max((other.holding for other in told), default=-1):
+        if (way.changes and gains) or way.holding > max(other.holding for other in (*told, *plain)):
             told.append(way)
-    plain = [way for way in ways if not way.changes]
     return [*told, *(way for way in plain if way not in told)][:BEST]
 
 

@@ -13,13 +13,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from shapely.geometry import Point, Polygon
 
 from steadyrest.program.run import Event, EventKind, Motion, Moves, Plane, Run
 from steadyrest.program.timing.machine_time import MachineTiming, run_time
 from steadyrest.shop.part import Edge, Flat, Vec2
+from steadyrest.stock.sheet_outlines import ring_of
 
 STRAIGHT_RAD = 1e-4
 SHORT_MM = 1e-6
+TRIED = 24  # edges to begin on, the longest straight first
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +84,21 @@ def torch_path(edges: Sequence[Edge], kerf_mm: float, lead_mm: float, over_mm: f
         over_mm: past the closing point, at most as long as the first edge.
     Returns: edges in order.
     """
-    first = max(range(len(edges)), key=lambda k: (edges[k].centre is None, length_mm(edges[k])))
-    around = offset([*edges[first:], *edges[:first]], kerf_mm / 2.0)
+    longest = sorted(range(len(edges)), key=lambda k: (edges[k].centre is not None, -length_mm(edges[k])))
+    shape = Polygon(ring_of(edges))
+    outside = shape.exterior.is_ccw
+    path: list[Edge] = []
+    for first in longest[:TRIED]:
+        path = _begun([*edges[first:], *edges[:first]], kerf_mm, lead_mm, over_mm)
+        # In the waste: a pierce in the part itself, or in another arm of it, would spoil it.
+        if shape.contains(Point(path[0].start)) != outside:
+            break
+    return path
+
+
+def _begun(edges: Sequence[Edge], kerf_mm: float, lead_mm: float, over_mm: float) -> list[Edge]:
+    """The path that begins where the first edge does."""
+    around = offset(edges, kerf_mm / 2.0)
     if not around:
         return [Edge(edges[0].start, edges[0].start)]
     start, way = around[0].start, direction(around[0], at_end=False)

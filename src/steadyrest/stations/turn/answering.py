@@ -17,7 +17,7 @@ from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.stations.turn import bores, die, feeding, holding, said, thread_choice, threads
 from steadyrest.stations.turn.booking import Side, SidePlan
-from steadyrest.stations.turn.clamping import Clamping, clamped, part_off_tool, parts_off, raw_of
+from steadyrest.stations.turn.clamping import Clamping, clamped, hole_mm, part_off_tool, parts_off, raw_of
 from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.knurl import is_knurl
@@ -222,7 +222,7 @@ def _ends(ask: Ask, wants: Need, clamping: Clamping, mine: tuple[Stretch, ...], 
     assert ask.machine is not None
     beyond_mm = 0.0
     if part_off:
-        blade = part_off_tool(ask.machine.tools, clamping.raw_mm)
+        blade = part_off_tool(ask.machine.tools, clamping.raw_mm, hole_mm(ask))
         beyond_mm = blade.width_mm if blade else 0.0
     elif mine and clamping.raw_mm <= mine[-1].largest_mm + SAME_MM:
         beyond_mm = max(clamping.reach_mm - sum(stretch.length_mm for stretch in mine), 0.0)

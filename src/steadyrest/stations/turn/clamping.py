@@ -97,7 +97,7 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
         raw_mm=raw_mm,
         grip_mm=grip_mm,
         jaws_mm=max(min(total_mm - reach_mm, most_mm), 0.0),
-        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light),
+        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light, part_mm=_part_mm(wants)),
         reach_mm=reach_mm,
         faced_mm=habits.facing_mm,
         outside_mm=reach_mm if swallowed else total_mm,
@@ -135,9 +135,13 @@ def _lands_mm(finished: tuple[Stretch, ...]) -> float:
     return held_mm
 
 
-def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool) -> float:
-    if light:
-        return rule("light_grip_mm")
+def _part_mm(wants: Need) -> float:
+    return wants.sides.first_mm + wants.sides.second_mm
+
+
+def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool, part_mm: float) -> float:
+    if light:  # thin work lies in a step bored into soft jaws, no deeper than leaves its face free
+        return min(rule("light_grip_mm"), rule("thin_grip_share") * part_mm)
     return habits.grip_mm * (1.0 if number == 1 else rule("turned_grip_share"))
 
 
@@ -155,12 +159,29 @@ def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:
         return part_off_tool(tools, raw_mm) is not None
     # A spare shorter than a grip is only a little more to face; nothing is parted off for it.
     long_enough = wants.sides.spare_mm >= ask.shop.habits.grip_mm and not wants.sides.second
-    return long_enough and part_off_tool(tools, raw_mm) is not None
+    return long_enough and part_off_tool(tools, raw_mm, hole_mm(ask)) is not None
 
 
-def part_off_tool(tools: tuple[Tool, ...], bar_mm: float) -> Tool | None:
-    """The narrowest part-off tool that reaches the middle of a bar; None where none does."""
-    reach = [tool for tool in tools if tool.kind == "part-off" and bar_mm / 2.0 <= tool.max_depth_mm]
+def hole_mm(ask: Ask) -> float:
+    """The hole that parting off comes into, where the part is bored through before; 0 where it is solid."""
+    profile = ask.part.profile
+    if profile is None or not profile.inside:
+        return 0.0
+    low, high = profile.outside[0].from_mm, profile.outside[-1].to_mm
+    bored = sorted(profile.inside, key=lambda stretch: stretch.from_mm)
+    at = low
+    for stretch in bored:
+        if stretch.from_mm > at + SAME_MM:
+            return 0.0
+        at = max(at, stretch.to_mm)
+    through = at >= high - SAME_MM
+    return min(min(s.diameter_from_mm, s.diameter_to_mm) for s in bored) if through else 0.0
+
+
+def part_off_tool(tools: tuple[Tool, ...], bar_mm: float, hole_mm: float = 0.0) -> Tool | None:
+    """The narrowest part-off tool that reaches through a bar, or into its hole; None where none does."""
+    deep_mm = (bar_mm - hole_mm) / 2.0
+    reach = [tool for tool in tools if tool.kind == "part-off" and deep_mm <= tool.max_depth_mm]
     return min(reach, key=lambda tool: tool.width_mm, default=None)
 
 

@@ -11,7 +11,7 @@ from steadyrest.stations import sizes
 from steadyrest.stations.answer import Ask, refusal
 from steadyrest.stations.turn import bores, knurl, passes
 from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
-from steadyrest.stations.turn.clamping import part_off_tool
+from steadyrest.stations.turn.clamping import hole_mm, part_off_tool
 from steadyrest.stations.turn.driven import book_driven, is_driven
 from steadyrest.stations.turn.facing_grooves import book_face_groove, recess_of
 from steadyrest.stations.turn.grooves import groove
@@ -41,7 +41,7 @@ def plan(ask: Ask, side: Side) -> SidePlan:
     for feature in side.threads:
         _threaded(ask, side, done, feature)
     if side.part_off:
-        _parted(side, done)
+        _parted(ask, side, done)
     for _ in done.cut_s:
         done.travel_s += side.setting.limits.tool_change_s + 2.0 * rapid_s(side, rule("home_mm"))
     return done
@@ -72,12 +72,13 @@ def _ends(side: Side, done: SidePlan) -> None:
         count(side, done, centre, cut, 0.0)
 
 
-def _parted(side: Side, done: SidePlan) -> None:
-    """Cut off from the bar, through the solid."""
-    tool = part_off_tool(side.setting.machine.tools, side.setting.clamping.raw_mm)
+def _parted(ask: Ask, side: Side, done: SidePlan) -> None:
+    """Cut off from the bar, through the solid or into its bore."""
+    hole = hole_mm(ask)
+    tool = part_off_tool(side.setting.machine.tools, side.setting.clamping.raw_mm, hole)
     assert tool is not None, "a side is parted off only where a part-off tool reaches"
     setting = side.setting.with_tool(tool)
-    cut = passes.plunge(setting, from_mm=setting.clamping.raw_mm, to_mm=0.0, width_mm=tool.width_mm)
+    cut = passes.plunge(setting, from_mm=setting.clamping.raw_mm, to_mm=hole, width_mm=tool.width_mm)
     if cut.refused:
         done.impossible.extend(cut.refused)
         return

@@ -21,8 +21,8 @@ def parts(answer: PlanAnswer, joined: JoinedAnswer, words: Words) -> Parts:
         words: for its reader.
     Returns: each part with its steps, what is bought in, how they go together.
     """
-    own = {f"{one.id}: {step.id}" for one in joined.parts for step in one.route.steps}
-    steps = [step for step in (answer.best.route.steps if answer.best else ()) if step.id not in own]
+    fittings = {one.id for one in joined.fittings}
+    steps = answer.best.route.steps if answer.best else ()
     return Parts(
         made=tuple(_made(one, words, answer) for one in joined.parts),
         bought=tuple(
@@ -34,7 +34,7 @@ def parts(answer: PlanAnswer, joined: JoinedAnswer, words: Words) -> Parts:
             )
             for one in joined.bought
         ),
-        together=tuple(_step(step, words) for step in steps if step.station not in ENDS),
+        together=tuple(_step(step, words) for step in steps if step.id in fittings),
         last=tuple(_step(step, words) for step in steps if step.station in ENDS),
         shared=words.why((*(one.why for one in joined.shared), *joined.notes)),
     )

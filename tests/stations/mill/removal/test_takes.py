@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 from steadyrest.shop.floor import Tool
 from steadyrest.stations.mill.removal.cells import Cells, cells_of, tops, view
+from steadyrest.stations.mill.removal.distance import distance_sq
+from steadyrest.stations.mill.removal.outline import admits
 from steadyrest.stations.mill.removal.reached import reached_by
 from steadyrest.stations.mill.removal.slabs import slabs_of
 from steadyrest.stations.mill.removal.takes import SetUpCells, Taken, taken_by
@@ -131,3 +133,19 @@ def test_volumes_add_up_layer_by_layer() -> None:
     for take in taken.takes:
         layers = sum(layer.area_mm2 * layer.depth_mm for layer in take.layers)
         assert layers == pytest.approx(take.volume_mm3, rel=1e-9)
+
+
+def test_a_way_is_as_wide_as_the_disc_that_gets_to_most_of_it() -> None:
+    """A long room with a short narrow neck is as wide as the room; a comb of narrow slots as wide as a slot."""
+    room = np.zeros((80, 200), dtype=np.bool_)
+    room[20:60, 10:150] = True
+    neck = room.copy()
+    neck[38:42, 150:160] = True
+    comb = np.zeros((80, 200), dtype=np.bool_)
+    comb[10:70, 10:15] = True
+    for k in range(6):
+        comb[12 + 10 * k : 18 + 10 * k, 15:190] = True
+    found = [2.0 * admits(area, distance_sq(~area), 0, least=2.0) for area in (room, neck, comb)]
+    assert found[0] == pytest.approx(40, abs=6)
+    assert found[1] == pytest.approx(found[0], abs=3)
+    assert found[2] == pytest.approx(6, abs=1.5)

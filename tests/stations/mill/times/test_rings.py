@@ -10,7 +10,7 @@ from hypothesis.strategies import floats, integers
 from shapely.geometry import box
 
 from steadyrest.stations.mill.times.cleared import innermost_mm
-from steadyrest.stations.mill.times.rings import Area, Ring, rings
+from steadyrest.stations.mill.times.rings import Area, Ring, rings, spread_of
 
 
 def cleared(length: float, width: float, diameter: float) -> Area:
@@ -70,3 +70,16 @@ def test_a_way_no_wider_than_the_tool_is_gone_along_once() -> None:
 def test_what_is_opened_at_full_width_is_the_innermost_ring() -> None:
     assert innermost_mm((Ring(100.0, 4.0), Ring(60.0, 4.0), Ring(20.0, 4.0))) == pytest.approx(20.0)
     assert innermost_mm((Ring(100.0, 4.0), Ring(30.0, 2.0))) == pytest.approx(50.0 + 30.0)
+
+
+def test_the_spread_grows_where_ways_are_narrow_branched_or_round_islands() -> None:
+    disc = Area(math.pi * 900.0, 2.0 * math.pi * 30.0, narrowest_mm=60.0)
+    wide = spread_of(disc, diameter_mm=6.0)
+    assert wide < spread_of(disc, diameter_mm=20.0)
+    drawn_out = Area(math.pi * 900.0, 4.0 * math.pi * 30.0, narrowest_mm=20.0)
+    assert spread_of(drawn_out, diameter_mm=6.0) > wide
+    island = Area(math.pi * 900.0, 2.0 * math.pi * 30.0, islands=1, narrowest_mm=60.0)
+    assert spread_of(island, diameter_mm=6.0) > wide
+    two = Area(2.0 * math.pi * 900.0, 4.0 * math.pi * 30.0, regions=2, narrowest_mm=60.0)
+    assert spread_of(two, diameter_mm=6.0) == pytest.approx(wide)
+    assert spread_of(Area(10.0, 1e6, 1, 3), diameter_mm=20.0) <= 0.5
