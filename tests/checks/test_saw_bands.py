@@ -35,9 +35,7 @@ def test_an_area_rate_lies_within_what_makers_print(group: int, low: float, high
     assert rate.high / 6.4516 <= high
 
 
-@pytest.mark.parametrize(
-    ("thick_in", "percent"), [(0.25, 15.0), (0.75, 12.0), (1.25, 10.0), (4.0, 0.0), (8.0, -12.0)]
-)
+@pytest.mark.parametrize(("thick_in", "percent"), [(0.25, 15.0), (0.75, 12.0), (1.25, 10.0), (4.0, 0.0), (8.0, -12.0)])
 def test_a_band_s_speed_is_corrected_for_thickness_as_printed(thick_in: float, percent: float) -> None:
     """Machinery's Handbook, 31st edition, p. 1245 (seen)."""
     assert thickness_factor(thick_in * 25.4) == pytest.approx(1.0 + percent / 100.0, abs=1e-9)

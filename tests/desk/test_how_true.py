@@ -53,11 +53,11 @@ def works(kept: Kept, times: float) -> None:
 
 def test_hours_worked_are_learned_and_change_nothing_before_somebody_says_so(kept: Kept, tmp_path: Path) -> None:
     store, said = kept.place.store, kept.place.said
-    before = taken_work(store, now=NOW, late_per_hour=Decimal(1))
+    before = taken_work(store, said.shop, now=NOW, late_per_hour=Decimal(1))
     assert [one.id for one in before] == [str(kept.first)]
     works(kept, 1.5)
     later = NOW + 9 * DAY
-    assert taken_work(store, now=later, late_per_hour=Decimal(1)) == ()
+    assert taken_work(store, said.shop, now=later, late_per_hour=Decimal(1)) == ()
     quotes = own_past(store, now=later)
     assert [(quote.won, quote.actual_s is not None) for quote in quotes] == [(True, True), (False, False)]
     assert quotes[0].actual_s == pytest.approx(1.5 * quotes[0].estimate_s, rel=0.01)

@@ -41,9 +41,10 @@ def test_a_machine_of_the_shop_and_its_kind_find_the_same() -> None:
 def test_a_metal_brings_its_own_printed_speeds_with_their_standing() -> None:
     found = {rule.name: rule for rule in find_rules(metal="C45", shop=SHOP)}
     assert {"turning_speed_carbide", "turning_feed_rough", "saw_area_rate"} <= set(found)
-    assert found["turning_speed_carbide"].value != {
-        rule.name: rule for rule in find_rules(metal="1.4301", shop=SHOP)
-    }["turning_speed_carbide"].value
+    assert (
+        found["turning_speed_carbide"].value
+        != {rule.name: rule for rule in find_rules(metal="1.4301", shop=SHOP)}["turning_speed_carbide"].value
+    )
     assert all(rule.standing for rule in found.values())
 
 

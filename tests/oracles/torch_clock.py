@@ -9,6 +9,7 @@ backwards keeps to the acceleration, and each short straight is passed at its me
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 from shapely.geometry import Polygon
 
@@ -20,8 +21,7 @@ def beside(points: list[tuple[float, float]], by_mm: float, *, inside: bool) -> 
     """The closed line so far beside the outline: outwards, or inwards for a cut-out."""
     shape = Polygon(points).buffer(-by_mm if inside else by_mm, quad_segs=16)
     biggest = max(getattr(shape, "geoms", [shape]), key=lambda one: one.area)
-    ring = list(biggest.exterior.coords)[:-1]
-    return ring
+    return list(biggest.exterior.coords)[:-1]
 
 
 def fine(ring: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -48,7 +48,7 @@ def clock_s(
     for k in range(1, len(path) - 1):
         allowed[k] = min(speed, _allowed(path, k, accel, corner))
     allowed[0] = allowed[-1] = 0.0
-    lengths = [math.dist(p, q) for p, q in zip(path[:-1], path[1:], strict=True)]
+    lengths = [math.dist(p, q) for p, q in pairwise(path)]
     for k, length in enumerate(lengths):
         allowed[k + 1] = min(allowed[k + 1], math.sqrt(allowed[k] ** 2 + 2.0 * accel * length))
     for k in range(len(lengths) - 1, -1, -1):
@@ -67,5 +67,3 @@ def _allowed(path: list[tuple[float, float]], k: int, accel: float, corner: floa
     # The circle through the point and its neighbours: its radius is the mean straight over the turn.
     mean = 0.5 * (math.dist((ax, ay), (bx, by)) + math.dist((bx, by), (cx, cy)))
     return math.sqrt(accel * mean / turn)
-
-

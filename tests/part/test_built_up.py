@@ -55,3 +55,22 @@ def test_a_sound_seat_was_not_mended(seed: int) -> None:
     found = unworn(seat(seed=seed, noise_mm=0.05, drift_mm=0.01))
     assert found.proud_mm == 0.0
     assert found.radius_mm == pytest.approx(RADIUS_MM, abs=0.01)
+
+
+@pytest.mark.parametrize("sign", [1, -1])
+@pytest.mark.parametrize(("high_mm", "arc_deg", "seed", "noise_mm"), [(0.2, 80.0, 3, 0.03), (0.2, 60.0, 6, 0.05)])
+def test_a_smooth_patch_leaves_both_levels(
+    sign: int, high_mm: float, arc_deg: float, seed: int, noise_mm: float
+) -> None:
+    plain = seat(seed=seed, sign=sign, noise_mm=noise_mm)
+    found = unworn(with_bead(plain, high_mm=high_mm, arc_deg=arc_deg, seed=4, rough=0.05))
+    if found.proud_mm == 0.0:  # else it was rough enough to be known for a repair
+        assert found.below_mm == pytest.approx(RADIUS_MM, abs=0.02)
+    else:
+        assert abs(diameter_error(found)) < 0.03
+
+
+@pytest.mark.parametrize("arc_deg", [250, 320])
+def test_a_seat_that_stands_alone_is_not_asked_for_a_patch(arc_deg: float) -> None:
+    worn = replace(seat(depth_mm=0.3, arc_deg=arc_deg, band=(0.0, 1.0), seed=5), lone=True)
+    assert unworn(worn).below_mm is None

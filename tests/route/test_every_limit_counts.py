@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields, replace
 from types import UnionType
 from typing import Literal, get_args, get_origin, get_type_hints
 
+import numpy as np
 import pytest
 
 from steadyrest.route.best import best_routes
@@ -30,9 +31,23 @@ from tests.stations.parts import (
     rod,
     spindle,
 )
+from tests.stations.solids import Block
 
+
+def round_with_pocket() -> Part:
+    """A round that is milled: a pocket in its end, its outside left to the side of a cutter."""
+    block = (
+        Block(54, 54, 40, 1.0)
+        .cut(lambda x, y, z: (np.hypot(x - 27, y - 27) > 27) & (z > 0))
+        .pocket((15, 18), (39, 36), 8, 4)
+    )
+    whole = block.part()
+    return replace(whole, features=tuple(feature for feature in whole.features if feature.id not in ROUND_OFF))
+
+
+ROUND_OFF = ("S1", "S2", "S3", "S4")
 TURNED = (lift_shaft, cross_drilled, rod, spindle, disc, bush, long_shaft, pin, bracket)
-MILLED = (bearing_plate, slotted_bar, tall_block, plain_block)
+MILLED = (bearing_plate, slotted_bar, tall_block, plain_block, round_with_pocket)
 FACTORS = (0.005, 0.3, 3.0, 50.0)
 # What stands for a field that the demo's shop leaves empty, and what must stand beside it so that it can count.
 GIVEN: dict[str, object] = {
@@ -59,9 +74,7 @@ GIVEN: dict[str, object] = {
 # A table that tilts and turns; a level turning axis with its chuck; a chuck on the table.
 TILTS: dict[str, object] = {"axes": "3+2", "tilt_rad": (-1.6, 1.6), "turn_rad": (0.0, 1.6)}
 TURNS: dict[str, object] = {"axes": "3+1", "turn_chuck_mm": (5.0, 400.0), "turn_chuck_n": 20000.0}
-CHUCK: dict[str, object] = {
-    "vise_opening_mm": 1.0, "chuck_mm": (5.0, 400.0), "chuck_grip_n": 20000.0, "chuck_jaw_mm": 20.0,
-}  # fmt: skip
+CHUCK: dict[str, object] = {"chuck_mm": (5.0, 400.0), "chuck_grip_n": 20000.0, "chuck_jaw_mm": 20.0}
 DRIVEN: dict[str, object] = {
     "driven_max_rpm": 4000.0, "driven_power_w": 2000.0, "driven_torque_nm": 12.0, "c_axis": True,
 }  # fmt: skip
@@ -152,6 +165,11 @@ def driven_tools(machine: Machine) -> tuple[Tool, ...]:
     )
 
 
+def limit_round_mm(limit: Limit) -> float:
+    """A round bar that V-jaws hold a block's blank by, or a chuck the round part's."""
+    return 60.0 if limit.name == "v_block_mm" else 80.0
+
+
 def with_machine(shop: Shop, machine: Machine) -> Shop:
     return replace(shop, machines=tuple(machine if m.id == machine.id else m for m in shop.machines))
 
@@ -163,7 +181,9 @@ def pairs(limit: Limit) -> Iterator[tuple[Shop, Shop]]:
         square = replace(shop.pieces[0], id="Q1", shape="square", size_mm=(50.0,), length_mm=900.0, material="C45")
         shop = replace(shop, pieces=(square,), suppliers=())
     if limit.name in FROM_ROUND:
-        bar = replace(shop.pieces[0], id="Q1", shape="round", size_mm=(100.0,), length_mm=900.0, material="C45")
+        bar = replace(
+            shop.pieces[0], id="Q1", shape="round", size_mm=(limit_round_mm(limit),), length_mm=900.0, material="C45"
+        )
         shop = replace(shop, pieces=(bar,), suppliers=())
     machine = shop.machine(limit.machine)
     if limit.name == "set_up_s":

@@ -163,7 +163,6 @@ def test_what_is_never_done_alone_takes_two_or_is_a_no() -> None:
         two = at_site(replace(site, who=everyone[:2]), (), shop=SHOP)
         assert not isinstance(two, Undone)
         assert sum("work there" in {phase.name for phase in one.phases} for one in two) == 2
-        job = joined("job", (one := (part("P1", step("turn", "turn", "lathe")),)), (), two, {})
+        job = joined("job", (part("P1", step("turn", "turn", "lathe")),), (), two, {})
         assert isinstance(job.chains[-1], Chain)
         assert all(comes_before(job, trip.id, "unload") for trip in two[:-1])
-        assert one

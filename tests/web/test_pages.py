@@ -21,6 +21,7 @@ from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.record import RecordPage
 from steadyrest.web.pages.rules import RulesPage
+from steadyrest.web.pages.today import TodayPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
 from steadyrest.web.pages.week import WeekPage
@@ -30,7 +31,7 @@ PAGES = {
     "clock.html": ClockPage, "record.html": RecordPage,
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
-    "rules.html": RulesPage, "week.html": WeekPage, "how_true.html": HowTruePage, "measure.html": MeasurePage,
+    "rules.html": RulesPage, "week.html": WeekPage, "today.html": TodayPage, "how_true.html": HowTruePage, "measure.html": MeasurePage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {

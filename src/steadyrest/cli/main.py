@@ -52,6 +52,17 @@ def parser() -> argparse.ArgumentParser:
     return whole
 
 
+def parsed(arguments: Sequence[str]) -> argparse.Namespace:
+    """The command line as values; a verb's loose words may stand before, between and after its flags."""
+    asked, left = parser().parse_known_args(arguments)
+    if left:
+        if not hasattr(asked, "more") or any(word.startswith("-") for word in left):
+            what = f"unrecognized arguments: {' '.join(left)}."
+            raise BadInput(where="steadyrest", what=what, do="See `steadyrest --help`.")
+        asked.more = [*asked.more, *left]
+    return asked
+
+
 def common(one: argparse.ArgumentParser) -> None:
     """The flags that every verb takes."""
     one.add_argument("--json", action="store_true", help="print exactly one JSON document on standard output")
@@ -76,7 +87,7 @@ def status(arguments: Sequence[str]) -> int:
     Returns: the exit status.
     """
     try:
-        asked = parser().parse_args(arguments)
+        asked = parsed(arguments)
         asked.now = asked.now or datetime.now().astimezone()
         return int(asked.run(asked))
     except BadInput as trouble:

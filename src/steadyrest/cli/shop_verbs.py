@@ -15,16 +15,21 @@ from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.trouble import BadInput
 
 STOCK = ("cut", "nest", "carry", "keep")
+RACK = ("list", "add", "show", "move", "use", "scrap", "count", "labels")
 
 STOCK_HELP = (
-    "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping"
+    "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping; "
+    "list: the rack; add SHAPE SIZE..; show, move, use, scrap LABEL; count PLACE LABEL[=LENGTH]..; labels LABEL.."
 )
 
 
 def stock_flags(one: argparse.ArgumentParser) -> None:
-    one.add_argument("what", choices=STOCK, help=STOCK_HELP)
-    one.add_argument("file", type=Path, metavar="FILE.toml", help="the request; docs/stock.md says what stands in it")
+    from steadyrest.cli.rack_verb import rack_flags
+
+    one.add_argument("what", choices=(*STOCK, *RACK), help=STOCK_HELP)
+    one.add_argument("more", nargs="*", metavar="FILE.toml", help="the request (docs/stock.md); or labels, sizes")
     one.add_argument("--picture", type=Path, metavar="FILE.svg", help="nest: write the picture here too")
+    rack_flags(one)
 
 
 def lacking(what: str, much: float) -> None:
@@ -45,9 +50,14 @@ def from_the_first_look() -> Callable[[float], float]:
 
 
 def stock(asked: argparse.Namespace) -> int:
-    from steadyrest.cli import stock_words
+    from steadyrest.cli import rack_verb, stock_words
     from steadyrest.desk import cut_stock
 
+    if asked.what in RACK:
+        return rack_verb.rack(asked)
+    if len(asked.more) != 1:
+        raise BadInput(where=f"steadyrest stock {asked.what}", what="give one request file.", do="See --help.")
+    asked.file = Path(asked.more[0])
     if asked.what == "cut":
         begun = time.monotonic()
         plan = cut_stock.cut(asked.file, left_of=lambda seconds: seconds - (time.monotonic() - begun))
@@ -169,7 +179,7 @@ def paper(asked: argparse.Namespace) -> int:
 SHOP = (
     Verb(
         "stock",
-        "From what: bars cut at least cost, parts on a plate, a carry blank, and which remnants are worth keeping.",
+        "From what: the rack and its pieces; bars cut at least cost, parts on a plate, a carry blank, what to keep.",
         "steadyrest stock cut list.toml",
         stock_flags,
         stock,

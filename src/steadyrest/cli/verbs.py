@@ -16,6 +16,7 @@ from steadyrest.cli.part_verbs import PART
 from steadyrest.cli.program_verbs import PROGRAM
 from steadyrest.cli.record_verb import RECORD
 from steadyrest.cli.shared import Verb, never, out, progress
+from steadyrest.cli.shop_file_verb import SHOP_FILE
 from steadyrest.cli.shop_verbs import SHOP
 from steadyrest.cli.typed import whole_number
 
@@ -60,6 +61,7 @@ VERBS: tuple[Verb, ...] = (
     *PROGRAM,
     *SHOP,
     *FORM,
+    *SHOP_FILE,
     *CLOCK,
     *RECORD,
     *DATA,

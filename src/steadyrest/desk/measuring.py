@@ -34,6 +34,7 @@ WARMTH_C = (-30.0, 90.0)
 FAR_MM, FAR_SHARE = 2.0, 0.1
 LONGEST = 500
 State = Literal["open", "right", "wrong", "undecided", "used", "rework", "remake", "ask"]
+WORST_FIRST: tuple[State, ...] = ("wrong", "remake", "rework", "ask", "undecided", "open", "used", "right")
 AFTER: dict[Becomes, State] = {"use": "used", "rework": "rework", "remake": "remake", "ask": "ask"}
 
 
@@ -107,9 +108,11 @@ class PieceRecord:
     @property
     def state(self) -> State:
         """The worst of its sizes that have limits of their own; open while one of them is not measured."""
-        own = [one.state for one in self.sizes if one.measure.own_limits] or [one.state for one in self.sizes]
-        order: tuple[State, ...] = ("wrong", "remake", "rework", "ask", "undecided", "open", "used", "right")
-        return min(own, key=order.index, default="open")
+        own = {one.state for one in self.sizes if one.measure.own_limits} or {one.state for one in self.sizes}
+        for state in WORST_FIRST:
+            if state in own:
+                return state
+        return "open"
 
 
 def record(store: Store, number: int, piece: int, shop: Shop, *, now: datetime) -> PieceRecord:

@@ -18,7 +18,7 @@ from steadyrest.shop.floor import BarShape, Material, Piece, Shop
 from steadyrest.shop.shop_stores import CONDITIONS
 from steadyrest.stock.choice import kerf_mm
 from steadyrest.stock.pieces import SIZES, area_mm2, could_yield, possible
-from steadyrest.store import rack, spent, touches
+from steadyrest.store import jobs, rack, spent, touches
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.rack import Movement, RackPiece
 from steadyrest.trouble import BadInput
@@ -390,10 +390,10 @@ def count(
     clock.known_person(shop, who)
     measured: dict[str, float | None] = {}
     for text in seen:
-        label, _, long = text.partition("=")
+        label, _, said = text.partition("=")
         if label in measured:
             raise BadInput(where=f"label {label[:40]}", what="was counted twice.", do="Two pieces need two labels.")
-        measured[label] = length(long, unit, f"length of {label[:40]}") if long else None
+        measured[label] = length(said, unit, f"length of {label[:40]}") if said else None
     book = {one.piece.label: one.piece for one in pieces(store, shop)}
     mine = {label for label, one in book.items() if one.place == place and one.state == "here"}
     known = [label for label in measured if label in book]
@@ -423,3 +423,55 @@ def count(
 def with_rack(shop: Shop, store: Store) -> Shop:
     """The shop with the pieces that the book knows."""
     return replace(shop, pieces=floor_pieces(store, shop))
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A piece's story: what it is, and every movement with its job's number."""
+
+    shelved: Shelved
+    movements: tuple[tuple[Movement, int | None], ...]
+
+
+def story(store: Store, shop: Shop, label: str) -> Told:
+    """What happened to a piece.
+
+    Args:
+        store: an open data folder. shop: with the pieces of its file.
+        label: of the piece.
+    Returns: the piece and its movements, the first first.
+    Raises: BadInput: there is no such piece.
+    """
+    with store.reading() as session:
+        one = rack.piece(session, label)
+        if one is not None:
+            movements = tuple(
+                (each, jobs.by_id(session, each.job_id).number if each.job_id is not None else None)
+                for each in rack.story(session, label)
+            )
+            return Told(shelved(one, shop, book=True), movements)
+    of_file = next((piece for piece in shop.pieces if piece.id == label), None)
+    if of_file is None:
+        raise no_piece(label)
+    return Told(shelved(as_book(of_file), shop, book=False), ())
+
+
+MOVED = {
+    "came": "came", "moved": "moved", "cut": "cut", "gone": "gone", "counted": "counted",
+    "missed": "not found when counted", "corrected": "corrected",
+}  # fmt: skip
+
+
+def told_words(one: Movement, job: int | None, shop: Shop) -> str:
+    """A movement in words: "cut, 320 mm for job 102, 1800 mm left, Ines"."""
+    who = next((person.name for person in shop.people if person.id == one.who), one.who)
+    words = [MOVED[one.kind]]
+    if "took_mm" in one.body:
+        words.append(f"{float(str(one.body['took_mm'])):.5g} mm" + (f" for job {job}" if job is not None else ""))
+    if "place" in one.body:
+        words.append(f"at {one.body['place']}" if one.kind != "moved" else f"to {one.body['place']}")
+    if "length_mm" in one.body and one.kind != "gone":
+        words.append(f"{float(str(one.body['length_mm'])):.5g} mm " + ("left" if one.kind == "cut" else "long"))
+    if one.body.get("why"):
+        words.append(str(one.body["why"]))
+    return ", ".join([*words, who])

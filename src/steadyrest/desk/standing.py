@@ -1,4 +1,4 @@
-"""The shop as it stands: what its file says, with the work taken since and the figures learned."""
+"""The shop as it stands: what its file says, with the work taken since, the figures learned, the book of pieces."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from steadyrest.desk.how_true import in_use, with_lessons
+from steadyrest.desk.rack import with_rack
 from steadyrest.desk.taken import dearest_of, taken_work
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.store.opening import DATABASE, Store, open_store
@@ -22,9 +23,9 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
         but: number of a job that is planned anew, whose own promise must not stand in its way.
     Returns: the same with the work taken; a job of the file and of the folder with one number counts once, as taken.
     """
-    shop = said.shop
+    shop = with_rack(said.shop, store)
     each = dearest_of(work.late_per_hour for work in shop.promised)
-    taken = taken_work(store, now=now, late_per_hour=each, but=but)
+    taken = taken_work(store, shop, now=now, late_per_hour=each, but=but)
     here = {work.id for work in taken}
     promised = (*(work for work in shop.promised if work.id not in here), *taken)
     with store.reading() as session:

@@ -9,8 +9,9 @@ from decimal import Decimal
 from typing import Literal
 
 from steadyrest.desk import clock, keeping
+from steadyrest.desk.bought import bought
 from steadyrest.desk.keeping import KeptJob
-from steadyrest.shop.floor import PromisedPhase, PromisedWork
+from steadyrest.shop.floor import PromisedPhase, PromisedWork, Shop
 from steadyrest.shop.work import Phase, Step
 from steadyrest.store import jobs, ledger, touches
 from steadyrest.store.opening import Session, Store
@@ -114,12 +115,13 @@ def _allowed(kept: KeptJob, said: YesOrNo, now: datetime) -> None:
 
 
 def taken_work(
-    store: Store, *, now: datetime, late_per_hour: Decimal, but: int | None = None
+    store: Store, shop: Shop, *, now: datetime, late_per_hour: Decimal, but: int | None = None
 ) -> tuple[PromisedWork, ...]:
     """The jobs that were taken, with what is left of each.
 
     Args:
         store: an open data folder.
+        shop: whose suppliers bring what is bought.
         now: aware moment.
         late_per_hour: what an hour late costs with each.
         but: a job's number that is left out, because it is planned anew.
@@ -127,14 +129,14 @@ def taken_work(
     """
     with store.reading() as session:
         found = [
-            _work(session, kept, now=now, late_per_hour=late_per_hour)
+            _work(session, kept, shop, now=now, late_per_hour=late_per_hour)
             for job in jobs.jobs(session)
             if job.number != but and (kept := keeping.kept(session, job)) is not None and kept.state in TAKEN
         ]
     return tuple(sorted((one for one in found if one.phases), key=lambda one: int(one.id)))
 
 
-def _work(session: Session, kept: KeptJob, *, now: datetime, late_per_hour: Decimal) -> PromisedWork:
+def _work(session: Session, kept: KeptJob, shop: Shop, *, now: datetime, late_per_hour: Decimal) -> PromisedWork:
     best = kept.answer.best
     steps = best.route.steps if best is not None else ()
     far = {one.step: one for one in clock.progress(session, kept.job.id, now=now)}
@@ -152,7 +154,7 @@ def _work(session: Session, kept: KeptJob, *, now: datetime, late_per_hour: Deci
         late_per_hour=late_per_hour,
         value=offer,
         phases=tuple(phases),
-        not_before=None if begun or best is None or best.promise is None else best.promise.arrival,
+        not_before=None if begun else bought(session, kept, shop, now=now).here,
     )
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from steadyrest.measure.decision import GUARD, accept_mm
 from steadyrest.shop.chart import Charted
 
-STEPS = 2000
+STEPS = 800
 REACH = 8.0
 
 
@@ -21,6 +22,7 @@ class Risks:
     refused_right: float
 
 
+@lru_cache(maxsize=4096)  # every piece of a lot asks the same
 def risks(mean_mm: float, sd_mm: float, limits_mm: tuple[float, float], u_mm: float, guard: float = GUARD) -> Risks:
     """Both risks of passing only what is proved, for sizes that fall normally about a mean.
 

@@ -11,7 +11,7 @@ from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import Figure, Reason
 
 State = Literal["holds", "thin", "gone"]
-Kind = Literal["person", "machine", "material", "work"]
+Kind = Literal["person", "machine", "shared", "material", "work"]
 HOLDS, THIN = 0.9, 0.5
 
 
@@ -68,7 +68,7 @@ class PlanRow:
 
 @dataclass(frozen=True, slots=True)
 class Neck:
-    """What holds the job back most. kind: "person", "machine", "material", "work" (nothing but the work itself)."""
+    """What holds the job back most. kind: as Kind says; "work": nothing but the work itself."""
 
     kind: Kind
     id: str

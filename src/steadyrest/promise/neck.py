@@ -1,8 +1,8 @@
 """What holds the job back: each limit is lifted in turn and the same draws are run again.
 
-A person who were there whenever needed; a machine that no other job stood on; material that lay on the floor. The limit
-whose lifting gains most is the neck. This is an experiment on the plan, not a share of waiting time: waiting for a
-person hides behind waiting for a machine.
+A person who were there whenever needed; a machine that no other job stood on; power or air for all machines at once;
+material that lay on the floor. The limit whose lifting gains most is the neck. This is an experiment on the plan, not a
+share of waiting time: waiting for a person hides behind waiting for a machine.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 from steadyrest.promise.answer import Kind, Neck
 from steadyrest.promise.dispatch import dispatch
 from steadyrest.promise.durations import WeekDraws
-from steadyrest.promise.week import Flat, IntArray, Presence, Week, WeekJob, arrays
+from steadyrest.promise.week import Flat, IntArray, Presence, Week, WeekJob, WeekLimit, arrays
 from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Shop
@@ -49,10 +49,14 @@ def neck(
     steps = [step for job in week.jobs[-new:] for step in job.steps]
     people = sorted({who for step in steps for phase in step.phases for who in phase.who})
     machines = sorted({step.machine for step in steps if step.machine is not None})
+    shared = {limit.id: limit.name for limit in shop.shared}
+    # What machines share before the machines: one that nobody waits for asks for no power either.
     lifted: list[tuple[Kind, str, str, float]] = [
         *(("person", who, shop.person(who).name, finish(_always_there(week, who), some)) for who in people),
+        *(("shared", limit.id, shared.get(limit.id, limit.id), finish(_without(week, limit), some))
+          for limit in week.limits),
         *(("machine", at, shop.machine(at).name, finish(_own_machine(week, at, new), some)) for at in machines),
-    ]
+    ]  # fmt: skip
     if bought:
         here = some._replace(stock_s=some.stock_s.copy())
         here.stock_s[:, -new:] = 0.0
@@ -74,8 +78,12 @@ def _always_there(week: Week, name: str) -> Week:
     return replace(week, people=people)
 
 
+def _without(week: Week, limit: WeekLimit) -> Week:
+    return replace(week, limits=tuple(other for other in week.limits if other is not limit))
+
+
 def _own_machine(week: Week, name: str, new: int) -> Week:
-    """The week with this machine for the new job alone; what machines share is left as it is."""
+    """The week with a machine of this kind for the new job alone, which asks nothing of what machines share."""
 
     def freed(job: WeekJob) -> WeekJob:
         steps = (replace(step, machine=None if step.machine == name else step.machine) for step in job.steps)

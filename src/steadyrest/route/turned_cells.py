@@ -68,9 +68,7 @@ def cells_of_profile(profile: Profile, *, frame: Frame, size_mm: Vec3, long: boo
     filled = rings if long else np.moveaxis(rings, 0, 2)
     middle = (profile.outside[0].from_mm + profile.outside[-1].to_mm) / 2.0
     centre = [o + a * middle for o, a in zip(profile.origin_mm, profile.axis, strict=True)]
-    corner = [
-        centre[k] - sum(frame[n][k] * count[n] * pitch / 2.0 for n in range(3)) for k in range(3)
-    ]
+    corner = [centre[k] - sum(frame[n][k] * count[n] * pitch / 2.0 for n in range(3)) for k in range(3)]
     return grid_of(
         np.ascontiguousarray(filled), pitch_mm=pitch, origin_mm=(corner[0], corner[1], corner[2]), frame=frame
     )

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import cast
 
 from steadyrest.trouble import BadInput
@@ -210,15 +211,22 @@ def _line_of(lines: Sequence[str], key: str, after: int) -> int:
     return 0
 
 
-def _headers(lines: Sequence[str], path: str, after: int) -> list[int]:
+def _headers(lines: tuple[str, ...], path: str, after: int) -> list[int]:
     plain = path.replace('"', "")
-    return [
-        number
-        for number, line in enumerate(lines, 1)
-        if number > after and re.sub(r'[\s\["\]]|#.*', "", line) == plain and line.lstrip().startswith("[")
-    ]
+    return [number for number in _all_headers(lines).get(plain, ()) if number > after]
 
 
-def _header(lines: Sequence[str], path: str, after: int) -> int:
+@lru_cache(maxsize=4)
+def _all_headers(lines: tuple[str, ...]) -> dict[str, tuple[int, ...]]:
+    """The lines (from 1) of each table's header: a shop has a hundred tables, and its file is gone through once."""
+    found: dict[str, tuple[int, ...]] = {}
+    for number, line in enumerate(lines, 1):
+        if line.lstrip().startswith("["):
+            path = re.sub(r'[\s\["\]]|#.*', "", line)
+            found[path] = (*found.get(path, ()), number)
+    return found
+
+
+def _header(lines: tuple[str, ...], path: str, after: int) -> int:
     found = _headers(lines, path, 0)
     return found[0] if found else after

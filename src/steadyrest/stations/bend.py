@@ -17,7 +17,13 @@ from steadyrest.shop.work import Phase, Step
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import hand_phase
 from steadyrest.stock.sheet_outlines import bodies
-from steadyrest.tables.bending import bend_allowance_mm, bend_force_n, figures, least_radius_ratio
+from steadyrest.tables.bending import (
+    bend_allowance_mm,
+    bend_force_n,
+    figures,
+    least_radius_ratio,
+    sprung_radius_mm,
+)
 from steadyrest.tables.plate_cutting import cut_metal
 from steadyrest.tables.practice import rule
 
@@ -138,7 +144,11 @@ def _step(ask: Ask, machine: Machine, found: tuple[Bend, ...], who: tuple[str, .
     allowance = bend_allowance_mm(angle_rad=SQUARE, radius_mm=radius_mm(t), thickness_mm=t)
     count = float(len(found))
     set_up = Figure(set_up_s, "s", (because("bend.set_up", trial_s=own["trial_s"], lengths=float(len(lengths))),))
-    notes = [because("bend.ask_angle", count=count)]
+    yields = own["yield_share"] * ask.material.rm_mpa
+    sprung = sprung_radius_mm(radius_mm=radius_mm(t), yield_mpa=yields, e_mpa=ask.material.e_mpa, thickness_mm=t)
+    # The bent length stays the same while the radius opens: the angle closes by as much.
+    over = math.degrees(SQUARE) * (sprung + t / 2.0) / (radius_mm(t) + t / 2.0) - 90.0
+    notes = [because("bend.ask_angle", count=count), because("bend.spring", over_deg=round(over, 1))]
     clear = own["hole_clear_ratio"] * t + radius_mm(t)
     near = [bend.hole_mm for bend in found if bend.hole_mm < clear]
     if near:

@@ -96,6 +96,8 @@ def _disc(shape: str, size_mm: tuple[float, ...], metal: Material, limits: SawLi
         cut_s=cut_s,
         tool=disc,
         speed=Figure(speed, "m/min", (because("saw.disc", printed.source, speed_m_min=speed, at_rpm=rpm),)),
-        rate=because("saw.disc_rate", cm2_min=area_cm2 / cut_s * 60.0, area_cm2=area_cm2, tooth_mm=rule("cold_tooth_mm")),
+        rate=because(
+            "saw.disc_rate", cm2_min=area_cm2 / cut_s * 60.0, area_cm2=area_cm2, tooth_mm=rule("cold_tooth_mm")
+        ),
         teeth=Figure(in_cut, "1", (because("saw.disc_teeth", width_mm=wall_mm, pitch_mm=pitch_mm),)),
     )

@@ -93,12 +93,8 @@ def milling_feed(group: int, diameter_mm: float) -> Band:
     Returns: the band in mm per tooth, between printed diameters in a straight line, outside in proportion.
     Raises: KeyError: no such group. ValueError: diameter not positive.
     """
-    printed = _of(rows("milling_feeds"), _family(group).text("milling"))
-    low, high = (
-        _between([(r.number("diameter_mm"), r.number(column)) for r in printed], diameter_mm)
-        for column in ("low_mm_tooth", "high_mm_tooth")
-    )
-    return Band(low, high, printed[0].text("source"), printed[0].text("standing"))
+    printed = _milling_feeds(group)
+    return Band(_between(printed.low, diameter_mm), _between(printed.high, diameter_mm), printed.source, printed.standing)
 
 
 def saw_rate(group: int) -> SawRate:
@@ -112,6 +108,25 @@ def saw_rate(group: int) -> SawRate:
     row = _covering("saw_rates", group)
     band = _band(row, "band_low_fpm", "band_high_fpm", MM_PER_FT / 1000)
     return SawRate(band, _band(row, "rate_low_in2_min", "rate_high_in2_min", CM2_PER_IN2))
+
+
+@dataclass(frozen=True, slots=True)
+class _Feeds:
+    """What is printed for one family: (diameter, feed per tooth), mm, lowest and highest."""
+
+    low: list[tuple[float, float]]
+    high: list[tuple[float, float]]
+    source: str
+    standing: str
+
+
+@cache
+def _milling_feeds(group: int) -> _Feeds:
+    printed = _of(rows("milling_feeds"), _family(group).text("milling"))
+    low, high = (
+        [(r.number("diameter_mm"), r.number(column)) for r in printed] for column in ("low_mm_tooth", "high_mm_tooth")
+    )
+    return _Feeds(low, high, printed[0].text("source"), printed[0].text("standing"))
 
 
 @cache

@@ -6,6 +6,7 @@ Classes f (fine), m (medium), c (coarse), v (very coarse). Steps are "over ... u
 from __future__ import annotations
 
 import math
+from functools import cache
 from typing import Literal
 
 from steadyrest.tables.rows import rows
@@ -53,8 +54,10 @@ def angle_tolerance_rad(shorter_leg_mm: float, klass: ToleranceClass = "m") -> f
 def _printed(table: str, size_mm: float, column: str, *, from_mm: float) -> float | None:
     if size_mm < from_mm or size_mm <= 0:
         return None
-    for row in rows(table):
-        upto = row.number_or_none("upto_mm")
-        if upto is None or size_mm <= upto:
-            return row.number_or_none(column)
-    return None
+    return next((off for upto, off in _steps(table, column) if upto is None or size_mm <= upto), None)
+
+
+@cache
+def _steps(table: str, column: str) -> tuple[tuple[float | None, float | None], ...]:
+    """Up to and including which size, and what a column prints for it; None for no upper end, and for an empty cell."""
+    return tuple((row.number_or_none("upto_mm"), row.number_or_none(column)) for row in rows(table))

@@ -26,7 +26,7 @@ from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_readi
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import clock as clock_page
-from steadyrest.web import how_true, leaving, measuring, show, week
+from steadyrest.web import how_true, leaving, measuring, show, today, week
 from steadyrest.web import record as record_page
 from steadyrest.web.guard import FormToken, Guard
 from steadyrest.web.showing import before as before_page
@@ -306,6 +306,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/rules", rules),
             *leaving.routes(house),
+            *today.routes(house),
             *week.routes(house),
             *how_true.routes(house),
             *clock_page.routes(house),

@@ -36,7 +36,7 @@ def slotted(teeth: int, outside: float, *, left_out: int = 0) -> Found:
     for k in range(teeth - left_out):
         slot = made.box((outside / 2 - 1.5, -width / 2, 10), (outside, width / 2, 30))
         body = made.cut(body, made.moved(slot, turn_deg=360 * k / teeth))
-    return find(solid_graph(made.step(body), "t.step").graph)
+    return find(solid_graph(made.step(body), "t.step", progress=quietly, stop=never).graph)
 
 
 def toothed(found: Found) -> list[Feature]:

@@ -12,13 +12,14 @@ from steadyrest.part.fit.round import Turned
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.patches import tangent_u_mm
 from steadyrest.part.segment.regions import limits_of
+from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.tangent import made_tangent
 from tests.part.segment.test_corners import NOISE_MM, bent_sheet
 
 Y = np.array([0.0, 1.0, 0.0])
 
 
-def askew(radius: float, turn: float, *, inner: bool, off: float, seed: int = 2):
+def askew(radius: float, turn: float, *, inner: bool, off: float, seed: int = 2) -> tuple[Skin, list[Found]]:
     """A sheet with a round that was found too small by a share, its axis as far off; the skin and all finds."""
     skin, free, walls = bent_sheet(radius, turn, inner=inner, seed=seed)
     true = np.array([0.0, 9.0, radius])

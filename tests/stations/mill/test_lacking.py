@@ -1,4 +1,4 @@
-"""A refusal that a tool would undo names the tool: bought, it is a yes; and the nearest in the drawer says what it lacks."""
+"""A refusal that a tool would undo names the tool: bought, it is a yes; the nearest there is says what it lacks."""
 
 from __future__ import annotations
 
@@ -76,8 +76,10 @@ def nearest_by_hand(tools: tuple[Tool, ...], kind: str, diameter_mm: float) -> T
     return next(tool for tool in tools if tool.number == drills[0][1])
 
 
-@pytest.mark.parametrize(("diameter", "depth", "key"), [(9.3, 10.0, "mill.drawer_size"), (8.5, 500.0, "mill.drawer_short"),
-                                                        (9.3, 500.0, "mill.drawer_both")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("diameter", "depth", "key"),
+    [(9.3, 10.0, "mill.drawer_size"), (8.5, 500.0, "mill.drawer_short"), (9.3, 500.0, "mill.drawer_both")],
+)
 def test_the_nearest_of_the_drawer_says_what_it_lacks(diameter: float, depth: float, key: str) -> None:
     why = in_drawer(drawer(), Lack("drill", diameter, diameter, depth))
     assert isinstance(why, Reason)

@@ -1,4 +1,4 @@
-"""Several parts in one clamping: what is shared falls, what is not stays, and no more stand there than there is room."""
+"""Several parts in one clamping: what is shared falls, what is not stays, and no more stand there than have room."""
 
 from __future__ import annotations
 

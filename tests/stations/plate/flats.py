@@ -46,26 +46,23 @@ def star(points: int, outer: float, inner: float) -> str:
 
 def shapes() -> list[tuple[str, str]]:
     """Forty and more outlines by name: straight, round, mixed, sharp, long, small."""
-    found: list[tuple[str, str]] = []
-    for wide, high in ((30, 20), (80, 80), (200, 60), (500, 300), (900, 40), (25, 25)):
-        found.append((f"rectangle {wide} x {high}", rectangle(0, 0, wide, high)))
-    for radius in (8, 15, 30, 60, 120, 250):
-        found.append((f"disc {radius}", circle(0, 0, radius)))
-    for points, outer, inner in ((5, 60, 25), (8, 100, 70), (12, 150, 120), (20, 200, 180), (6, 30, 20), (36, 120, 110)):
-        found.append((f"star {points} {outer} {inner}", star(points, outer, inner)))
-    for wide, high, r in ((100, 60, 10), (200, 120, 25), (60, 60, 5), (400, 200, 50), (50, 30, 14)):
-        found.append((f"rounded {wide} x {high} r {r}", rounded(wide, high, r)))
+    sizes = ((30, 20), (80, 80), (200, 60), (500, 300), (900, 40), (25, 25))
+    found = [(f"rectangle {wide} x {high}", rectangle(0, 0, wide, high)) for wide, high in sizes]
+    found += [(f"disc {radius}", circle(0, 0, radius)) for radius in (8, 15, 30, 60, 120, 250)]
+    stars = ((5, 60, 25), (8, 100, 70), (12, 150, 120), (20, 200, 180), (6, 30, 20), (36, 120, 110))
+    found += [(f"star {n} {outer} {inner}", star(n, outer, inner)) for n, outer, inner in stars]
+    corners = ((100, 60, 10), (200, 120, 25), (60, 60, 5), (400, 200, 50), (50, 30, 14))
+    found += [(f"rounded {wide} x {high} r {r}", rounded(wide, high, r)) for wide, high, r in corners]
     for long, wide in ((80, 20), (150, 12), (60, 40), (300, 30)):
-        found.append((f"slot shape {long} x {wide}", polyline([(0, 0, 0), (long, 0, 1), (long, wide, 0), (0, wide, 1)])))
-    for n in (3, 5, 6, 7, 9):
-        found.append((f"polygon {n}", star_free(n, 40 + 12 * n)))
-    for n in (2, 4, 8):
-        found.append((f"comb {n}", comb(n)))
-    for wide in (60, 120, 240):
-        found.append((f"angle {wide}", polyline([(0, 0, 0), (wide, 0, 0), (wide, wide * 0.3, 0),
-                                                 (wide * 0.3, wide * 0.3, 0), (wide * 0.3, wide, 0), (0, wide, 0)])))  # fmt: skip
-    for r in (20, 45, 90):
-        found.append((f"half moon {r}", polyline([(-r, 0, 0), (r, 0, 1)])))
+        ends = [(0, 0, 0), (long, 0, 1), (long, wide, 0), (0, wide, 1)]
+        found.append((f"slot shape {long} x {wide}", polyline(ends)))
+    found += [(f"polygon {n}", star_free(n, 40 + 12 * n)) for n in (3, 5, 6, 7, 9)]
+    found += [(f"comb {n}", comb(n)) for n in (2, 4, 8)]
+    for w in (60, 120, 240):
+        leg = 0.3 * w
+        angle = [(0, 0, 0), (w, 0, 0), (w, leg, 0), (leg, leg, 0), (leg, w, 0), (0, w, 0)]
+        found.append((f"angle {w}", polyline(angle)))
+    found += [(f"half moon {r}", polyline([(-r, 0, 0), (r, 0, 1)])) for r in (20, 45, 90)]
     return found
 
 

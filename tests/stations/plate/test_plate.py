@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.shop.figure import Reason
+from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import CutterLimits, Machine, Shop
 from steadyrest.shop.part import Limits, Part
 from steadyrest.shop.work import Blank, SheetCut, Step
@@ -218,27 +218,28 @@ OTHER: dict[str, object] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", [field.name for field in fields(CutterLimits)])
-def test_every_limit_of_the_cutter_changes_a_time_a_cost_or_a_refusal(name: str) -> None:
-    shop = demo_shop()
-    part = base_plate(6.0, hole_mm=30.0)
-    hole = next(f for f in part.features if f.kind == "bore" and f.sizes[0].estimate > 25)
+def bolted(part: Part) -> Part:
+    """The part with its large hole known as that for a bolt M20."""
+    hole = next(f for f in part.features if f.kind == "bore" and f.sizes[0].estimate > 15)
     nominal = hole.sizes[0].nominal
     assert nominal is not None
-    wide = replace(nominal, limits=Limits(29.0, 31.0 - 1.2, (Reason("plate.stay"),)))
-    wide = replace(wide, limits=Limits(27.0, 33.0, (Reason("plate.stay"),)))
-    from steadyrest.stations.plate import edges
+    limits = Limits(22.0, 22.33, (because("limits.bolt_hole_medium", zone="H13", nominal="22 mm", bolt="M20"),))
+    other = replace(hole, sizes=(replace(hole.sizes[0], nominal=replace(nominal, limits=limits)), *hole.sizes[1:]))
+    return replace(part, features=tuple(other if f.id == hole.id else f for f in part.features))
 
-    if name == "repeat_mm":
-        fine = replace(nominal, limits=Limits(29.85, 29.85 + 1.9, (Reason("plate.stay"),)))
-        coarse = replace(hole, sizes=(replace(hole.sizes[0], nominal=fine),))
-        found = setting(shop.machine("plasma"), cutter(shop).limits, shop.material("S235"), 6.0)  # type: ignore[arg-type]
-        assert isinstance(found, Setting)
-        off = edges.too_coarse(coarse, found, 5.0)
-        assert off is not None or edges.sizes.limits_mm(coarse) is None
-        return
+
+def test_a_hole_for_a_bolt_is_cut_where_the_bolt_still_goes_through() -> None:
+    part = bolted(base_plate(6.0, hole_mm=22.0))
+    hole = next(f.id for f in part.features if f.kind == "bore" and f.sizes[0].estimate > 15)
+    assert hole in asked(part).made
+    assert hole not in asked(part, machine=cutter(demo_shop(), repeat_mm=1.5)).made
+
+
+@pytest.mark.parametrize("name", [field.name for field in fields(CutterLimits)])
+def test_every_limit_of_the_cutter_changes_a_time_a_cost_or_a_refusal(name: str) -> None:
+    part = bolted(base_plate(6.0, hole_mm=22.0))
     plain = asked(part)
-    changed = asked(part, machine=cutter(shop, **{name: OTHER[name]}))
+    changed = asked(part, machine=cutter(demo_shop(), **{name: OTHER[name]}))
     assert (plain.steps, plain.undone) != (changed.steps, changed.undone)
 
 

@@ -38,9 +38,7 @@ def errors(feed: float, kerf: float, accel: float, corner: float) -> list[tuple[
     return found
 
 
-@pytest.mark.parametrize(
-    ("feed", "kerf", "accel", "corner"), [(1900.0, 1.8, 600.0, 0.15), (6000.0, 1.5, 800.0, 0.1)]
-)
+@pytest.mark.parametrize(("feed", "kerf", "accel", "corner"), [(1900.0, 1.8, 600.0, 0.15), (6000.0, 1.5, 800.0, 0.1)])
 def test_a_cut_takes_what_an_independent_clock_says(feed: float, kerf: float, accel: float, corner: float) -> None:
     found = errors(feed, kerf, accel, corner)
     off = np.abs([error for _, error in found])

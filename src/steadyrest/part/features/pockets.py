@@ -199,10 +199,11 @@ def box_across(points: np.ndarray[tuple[int, int], np.dtype[np.float64]], axis: 
     seed = (1.0, 0.0, 0.0) if abs(axis[0]) < 0.7 else (0.0, 1.0, 0.0)
     e1 = np.array(unit(cross(axis, seed)))
     flat = (points - points.mean(axis=0)) @ np.stack([e1, np.cross(np.array(axis), e1)]).T
+    turns = np.radians(np.arange(0.0, 90.0))
+    c, s = np.cos(turns), np.sin(turns)
+    along, across = (np.ptp(flat @ np.stack(way), axis=0).tolist() for way in ((c, s), (-s, c)))
     best, least = (0.0, 0.0), math.inf
-    for turn in np.radians(np.arange(0.0, 90.0)):
-        c, s = math.cos(turn), math.sin(turn)
-        sides = np.ptp(flat @ np.array([[c, -s], [s, c]]), axis=0)
-        if sides[0] * sides[1] < least * (1 - 1e-9):
-            least, best = float(sides[0] * sides[1]), (float(max(sides)), float(min(sides)))
+    for one, other in zip(along, across, strict=True):
+        if one * other < least * (1 - 1e-9):
+            least, best = one * other, (max(one, other), min(one, other))
     return best

@@ -109,9 +109,21 @@ def as_plate(part: Part, thickness_mm: float, *, from_name: bool = False) -> Par
         part,
         size_mm=(x, y, thickness_mm),
         volume_mm3=part.flat.area.value * thickness_mm,
-        features=tuple(_through(feature, thickness_mm) for feature in part.features),
+        features=tuple(_through(_not_bar(feature), thickness_mm) for feature in part.features),
         doubts=doubts,
     )
+
+
+def _not_bar(feature: Feature) -> Feature:
+    """A round outline is cut from plate: that bar would be left as it is bought, is no limit of it."""
+    return replace(feature, sizes=tuple(_no_bar(size) for size in feature.sizes))
+
+
+def _no_bar(size: Size) -> Size:
+    limits = size.nominal.limits if size.nominal else None
+    if size.nominal is None or limits is None or all(why.key != "limits.stock_size" for why in limits.why):
+        return size
+    return replace(size, nominal=replace(size.nominal, limits=None))
 
 
 def _through(feature: Feature, thickness_mm: float) -> Feature:

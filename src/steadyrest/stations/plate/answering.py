@@ -230,7 +230,8 @@ def _step(ask: Ask, machine: Machine, limits: CutterLimits, cutting: Cutting, ma
     count = max(sum(sheet.count for sheet in cutting.sheets), 1)
     load_s = count * (found.figure("load_s") + (found.figure("crane_s") if heavy else 0.0))
     slag_s = cut_mm / 1000.0 * found.figure("slag_s_per_m") + cutting.bridges * found.figure("tab_s")
-    unload_s = parts * found.figure("unload_s")
+    wet_s = found.figure("wet_s") if limits.water_table else 0.0
+    unload_s = parts * (found.figure("unload_s") + wet_s)
     worn = wear.tips(limits, starts, cut_s)
     cycle = Cycle(cut_s / ask.quantity, travel_s / ask.quantity, (load_s + slag_s + unload_s) / ask.quantity)
     run = alone.Run(
@@ -251,7 +252,7 @@ def _step(ask: Ask, machine: Machine, limits: CutterLimits, cutting: Cutting, ma
         tools=(tip_name(found),),
         cash=wear.cash(limits, worn, cut_s),
         split=split(cycle, 1.0),
-        notes=_notes(ask, cutting, cut_s),
+        notes=_notes(ask, limits, cutting, cut_s),
     )  # fmt: skip
 
 
@@ -306,7 +307,7 @@ def _figures(found: Setting, cut_mm: float, starts: float) -> tuple[Figure, ...]
     )
 
 
-def _notes(ask: Ask, cutting: Cutting, cut_s: float) -> tuple[Reason, ...]:
+def _notes(ask: Ask, limits: CutterLimits, cutting: Cutting, cut_s: float) -> tuple[Reason, ...]:
     found = cutting.setting
     notes: list[Reason] = [because("plate.order"), *cutting.opened.notes]
     if cutting.opened.drilled:
@@ -322,6 +323,7 @@ def _notes(ask: Ask, cutting: Cutting, cut_s: float) -> tuple[Reason, ...]:
             key = "plate.rest_heat" if sheet.heat_number else "plate.rest"
             notes.append(because(key, name=sheet.name, rest_mm2=sheet.rest_mm2, heat=sheet.heat_number))
     warm = wear.warmed_k(found, cut_s / ask.quantity, ask.state.blank.mass_kg)
+    warm *= found.figure("wet_heat_share") if limits.water_table else 1.0
     if warm > found.figure("warm_most_k"):
         notes.append(because("plate.warm", rise=f"{warm:.0f}", most=f"{found.figure('warm_most_k'):.0f}"))
     return tuple(dict.fromkeys(notes))

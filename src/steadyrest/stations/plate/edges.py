@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
+import re
+
+from steadyrest import units
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.part import Feature
 from steadyrest.stations import sizes
 from steadyrest.stations.plate.setting import Setting
 from steadyrest.tables.plate_cutting import limit_mm, rz5_um, squareness_mm
+from steadyrest.trouble import BadInput
 
 SOURCE = "iso-9013-guide"
 
@@ -44,9 +49,26 @@ def too_coarse(feature: Feature, setting: Setting, repeat_mm: float) -> Reason |
     u = squareness_mm(int(setting.figure("edge_range")), t)
     if off is None:
         return because("plate.no_limit", feature=feature.id, number=float(number), thickness_mm=t)
-    needs = max(2.0 * off, u, 2.0 * repeat_mm)
-    if width >= needs:
+    off = max(off, repeat_mm)
+    bolt = _bolt_mm(feature)
+    # A hole for a bolt need only let it through, skew as its wall may be.
+    if width >= max(2.0 * off, u) or own[0] - off - u > bolt:
         return None
     return because(
         "plate.coarse", "plate-limits", feature=feature.id, width_mm=width, off_mm=off, number=float(number), u_mm=u
     )
+
+
+def _bolt_mm(feature: Feature) -> float:
+    """The bolt that a clearance hole is for; infinite where it is for none that is known."""
+    nominal = feature.sizes[0].nominal
+    for why in nominal.limits.why if nominal is not None and nominal.limits is not None else ():
+        bolt = dict(why.given).get("bolt") if why.key.startswith("limits.bolt_hole") else None
+        if isinstance(bolt, str) and (metric := re.fullmatch(r"M(\d+(?:\.\d+)?).*", bolt)):
+            return float(metric[1])
+        if isinstance(bolt, str):
+            try:
+                return units.parse_length(bolt)
+            except BadInput:
+                return math.inf
+    return math.inf

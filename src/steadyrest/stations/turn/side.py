@@ -305,8 +305,15 @@ def _other(ask: Ask, side: Side, done: SidePlan, feature: Feature) -> None:
     if feature.kind == "fillet" and feature.inside:
         small = nose_for(side, feature)
         if not isinstance(small, Tool):
-            done.undone.append(refusal(ask, "turn", (feature.id,), small, because("turn.nose_wanted",
-                radius_mm=sizes.value_mm(feature, "radius_mm") or 0.0)))
+            done.undone.append(
+                refusal(
+                    ask,
+                    "turn",
+                    (feature.id,),
+                    small,
+                    because("turn.nose_wanted", radius_mm=sizes.value_mm(feature, "radius_mm") or 0.0),
+                )
+            )
             return
         fine = small
     if feature.kind in EASE:

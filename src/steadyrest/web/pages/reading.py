@@ -11,7 +11,8 @@ from steadyrest.web.pages.top import Top
 class ReadingPage:
     """state: "waiting", "running", "failed", "stopped" or "done". tenths: how far, 0 to 10. trouble: what went wrong.
 
-    opens: address of what it became. again: of the form that it came from. guard: the form's token.
+    opens: address of what it became. again: of the form that it came from, in the words of `back`. stopped: what stands
+    now that it was stopped. guard: the form's token.
     """
 
     top: Top
@@ -23,4 +24,6 @@ class ReadingPage:
     trouble: str
     opens: str
     again: str
+    back: str
+    stopped: str
     guard: str

@@ -163,6 +163,8 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         trouble=seen.trouble,
         opens=opens(seen),
         again=again(seen),
+        back="Type the reading again" if seen.kind == write_reading.KIND else "Put it in again",
+        stopped=stopped(seen),
         guard=token,
     )
 
@@ -179,6 +181,13 @@ def again(seen: Seen) -> str:
     if seen.kind == write_reading.KIND:
         return f"/jobs/{seen.job}#reading"
     return "/leave" if seen.kind == checking.KIND else "/new"
+
+
+def stopped(seen: Seen) -> str:
+    """What stands now that a task was stopped."""
+    if seen.kind == write_reading.KIND:
+        return "Stopped. The reading was not written down; sizes and plan are as they were."
+    return "Stopped. Nothing was kept but the file."
 
 
 def trouble(shop: Shop, what: str, do: str) -> TroublePage:

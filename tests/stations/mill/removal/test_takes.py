@@ -54,7 +54,9 @@ def test_a_pocket_with_round_corners_is_taken_whole_by_a_cutter_of_its_radius() 
     assert layer.depth_mm == pytest.approx(8)
     assert layer.wall_mm == pytest.approx(2 * (40 + 20) - (8 - 2 * math.pi) * 5, rel=0.05)
     assert layer.regions == 1
-    assert layer.narrowest_mm == pytest.approx(20, abs=0.5)
+    # The disc that leaves a twentieth of it in the corners, which have a radius of 5 already.
+    disc = 2.0 * math.sqrt(25.0 + 0.05 * (40 * 20 - (4 - math.pi) * 25) / (4 - math.pi))
+    assert layer.narrowest_mm == pytest.approx(disc, abs=1.0)
 
 
 def test_sharp_corners_keep_the_cutter_s_radius() -> None:
@@ -147,5 +149,5 @@ def test_a_way_is_as_wide_as_the_disc_that_gets_to_most_of_it() -> None:
         comb[12 + 10 * k : 18 + 10 * k, 15:190] = True
     found = [2.0 * admits(area, distance_sq(~area), 0, least=2.0) for area in (room, neck, comb)]
     assert found[0] == pytest.approx(40, abs=6)
-    assert found[1] == pytest.approx(found[0], abs=3)
+    assert found[1] > 0.75 * found[0]
     assert found[2] == pytest.approx(6, abs=1.5)

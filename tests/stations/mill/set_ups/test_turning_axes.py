@@ -20,6 +20,7 @@ from steadyrest.stations.mill.set_ups.turned import in_turning_chuck
 from steadyrest.stations.mill.set_ups.turning_axes import about_level_axis, level_sides, quarters, tilts_to, turns_to
 from steadyrest.stations.mill.set_ups.vise import grip_of
 from tests.stations.mill.test_prismatic import refused, shop_with, sides
+from tests.stations.parts import size
 from tests.stations.solids import Block, ask, mill
 
 DEG = math.pi / 180.0
@@ -96,18 +97,17 @@ def test_work_larger_than_what_swings_is_worked_from_above_only() -> None:
     assert dict(why.given)["allowed_kg"] == 0.5
 
 
-def test_a_vise_s_jaws_stand_in_a_side_tool_s_way() -> None:
-    """A pocket low in a long side is reached from that side only above the jaws."""
+def test_a_slot_low_beside_the_jaws_is_not_reached_over_them() -> None:
+    """Jaws hold 20 mm of this block and stand out before its sides; a slot above them is milled from the side."""
 
-    def low(z: float) -> object:
-        block = Block(80, 60, 50)
-        block.cut(lambda x, y, zz: (y < 12) & (x > 30) & (x < 50) & (zz > z - 4) & (zz < z + 4))
-        return block.part()
+    def slotted(z: float) -> tuple[str, ...]:
+        block = Block(80, 60, 60)
+        block.cut(lambda x, y, zz: (y < 12) & (x > 20) & (x < 60) & (zz > z - 5) & (zz < z + 5))
+        block.named("pocket", (size("depth_mm", 12.0),), (0.0, -1.0, 0.0), (40.0, 12.0, z), inside=True)
+        return answered(shop_with(axes="3+2"), block.part()).steps[0].makes
 
-    tilting = shop_with(axes="3+2")
-    for body in (low(15.0), low(38.0)):
-        made = answered(tilting, body)
-        assert made.steps
+    assert "P1" in slotted(48.0)
+    assert "P1" not in slotted(8.0)
 
 
 def chucked(height: float, wide: float, **given: object) -> tuple[object, set[str]]:
@@ -157,7 +157,7 @@ def test_a_pocket_behind_a_lip_is_open_at_a_slant_or_not_at_all() -> None:
     found = open_at_a_slant(solid, (25, 20, 25))
     assert found is not None
     side, lean = found
-    assert side == 4
+    assert side in (1, 4), "half way between the two"
     assert lean == pytest.approx(math.pi / 4, abs=0.1)
     closed = solid.copy()
     closed[:, :, 36:] = True
@@ -168,8 +168,7 @@ def test_an_undercut_that_a_slant_reaches_says_the_angle() -> None:
     block = Block(60, 40, 40, 1.0)
     block.cut(lambda x, y, z: (y > 15) & (y < 25) & (np.abs(x - 20 - (40 - z)) < 4))
     block.named("pocket", (), (-0.7071, 0.0, 0.7071), (44.0, 20.0, 16.0), inside=True)
-    told = [why for why in (*refused(answered(shop_with(), block.part()), "mill.only_slanted"),)]
-    if told:
-        tilt = told[0]["tilt_deg"]
-        assert isinstance(tilt, float)
-        assert 20 < tilt < 60
+    (told, *_) = refused(answered(shop_with(), block.part()), "mill.only_slanted")
+    tilt = told["tilt_deg"]
+    assert isinstance(tilt, float)
+    assert 20 < tilt < 60

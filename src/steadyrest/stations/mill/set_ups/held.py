@@ -15,7 +15,7 @@ from steadyrest.stations.mill.set_ups.clamped import Clamps
 Holding = Literal["vise", "soft jaws", "clamps", "vacuum plate", "chuck", "V-jaws", "turned"]
 # What each asks for beside a plain vise: soft jaws are bored, clamps moved over once, a plate is sealed.
 TROUBLE: dict[Holding, float] = {
-    "vise": 0.0, "V-jaws": 0.1, "turned": 0.1, "chuck": 0.2, "vacuum plate": 0.4, "soft jaws": 0.5, "clamps": 0.6,
+    "vise": 0.0, "V-jaws": 0.0, "turned": 0.1, "chuck": 0.2, "vacuum plate": 0.4, "soft jaws": 0.5, "clamps": 0.6,
 }  # fmt: skip
 WEAK_TROUBLE = 0.6
 STEEL_MPA = 210_000.0

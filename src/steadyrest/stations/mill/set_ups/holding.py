@@ -27,8 +27,14 @@ def hold_of(work: Lying) -> tuple[Hold | None, tuple[Reason, ...]]:
             if jaws is not None:
                 found.append(jaws)
             why_not.extend(no)
+    # A round whose sawn ends would stand between plain jaws is better held by its round.
+    for one in round_holds(work):
+        if isinstance(one, Hold):
+            found.append(one)
+        else:
+            why_not.append(one)
     if not any(hold.kind == "vise" and not hold.weak for hold in found):
-        for one in (*round_holds(work), *flat_on(work)):
+        for one in flat_on(work):
             if isinstance(one, Hold):
                 found.append(one)
             else:

@@ -41,7 +41,9 @@ def in_the_way(
         if side == base:
             return None
         return _table(cells, base, side, math.ceil(holder_mm / 2.0 / cells.pitch_mm))
-    beside = between_jaws(cells, seen, limits, base, set_up.held_cells, set_up.across, around=hold.around)
+    beside = between_jaws(
+        cells, seen, limits, base, set_up.held_cells, set_up.across, around=hold.around, free=hold.kind == "V-jaws"
+    )
     found = np.ascontiguousarray(view(beside, side))
     if side == base or hold.around:
         return found

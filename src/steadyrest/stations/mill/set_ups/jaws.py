@@ -24,6 +24,7 @@ def between_jaws(
     across: int | None = None,
     *,
     around: bool = False,
+    free: bool = False,
 ) -> BoolArray:
     """Cells that the jaws keep a cutter out of: open towards a jaw, in the lowest layers, at no end that hangs free.
 
@@ -35,6 +36,7 @@ def between_jaws(
         layers: how many of the lowest are gripped.
         across: the direction along which the jaws close; None: the narrower.
         around: they close from all sides, as a chuck's do.
+        free: both ends hang out of them however short the work is, as out of V-jaws.
     Returns: of the cells' shape.
     """
     narrow, along = level_axes(cells, side)
@@ -43,7 +45,7 @@ def between_jaws(
     found = (seen & np.uint8(level)) != 0
     upper = view(found, side)
     upper[: upper.shape[0] - layers] = False
-    if not around and ends_free(cells, limits, along):
+    if not around and (free or ends_free(cells, limits, along)):
         ends = np.moveaxis(found, along, 0)
         pad = cells.pads[along]
         ends[:pad] = False

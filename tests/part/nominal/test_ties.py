@@ -1,0 +1,106 @@
+"""Holes of one bolt and bores of one shaft raise each other's odds; what stands for neither is left as it was."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from steadyrest.part.nominal.candidates import candidates
+from steadyrest.part.nominal.judged import judge
+from steadyrest.part.nominal.name import name_sizes
+from steadyrest.part.nominal.ties import Tie, bolt_name, bolts_of, shafts_of, tied, together, usual_bolts, usual_shafts
+from steadyrest.part.nominal.unknowns import unknowns
+from steadyrest.shop.part import Feature, Part
+from tests.part.nominal.parts import part_of, round_feature
+
+
+def hole(name: str, diameter: float, at: float, *, u: float = 0.03) -> Feature:
+    """A drilled hole somewhere on a plate."""
+    bored = round_feature(name, diameter, 0, 12, kind="bore", u=u)
+    return replace(bored, at_mm=(6.0, at, 0.0), along_mm=None, sizes=bored.sizes[:1], inside=True)
+
+
+def plate(*sizes: float) -> Part:
+    return replace(part_of(*(hole(f"F{k + 1}", d, 30.0 * k) for k, d in enumerate(sizes))), axisymmetric=False)
+
+
+def odds(part: Part, feature: str) -> float:
+    nominal = part.feature(feature).sizes[0].nominal
+    assert nominal is not None
+    return nominal.odds
+
+
+def test_a_tap_drill_is_likelier_beside_the_hole_of_its_bolt() -> None:
+    beside, alone = name_sizes(plate(6.83, 9.02)), name_sizes(plate(6.83, 14.02))
+    assert odds(beside, "F1") > odds(alone, "F1") + 0.05
+    nominal = beside.feature("F1").sizes[0].nominal
+    assert nominal is not None and nominal.value == pytest.approx(6.8)
+    (said,) = [r for r in nominal.why if r.key == "nominal.one_bolt"]
+    assert dict(said.given)["name"] == "M8"
+
+
+def test_holes_of_one_size_are_no_witnesses_for_each_other() -> None:
+    part = plate(6.83, 6.83, 6.83)
+    assert tied(judge(part), part).ties == ()
+
+
+def test_bores_of_one_shaft_speak_only_where_they_share_a_line() -> None:
+    def housing(apart: float) -> Part:
+        low = replace(round_feature("F1", 62.01, 0, 16, kind="bore"), inside=True, along_mm=None)
+        high = replace(round_feature("F2", 47.03, 16, 24, kind="bore", u=0.05), inside=True, along_mm=None)
+        return replace(part_of(low, replace(high, at_mm=(20.0, apart, 0.0))), axisymmetric=False)
+
+    judged = judge(housing(0.0))
+    before = judged.posterior.odds
+    moved = [not np.allclose(a, b) for a, b in zip(before, tied(judged, housing(0.0)).posterior.odds, strict=True)]
+    kept = tied(judge(housing(40.0)), housing(40.0))
+    assert any(moved)
+    assert all(np.array_equal(a, b) for a, b in zip(before, kept.posterior.odds, strict=True))
+
+
+def test_the_tie_is_the_plain_sum_over_bolts() -> None:
+    """Against the sum written out: bolt by bolt, candidate by candidate of both holes."""
+    part = plate(6.83, 9.02)
+    rows = unknowns(part)
+    choices = candidates(rows, reach_mm=None)
+    rng = np.random.default_rng(3)
+    prior = [rng.dirichlet(np.ones(len(choice.fits))) for choice in choices]
+    share, usual = 0.4, usual_bolts()
+    joint = np.zeros((len(prior[0]), len(prior[1])))
+    for bolt, often in usual.items():
+        factor = []
+        for choice in choices:
+            one = np.ones(len(choice.fits))
+            for c, fit in enumerate(choice.fits):
+                stands = bolts_of(fit)
+                if stands:
+                    one[c] = 1 - share + share * stands.get(bolt, 0.0) / often
+            factor.append(one)
+        joint += often * np.outer(prior[0] * factor[0], prior[1] * factor[1])
+    joint /= joint.sum()
+    found = {k: new for k, new, _ in together(Tie("bolt", ((0,), (1,)), bolts_of, usual, share), choices, prior)}
+    np.testing.assert_allclose(found[0], joint.sum(axis=1), atol=1e-12)
+    np.testing.assert_allclose(found[1], joint.sum(axis=0), atol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "bolt"), [("M8", "M8"), ("M8x1", "M8"), ("1/4-20", "1/4"), ("1/4 in", "1/4"), ("#10-24", "#10")]
+)
+def test_threads_and_holes_call_their_bolt_alike(text: str, bolt: str) -> None:
+    assert bolt_name(text) == bolt
+
+
+def test_what_is_usual_adds_up_to_one() -> None:
+    for usual in (usual_bolts(), usual_shafts()):
+        assert sum(usual.values()) == pytest.approx(1.0)
+    assert {"M3", "M8", "M20", "1/4", "1/2"} <= set(usual_bolts())
+
+
+def test_every_bearing_and_seal_stands_for_its_shafts() -> None:
+    from steadyrest.part.nominal.partners import bearing_outsides, seal_housings
+
+    for fit in (*bearing_outsides("mm"), *seal_housings()):
+        assert sum(shafts_of(fit).values()) == pytest.approx(1.0)
+        assert set(shafts_of(fit)) <= set(usual_shafts())
