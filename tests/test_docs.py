@@ -15,6 +15,7 @@ from steadyrest.desk.which_shop import example_text
 from steadyrest.shop import (
     finish,
     leaving_file,
+    shop_cutters,
     shop_file,
     shop_machines,
     shop_people,
@@ -24,6 +25,7 @@ from steadyrest.shop import (
 )
 from steadyrest.shop.shop_fields import DAYS
 from steadyrest.shop.shop_file import read_shop
+from steadyrest.tables.plate_cutting import WAYS
 from steadyrest.trouble import BadInput
 
 HOME = Path(__file__).resolve().parent.parent
@@ -42,6 +44,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[machine.NAME]`": (shop_machines.COMMON, r"\[machine\.lathe\]"),
     "A lathe and a mill": (shop_machines.SPINDLE, r"\[machine\.lathe\]"),
     "`[[machine.NAME.tool]]`": (shop_machines.TOOL_KEYS, r"\[\[machine\.\w+\.tool\]\]"),
+    "`[[machine.NAME.cut]]`": (shop_cutters.CUT_KEYS, r"\[\[machine\.\w+\.cut\]\]"),
     '`[program."FILE.nc"]`': (leaving_file.PROGRAM_KEYS, r"\[program\."),
     "`[material.NAME]`": (("price_per_kg",), r"\[material\.\w+\]"),
     "`[[piece]]`": (shop_stores.PIECE_KEYS, r"\[\[piece\]\]"),
@@ -62,6 +65,8 @@ CHOICES = {
     ("`[machine.NAME]`", "kind"): tuple(shop_machines.KEYS),
     ("`[[machine.NAME.tool]]`", "kind"): shop_machines.TOOL_KINDS,
     ("`[[machine.NAME.tool]]`", "role"): shop_machines.ROLES,
+    ("`[[machine.NAME.cut]]`", "metal"): shop_cutters.METALS,
+    ("A cutter", "way"): WAYS,
     ("`[[machine.NAME.tool]]`", "made_of"): ("carbide", "hss"),
     ('`[program."FILE.nc"]`', "coolant"): leaving_file.COOLANTS,
     ('`[program."FILE.nc"]`', "holding"): leaving_file.HOLDINGS,

@@ -11,13 +11,17 @@ import pytest
 
 from steadyrest.cli.joined_words import job_answer, job_words
 from steadyrest.cli.main import status
-from steadyrest.desk import plan_job, plan_part
+from steadyrest.desk import issue_paper, keeping, plan_job, plan_part
 from steadyrest.desk.joined_lot import Listed, LotAsked, lot_of
+from steadyrest.desk.measuring import TypedReading, write_reading
+from steadyrest.desk.place import open_place
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.desk.which_shop import ShopSaid, which_shop
 from steadyrest.promise.answer import HOLDS
 from steadyrest.shop.parts_list import BoughtPart, Fitting, ListedPart, PartsList
 from steadyrest.store.values import from_json, to_json
+from steadyrest.web import show
+from steadyrest.web.showing import job_page
 from tests.web import workshop
 
 NOW = datetime.fromisoformat("2026-11-27T12:10:00+01:00")
@@ -103,10 +107,14 @@ def test_a_kept_job_of_several_parts_is_read_back_as_it_was(answer: PlanAnswer) 
     assert job_answer(again) == job_answer(answer)
 
 
-def test_a_part_that_cannot_be_made_is_a_no_that_names_it_and_the_way_out() -> None:
+@pytest.fixture(scope="module")
+def no() -> PlanAnswer:
     said = quiet_shop()
     good, other = listed(said)
-    no = planned(said, ASKED, (good, replace(other, part=workshop.too_large())))
+    return planned(said, ASKED, (good, replace(other, part=workshop.too_large())))
+
+
+def test_a_part_that_cannot_be_made_is_a_no_that_names_it_and_the_way_out(no: PlanAnswer) -> None:
     assert no.take.answer == "no"
     assert dict(no.take.why[0].given) == {"part": "P2"}
     assert no.take.nearest_yes is not None
@@ -117,6 +125,35 @@ def test_a_part_that_cannot_be_made_is_a_no_that_names_it_and_the_way_out() -> N
     document = job_answer(no)
     assert document["parts"][0]["route"] is not None  # type: ignore[index]
     assert document["parts"][1]["route"] is None  # type: ignore[index]
+
+
+def test_the_page_lists_each_part_with_its_steps_and_then_how_they_go_together(
+    answer: PlanAnswer, no: PlanAnswer, tmp_path: Path
+) -> None:
+    place = open_place(tmp_path / "data", None)
+    try:
+        yes, never = (
+            keeping.keep_in(place.store, one, name="job.toml", data=b"x", now=NOW, besides=(("a.step", b"y"),))
+            for one in (answer, no)
+        )
+        kept = keeping.kept_job(place.store, yes)
+        text = page_of(kept)
+        words = ("P1: 1 ×", "P2: 2 ×", "B1: 2 ×", "Put together", "The whole job goes out")
+        places = [text.index(word) for word in words]
+        assert places == sorted(places)
+        assert issue_paper.job_paper(kept, made=NOW).startswith(b"%PDF")
+        assert issue_paper.measuring_paper(kept, made=NOW).startswith(b"%PDF")
+        refused = page_of(keeping.kept_job(place.store, never))
+        assert "Do not take it" in refused
+        assert "Not on this floor" in refused
+        reading = TypedReading("P2 S2", "diameter_mm", "29.991", piece="2")
+        assert write_reading(place.store, yes, reading, place.said.shop, now=NOW).state == "right"
+    finally:
+        place.close()
+
+
+def page_of(kept: keeping.KeptJob) -> str:
+    return bytes(show.page("job.html", job_page.page(kept, None, token="t")).body).decode()
 
 
 def test_no_two_parts_take_the_same_length_of_a_bar() -> None:

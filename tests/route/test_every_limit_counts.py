@@ -15,10 +15,11 @@ import numpy as np
 import pytest
 
 from steadyrest.route.best import best_routes
-from steadyrest.shop.floor import Machine, PowerCurve, Shop, Tool
+from steadyrest.shop.floor import Machine, PowerCurve, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Route, Undone
 from tests.stations.blocks import bearing_plate, plain_block, slotted_bar, tall_block
+from tests.stations.lathes import COLLETS, DRIVEN, driven_tools
 from tests.stations.parts import (
     bracket,
     bush,
@@ -75,12 +76,6 @@ GIVEN: dict[str, object] = {
 TILTS: dict[str, object] = {"axes": "3+2", "tilt_rad": (-1.6, 1.6), "turn_rad": (0.0, 1.6)}
 TURNS: dict[str, object] = {"axes": "3+1", "turn_chuck_mm": (5.0, 400.0), "turn_chuck_n": 20000.0}
 CHUCK: dict[str, object] = {"chuck_mm": (5.0, 400.0), "chuck_grip_n": 20000.0, "chuck_jaw_mm": 20.0}
-DRIVEN: dict[str, object] = {
-    "driven_max_rpm": 4000.0, "driven_power_w": 2000.0, "driven_torque_nm": 12.0, "c_axis": True,
-}  # fmt: skip
-COLLETS: dict[str, object] = {
-    "collet_mm": (4.0, 60.0), "collet_grip_n": 20000.0, "collet_max_rpm": 4000.0, "collet_run_out_mm": 0.01,
-}  # fmt: skip
 BESIDE: dict[str, dict[str, object]] = {
     "vacuum_bar": {"vacuum_mm": (300.0, 200.0), "vise_opening_mm": 1.0},
     "vacuum_mm": {"vacuum_bar": 0.6, "vise_opening_mm": 1.0},
@@ -144,6 +139,8 @@ def choices(hint: object) -> tuple[str, ...]:
 
 def limits() -> Iterator[Limit]:
     for machine in demo_shop().machines:
+        if machine.kind in ("cutter", "brake"):
+            continue  # flat parts: tests/stations/plate/test_plate.py and test_bends.py vary each of theirs
         if machine.kind in ("lathe", "mill", "saw"):
             yield Limit(machine.id, "set_up_s")
         for field in fields(machine.limits):
@@ -152,17 +149,6 @@ def limits() -> Iterator[Limit]:
                 yield from (Limit(machine.id, field.name, index) for index in range(len(value)))
             else:
                 yield Limit(machine.id, field.name)
-
-
-def driven_tools(machine: Machine) -> tuple[Tool, ...]:
-    """A cutter and two drills that turn themselves, for a lathe."""
-    one = next(tool for tool in machine.tools if tool.kind == "drill")
-    made = {"made_of": "carbide", "holder_max_rpm": 6000.0, "driven": True, "max_depth_mm": 60.0}
-    return (
-        replace(one, number=91, kind="slot drill", role="finish", diameter_mm=8.0, length_mm=30.0, **made),
-        replace(one, number=92, diameter_mm=5.0, length_mm=60.0, **made),
-        replace(one, number=93, diameter_mm=6.0, length_mm=60.0, **made),
-    )
 
 
 def limit_round_mm(limit: Limit) -> float:

@@ -115,6 +115,21 @@ def test_parts_of_one_stock_are_sawn_in_one_set_up_and_parts_of_another_are_not(
     assert joined("job", apart, (), last(*apart), {}).shared == ()
 
 
+def test_work_that_only_stands_out_otherwise_shares_its_set_up_and_other_jaws_or_tools_do_not() -> None:
+    def turned(name: str, grip_mm: float, reach_mm: float, *tools: str) -> PartRoute:
+        hold = because("turn.hold_chuck", diameter_mm=grip_mm, jaws_mm=25.0, reach_mm=reach_mm)
+        return part(name, replace(step("turn-1", "turn", "lathe", tools=tools), holding=hold))
+
+    first = turned("P1", 40.0, 60.0, "T1", "T2")
+    for other, shares in (
+        (turned("P2", 40.0, 90.0, "T1"), True),
+        (turned("P2", 42.0, 60.0, "T1", "T2"), False),
+        (turned("P2", 40.0, 60.0, "T1", "T3"), False),
+    ):
+        two = (first, other)
+        assert bool(joined("job", two, (), last(*two), {}).shared) == shares
+
+
 def test_a_set_up_is_not_shared_where_each_would_wait_for_the_other() -> None:
     lathe, mill = step("turn", "turn", "lathe"), step("mill", "mill", "mill")
     crossed = (part("P1", lathe, mill), part("P2", mill, lathe))

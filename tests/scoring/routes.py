@@ -1,11 +1,11 @@
 """How well times are estimated without a toolpath: against written paths, driven by the kinematics of program/timing.
 
-    python -m tests.scoring.routes [--pockets 240] [--profiles 100] [--seed 12] [--write]
+    python -m tests.scoring.routes [--pockets 240] [--profiles 100] [--seed 21] [--write]
 
 The estimate sees figures of geometry only (area, boundary, narrowest way, corners, islands; diameters and lengths); the
 referee writes the whole path (tests/oracles/mill_paths.py, turn_paths.py) and times every block of it. Both drive the
 same feed, step and depth on the same machine, so what is judged is the path that the estimate never sees. The model was
-built looking at seeds 1 and 2; seed 12 judges it. `--write` puts the table into docs/times.md.
+built looking at seeds 1 and 2; seed 21 judges it. `--write` puts the table into docs/times.md.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--pockets", type=int, default=240)
     parser.add_argument("--profiles", type=int, default=100)
-    parser.add_argument("--seed", type=int, default=12)
+    parser.add_argument("--seed", type=int, default=21)
     parser.add_argument("--write", action="store_true")
     asked = parser.parse_args()
     shown = written(table(asked.pockets, asked.profiles, asked.seed))

@@ -17,7 +17,8 @@ from steadyrest.stations.turn.answering import answer
 from steadyrest.stations.turn.driven import shape_of
 from steadyrest.stock.choice import choices
 from steadyrest.wording.say import say
-from tests.route.test_every_limit_counts import COLLETS, DRIVEN, driven_tools
+
+from tests.stations.lathes import COLLETS, DRIVEN, driven_tools
 from tests.stations.parts import bush, cross_drilled, demo_shop, keyway, lift_shaft, pin, size, turned
 
 

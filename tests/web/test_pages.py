@@ -3,39 +3,46 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from pathlib import Path
 
 import pytest
 from jinja2 import nodes
+from starlette.routing import Route
 
 from steadyrest.web import show
 from steadyrest.web.pages import job
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
 from steadyrest.web.pages.clock import ClockPage
-from steadyrest.web.pages.joined import Parts
 from steadyrest.web.pages.how_true import HowTruePage
+from steadyrest.web.pages.joined import Parts
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.measure import MeasurePage
 from steadyrest.web.pages.new import NewPage
+from steadyrest.web.pages.rack import PiecePage, RackPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.record import RecordPage
 from steadyrest.web.pages.rules import RulesPage
+from steadyrest.web.pages.several import SeveralPage
 from steadyrest.web.pages.today import TodayPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
 from steadyrest.web.pages.week import WeekPage
+from tests.web.conftest import Open
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
-    "clock.html": ClockPage, "record.html": RecordPage,
+    "clock.html": ClockPage, "record.html": RecordPage, "rack.html": RackPage, "piece.html": PiecePage,
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
-    "rules.html": RulesPage, "week.html": WeekPage, "today.html": TodayPage, "how_true.html": HowTruePage, "measure.html": MeasurePage,
+    "rules.html": RulesPage, "week.html": WeekPage, "today.html": TodayPage,
+    "how_true.html": HowTruePage, "measure.html": MeasurePage, "several.html": SeveralPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
-    "job/take.html": job.TakeIt, "job/said.html": job.YesOrNo, "job/what.html": job.WhatIsIt, "job/how.html": job.HowMade,
+    "job/take.html": job.TakeIt, "job/said.html": job.YesOrNo, "job/what.html": job.WhatIsIt,
+    "job/how.html": job.HowMade,
     "job/when.html": job.ByWhen, "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
     "job/parts.html": Parts,
 }  # fmt: skip
@@ -97,3 +104,10 @@ def test_nothing_comes_from_outside() -> None:
         text = file.read_text(encoding="utf-8")
         assert "http://" not in text.replace("http://www.w3.org/", "")
         assert "https://" not in text
+
+
+def test_every_page_that_a_person_can_open_stands_in_the_docs(app: Open) -> None:
+    listed = (Path(__file__).parents[2] / "docs" / "pages.md").read_text(encoding="utf-8")
+    routes = [route for route in app.client.app.routes if isinstance(route, Route) and "GET" in (route.methods or ())]
+    pages = {re.sub(r"/{[^}]*}.*", "", route.path) or "/" for route in routes} - {"/fonts"}
+    assert [path for path in sorted(pages) if f"`{path}" not in listed] == []

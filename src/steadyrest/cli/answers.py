@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from steadyrest.cli.rules_words import rule_answer
+from steadyrest.desk.refused import refused
 from steadyrest.desk.rules import rules_of
 from steadyrest.part.before_leaving import Question, before_leaving
 from steadyrest.shop.chart import Charted
@@ -209,6 +210,7 @@ def plan_answer(answer: PlanAnswer) -> Json:
             "nearest_yes": say(take.nearest_yes) if take.nearest_yes else None,
             "ifs": sentences(take.ifs),
             "asks": sentences(take.asks),
+            "refusal": " ".join(say(one) for one in refused(answer)) or None,
         },
         "routes": [route_answer(planned, answer) for planned in answer.routes],
         "chosen": answer.chosen,

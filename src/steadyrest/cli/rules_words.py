@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from steadyrest.desk.rules import RuleFound
 
-Json = dict[str, object]
+if TYPE_CHECKING:
+    from steadyrest.cli.answers import Json
 
 
 def rules_answer(found: tuple[RuleFound, ...]) -> Json:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 WHAT = ("show", "check", "export", "import", "versions", "rules")
 WHAT_HELP = (
-    "show: the shop in few words; check FILE; export FILE: write it there; import FILE: put it in the place of the data "
+    "show: the shop in few words; check FILE; export FILE: write it there; import FILE: put it in place of the data "
     "folder's own; versions: who changed it when; rules [WORDS]: rules of thumb"
 )
 

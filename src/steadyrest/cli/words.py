@@ -164,7 +164,7 @@ def measure_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
 
 
 def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
-    names = {one.id: one.name for one in (*answer.shop.people, *answer.shop.machines)}
+    names = {one.id: one.name for one in (*answer.shop.people, *answer.shop.machines, *answer.shop.gauges)}
     best = answer.best
     if best is not None:
         yield from indented(best.route.why, reader)
@@ -178,6 +178,11 @@ def route_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
             for limit in step.limits[:2]:
                 yield f"     {figure(limit, reader)}: {say(limit.why[0], reader)}"
             yield from dict.fromkeys(f"     {say(note, reader)}" for note in step.notes)
+            for point in step.hold_points:
+                limits = show_limits(point.low_mm, point.high_mm, unit=reader.unit)
+                yield f"     Stop and measure {point.feature}: {limits} with {names.get(point.gauge, point.gauge)}"
+            if step.machine and step.unattended_why:
+                yield f"     somebody stays: {'; '.join(say(why, reader) for why in step.unattended_why)}"
             yield from dict.fromkeys(f"     Caution: {say(caution, reader)}" for caution in step.cautions)
         used = dict.fromkeys(one for step in best.route.steps for one in rules_of(step))
         if used:

@@ -10,12 +10,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
-from pathlib import Path
 
 from steadyrest.decide.take_joined import PartAsked, take_joined
-from steadyrest.desk import read_part, request_file
+from steadyrest.desk import request_file
 from steadyrest.desk.joined_answer import JoinedAnswer, PlannedPart
 from steadyrest.desk.joined_lot import Listed, Lot, LotAsked, lot_of
+from steadyrest.desk.listed_parts import READING, read_all
 from steadyrest.desk.plan_part import (
     DRAWS,
     RUSH_H,
@@ -27,8 +27,6 @@ from steadyrest.desk.plan_part import (
     as_drawn,
     choose,
     due_of,
-    known_features,
-    metal_of,
     quantity_of,
     shop_of,
 )  # fmt: skip
@@ -39,9 +37,8 @@ from steadyrest.promise.promise import promise
 from steadyrest.route.tolerance_chart import Asked, chart
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure, Reason, because
-from steadyrest.shop.finish import finishes
 from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
-from steadyrest.shop.parts_list import ListedPart, PartsList
+from steadyrest.shop.parts_list import PartsList
 from steadyrest.shop.parts_list_file import read_parts_list
 from steadyrest.shop.work import Route
 from steadyrest.trouble import BadInput
@@ -62,24 +59,26 @@ def plan_job_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnsw
     """
     asked = request_file.asked(wanted.file, read_parts_list)
     said = shop_of(wanted)
-    due = _due(wanted.due, asked, wanted.now)
+    due = due_said(wanted.due, asked, wanted.now)
     if wanted.quantity:
         asked = replace(asked, quantity=quantity_of(wanted.quantity))
-    listed = _read_all(asked, wanted.file.parent, said, wanted.unit, progress, stop)
+    folder = wanted.file.parent
+    listed = read_all(asked, lambda name: folder / name, said=said, unit=wanted.unit, progress=progress, stop=stop)
     answer = plan_job(
         asked, listed, said=said, due=due, now=wanted.now, seed=wanted.seed,
-        progress=lambda what, share: progress(what, 0.6 + 0.4 * share), stop=stop,
+        progress=lambda what, share: progress(what, READING + (1 - READING) * share), stop=stop,
     )  # fmt: skip
     answer = replace(answer, customer=wanted.customer or asked.customer)
     if wanted.data is not None:
         from steadyrest.desk import keeping  # late: without a data folder the store is not needed
 
-        files = tuple(wanted.file.parent / one.file for one in asked.made)
+        files = tuple(folder / one.file for one in asked.made)
         keeping.keep(answer, file=wanted.file, folder=wanted.data, now=wanted.now, besides=files)
     return answer
 
 
-def _due(typed: str, asked: PartsList, now: datetime) -> datetime:
+def due_said(typed: str, asked: PartsList, now: datetime) -> datetime:
+    """By when: as typed, else as the list says. Raises: BadInput: neither says it, or it is past."""
     if typed:
         return due_of(typed, now)
     if asked.due is None:
@@ -88,50 +87,6 @@ def _due(typed: str, asked: PartsList, now: datetime) -> datetime:
         what = f"due {asked.due.isoformat()} is not later than now ({now.isoformat(timespec='minutes')})."
         raise BadInput(where=asked.name, what=what, do="Give a moment still to come.")
     return asked.due
-
-
-def _read_all(
-    asked: PartsList, folder: Path, said: ShopSaid, unit: str | None, progress: Progress, stop: Stop
-) -> tuple[Listed, ...]:
-    """Every part that is made here, read; a file that two parts name is read once."""
-    if not asked.made:
-        raise BadInput(where=asked.name, what="nothing on the list is made here.", do="List at least one such part.")
-    count, found = len(asked.made), list[Listed]()
-
-    @cache
-    def one(file: str, of_unit: str | None, body: int | None, at: int) -> Part:
-        return read_part.read_part(
-            folder / file, unit=of_unit, body=body, grid=True, name=file,
-            progress=lambda what, share: progress(f"{file}: {what}", 0.6 * (at + share) / count), stop=stop,
-        )  # fmt: skip
-
-    first = {(row.file, row.unit or unit, row.body): n for n, row in reversed(list(enumerate(asked.made)))}
-    for row in asked.made:
-        try:
-            metal = metal_of(row.material, said.shop)
-            wants = finishes(row.finishes)
-            key = (row.file, row.unit or unit, row.body)
-            part = one(*key, first[key])
-            known_features(part, wants)
-        except BadInput as bad:
-            raise BadInput(where=f"{row.where}, part {row.id}", what=f"{bad.where}: {bad.what}", do=bad.do) from None
-        found.append(Listed(row, _plain(row, part), metal, wants))
-    return tuple(found)
-
-
-def _plain(row: ListedPart, part: Part) -> Part:
-    """The part, if a plan can be made of it. Raises: BadInput: its unit is not known, or it is several bodies."""
-    if part.unit.state == "ask":
-        raise BadInput(
-            where=f"{row.where}, part {row.id}", what=f"{row.file} does not say its unit, and a plan needs it.",
-            do='Add unit = "mm" or unit = "in" to the part.',
-        )  # fmt: skip
-    if part.bodies:
-        raise BadInput(
-            where=f"{row.where}, part {row.id}", what=f"{row.file} holds {len(part.bodies)} bodies.",
-            do=f"Choose it with body = 1 to {len(part.bodies)}; `steadyrest read` lists their sizes.",
-        )  # fmt: skip
-    return part
 
 
 def plan_job(

@@ -17,7 +17,7 @@ from steadyrest.desk import clock
 from steadyrest.shop.floor import BarShape, Material, Piece, Shop
 from steadyrest.shop.shop_stores import CONDITIONS
 from steadyrest.stock.choice import kerf_mm
-from steadyrest.stock.pieces import SIZES, area_mm2, could_yield, possible
+from steadyrest.stock.pieces import SIZES, area_mm2, bounded_mm2, could_yield, possible
 from steadyrest.store import jobs, rack, spent, touches
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.rack import Movement, RackPiece
@@ -105,12 +105,17 @@ def body_of(one: Piece) -> Mapping[str, object]:
     return {
         "shape": one.shape, "size_mm": list(one.size_mm), "length_mm": one.length_mm, "material": one.material,
         "condition": one.condition, "place": one.place, "heat_number": one.heat_number, "cost": str(one.cost),
+        "outline_mm": [list(at) for at in one.outline_mm],
+        "holes_mm": [[list(at) for at in hole] for hole in one.holes_mm],
     }  # fmt: skip
 
 
 def shelved(one: RackPiece, shop: Shop, *, book: bool) -> Shelved:
     density = next((m.density_kg_m3 for m in shop.materials if m.id == one.material), None)
-    mass = None if density is None else area_mm2(one.shape, one.size_mm) * one.length_mm * density * 1e-9
+    volume_mm3 = area_mm2(one.shape, one.size_mm) * one.length_mm
+    if one.outline_mm:
+        volume_mm3 = (bounded_mm2(one.outline_mm) - sum(map(bounded_mm2, one.holes_mm))) * one.size_mm[1]
+    mass = None if density is None else volume_mm3 * density * 1e-9
     return Shelved(one, mass, book, mass is not None and mass > shop.habits.lift_alone_kg)
 
 
@@ -244,6 +249,9 @@ def cut(store: Store, shop: Shop, asked: Cut, *, unit: str, now: datetime) -> Sh
             return shelved(there(session, before), shop, book=True)
         one = here(session, shop, asked.label, who=asked.who, seen=asked.seen, now=now)
         job = clock.job_of(session, asked.job)
+        if one.outline_mm and not asked.whole:
+            what = "it is no whole rectangle any more, so that a length says nothing."
+            raise BadInput(where=f"piece {one.label}", what=what, do="Take all of it, and add what is left as a piece.")
         if take_mm > one.usable_mm + 1e-9:
             what = f"only {one.usable_mm:.4g} mm of it are left ({last_said(one, shop)})."
             raise BadInput(where=f"piece {one.label}", what=what, do="Find another: steadyrest stock list --yields.")
@@ -343,7 +351,7 @@ def floor_pieces(store: Store, shop: Shop) -> tuple[Piece, ...]:
     mine = tuple(
         Piece(
             one.label, cast(BarShape, "plate" if one.shape == "sheet" else one.shape), one.size_mm, one.usable_mm,
-            one.material, one.condition, one.place, one.heat_number, one.cost,
+            one.material, one.condition, one.place, one.heat_number, one.cost, one.outline_mm, one.holes_mm,
         )
         for one in book
         if one.state == "here" and not one.owner and one.condition in CONDITIONS and one.usable_mm > 0

@@ -43,7 +43,7 @@ def find_rules(
     """The rules that fit all of what was asked; everything where nothing was.
 
     Args:
-        words: every one of them must stand in the rule's name or note, whole or in part.
+        words: every one of them must stand in the rule's name, its note or its machines, whole or in part.
         machine: id of a machine of the shop, or a kind of machine such as "lathe"; "" for any.
         metal: a name of a metal; "" for any.
         shop: its machines and metals.
@@ -63,7 +63,12 @@ def find_rules(
             continue
         value = f"{one.value:g} {unit_of(name)}".strip()
         found.append(RuleFound(name, value, one.note, one.standing, one.machines, bool(one.decides)))
-    return tuple(one for one in found if all(word in f"{one.name} {one.note}".casefold() for word in asked))
+    return tuple(one for one in found if all(word in _said(one) for word in asked))
+
+
+def _said(one: RuleFound) -> str:
+    """Where words are looked for."""
+    return f"{one.name} {one.name.replace('_', ' ')} {one.note} {' '.join(one.machines)}".casefold()
 
 
 def rules_of(step: Step) -> tuple[RuleFound, ...]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from steadyrest.desk import checking, keeping, plan_part, read_part, write_reading
+from steadyrest.desk import checking, keeping, plan_part, read_part, taking_in_several, write_reading
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import Shelf
 from steadyrest.desk.standing import as_it_stands
@@ -216,6 +216,8 @@ class Queue:
         try:
             if taken.kind == checking.KIND:
                 result = {"check": self.check_program(taken, asked)}
+            elif taken.kind == taking_in_several.KIND:
+                result = {"job": self.plan_several(taken, asked)}
             elif taken.kind == write_reading.KIND:
                 result = {"job": self.take_reading(taken, asked)}
             else:
@@ -270,6 +272,15 @@ class Queue:
         now = self.clock()
         said = as_it_stands(self.said, self.store, now=now, but=asked["job"])
         return write_reading.work(self.store, asked, said=said, now=now, progress=progress, stop=stop)
+
+    def plan_several(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Read and plan a parts list: the number of its job."""
+        progress, stop = self.telling(taken)
+        now = self.clock()
+        said = as_it_stands(self.said, self.store, now=now)
+        return taking_in_several.work(
+            self.store, asked, said=said, now=now, progress=progress, stop=stop, workers=self.ready
+        )
 
     def read_and_plan(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Read and plan one file: the number of its job."""

@@ -29,6 +29,7 @@ WORTH: dict[About, float] = {
 NO_UNIT_WORTH = 100.0
 MENDED_WORTH = 74.0  # where something on the part hints at an earlier repair
 SCALE_OFF = 1e-3  # of a length: what a scanner out of calibration is off, by judgement
+EVEN_WORTH = 71.0  # of what runs on a seat that only its size makes suspect
 WARM_K = 20.0  # between a cool room and a part warm to the hand, about
 USUAL_METAL = "C45"
 COLD_UM = 2.0  # below this a warm part is not worth a question
@@ -36,7 +37,7 @@ MOST_WORN = 3
 HINTS = ("features.built_up_which", "doubt.built_or_worn", "doubt.mixed", "doubt.no_system")
 THREAD_GAUGE = "threads.ask_pitch_gauge"
 ASKED_ELSEWHERE = (
-    "doubt.unit_size", "doubt.what_runs", "doubt.worn_all_over", "doubt.bearing_number", "doubt.k6_or_m6", *HINTS,
+    "doubt.unit_size", "doubt.what_runs", "doubt.worn_all_over", "doubt.worn_evenly", "doubt.bearing_number", "doubt.k6_or_m6", *HINTS,
 )  # fmt: skip
 
 
@@ -113,6 +114,10 @@ def runs_on_it(part: Part) -> Iterator[Question]:
             why.insert(0, because("before.nothing_unworn"))
         ask = because("before.runs_on_it", feature=feature.id, size_mm=round(feature.sizes[0].measured, 1))
         yield Question("runs on it", ask, tuple(why), WORTH["runs on it"] - 8 * rank, feature.id)
+    # A seat worn evenly shows nothing; only what runs on it, or its shoulder, can tell.
+    for doubt in part.doubts:
+        if doubt.what.key == "doubt.worn_evenly":
+            yield Question("runs on it", doubt.ask, (doubt.what,), EVEN_WORTH, named(doubt), "micrometer")
 
 
 def mates(part: Part) -> Iterator[Question]:

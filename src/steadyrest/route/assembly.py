@@ -18,6 +18,7 @@ from steadyrest.route.lifts import Weights, with_lifts
 from steadyrest.route.precedence import while_on_order, with_precedence
 from steadyrest.route.roughing import rough_and_finish
 from steadyrest.route.sending import Sent, send_out
+from steadyrest.route.told_before import told_before
 from steadyrest.route.weights import finished_kg, weights
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.finish import Finish
@@ -103,7 +104,8 @@ def assemble(job: Job, choice: Choice, *, fed: bool = False) -> Route:
     if not cut.steps:
         return _nothing(job, choice, cut.undone)
     state = cut.state
-    steps.extend(_with_heat(with_datums(cut.steps, job.part, job.shop), sent))
+    cutting = _with_heat(with_datums(cut.steps, job.part, job.shop), sent)
+    steps.extend(told_before(cutting, sent.steps, job.finishes, job.part))
     cannot, passed = list(cut.undone), cut.passed
     cannot.extend(sent.cannot)
     for station in AFTER:

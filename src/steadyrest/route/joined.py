@@ -1,8 +1,8 @@
 """The steps of several parts as one job: what shares a set-up is done in one, and what comes after what.
 
 Steps of two parts share a set-up where the machine stands made ready for both: sawn from the same stock on one saw; or
-the same machine, tools and holding. The set-up is then paid once, and both wait for each other there. What is left are
-chains of steps, each with the chains that it comes after.
+held alike on one machine, with tools of which one's are all among the other's. The set-up is then paid once, and both
+wait for each other there. What is left are chains of steps, each with the chains that it comes after.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from steadyrest.shop.work import Blank, Chain, Phase, Purchase, Route, Step
 SET_UP = "set up"
 SHARING = ("saw", "turn", "mill")
 ENDS = "deliver"
+STOPS = ("reach_mm", "at_mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,12 +156,24 @@ def _alike(one: _Node, two: _Node, blanks: Mapping[str, Blank | None]) -> bool:
     a, b = one.step, two.step
     if a.station != b.station or a.station not in SHARING or a.machine != b.machine:
         return False
-    if not (_set_up_s(a) and _set_up_s(b)):
+    if not (_set_up_first(a) and _set_up_first(b)):
         return False
     if a.station == "saw":
         stocks = {(k.shape, k.size_mm, k.material) for p in (*one.parts, *two.parts) if (k := blanks[p]) is not None}
         return len(stocks) == 1
-    return set(a.tools) == set(b.tools) and a.holding == b.holding
+    one_s, two_s = set(a.tools), set(b.tools)
+    return (one_s <= two_s or two_s <= one_s) and _held(a) == _held(b)
+
+
+def _held(step: Step) -> tuple[object, ...]:
+    """How a step holds, but for how far the work stands out: that is a stop to move, not a set-up."""
+    return (step.holding.key, *(given for given in step.holding.given if given[0] not in STOPS))
+
+
+def _set_up_first(step: Step) -> bool:
+    """Whether it is set up once, before anything else: set-ups between cuts are the part's own."""
+    first, *rest = (phase.name.endswith(SET_UP) for phase in step.phases)
+    return first and not any(rest)
 
 
 def _set_up_s(step: Step) -> float:
@@ -190,6 +203,7 @@ def _merged(nodes: dict[str, _Node], name: str, other: str) -> dict[str, _Node]:
         tools=tuple(dict.fromkeys((*a.tools, *b.tools))),
         cash=a.cash + b.cash,
         notes=tuple(dict.fromkeys((*a.notes, *b.notes))),
+        lifted=max((one for one in (a.lifted, b.lifted) if one is not None), key=lambda one: one.value, default=None),
     )
     before = tuple(dict.fromkeys((*one.before, *two.before)))
     made = {k: v for k, v in nodes.items() if k != other}

@@ -53,7 +53,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     ),
     "grinder": ("table_mm", "height_mm", "max_load_kg", "repeat_mm"),
     "brake": ("bend_length_mm", "force_n", "max_thickness_mm"),
-    "jet": CUTTER,
+    "jet": ("table_mm", "max_thickness_mm", "max_load_kg"),
     "cutter": ("way", *CUTTER),
     "bench": ("max_load_kg",),
 }  # fmt: skip

@@ -7,6 +7,7 @@ cleaning up is in it: blank choice (choice.py) adds that.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from steadyrest.stock.section import section_mm2
 
@@ -18,6 +19,9 @@ SIZES = {
     "plate": ("width", "thickness"), "sheet": ("width", "thickness"), "block": ("width", "height"),
     "casting": ("width", "height"),
 }  # fmt: skip
+
+
+THINNEST_MM, WIDEST_MM = 0.01, 20_000.0
 
 
 def area_mm2(shape: str, size_mm: tuple[float, ...]) -> float:
@@ -39,13 +43,19 @@ def area_mm2(shape: str, size_mm: tuple[float, ...]) -> float:
             return section_mm2(shape, size_mm)
 
 
+def bounded_mm2(corners_mm: Sequence[tuple[float, float]]) -> float:
+    """Area within corners given in order, either way round."""
+    pairs = zip(corners_mm, [*corners_mm[1:], corners_mm[0]], strict=True)
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)) / 2.0
+
+
 def possible(shape: str, size_mm: tuple[float, ...]) -> str:
     """What is wrong with a piece's sizes; "" for nothing."""
     wanted = SIZES[shape]
     if len(size_mm) != len(wanted):
         return f"a {shape} has {len(wanted)} sizes besides its length: {', '.join(wanted)}"
-    if not all(math.isfinite(x) and 0 < x <= 20_000 for x in size_mm):
-        return "each size has to be above 0 and at most 20 m"
+    if not all(math.isfinite(x) and THINNEST_MM <= x <= WIDEST_MM for x in size_mm):
+        return "each size has to be from 0.01 mm to 20 m"
     match shape, size_mm:
         case "tube", (outside, wall):
             return "" if wall < outside / 2 else "the wall is half the outside or more"

@@ -46,7 +46,7 @@ class RackPiece:
 
     length_mm: what there is; bad_mm: of it at the ends, no use. cost: what was paid for what is there. owner: whose it
     is; "": the shop's. camber_mm: over its length. certificate: its number, or "". state: "here", "missing" (not found
-    when counted) or "gone". turn: of its last movement.
+    when counted) or "gone". turn: of its last movement. outline_mm, holes_mm: of a plate that is no rectangle any more.
     """
 
     id: PieceId
@@ -67,6 +67,8 @@ class RackPiece:
     state: Literal["here", "missing", "gone"]
     turn: int
     last: Movement
+    outline_mm: tuple[tuple[float, float], ...] = ()
+    holes_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
 
     @property
     def usable_mm(self) -> float:
@@ -169,10 +171,16 @@ def folded(number: PieceId, label: str, movements: Iterable[Movement]) -> RackPi
         str(said["condition"]), str(said["place"]), str(said.get("heat_number", "")), str(said.get("certificate", "")),
         Decimal(str(said["cost"])), str(said.get("owner", "")), str(said.get("damage", "")),
         float(str(said.get("camber_mm", 0.0))), float(str(said.get("bad_mm", 0.0))), "here", first.turn, first,
+        ring(said.get("outline_mm", ())), tuple(ring(one) for one in cast("list[object]", said.get("holes_mm", ()))),
     )  # fmt: skip
     for one in rest:
         now = moved_on(now, one)
     return now
+
+
+def ring(found: object) -> tuple[tuple[float, float], ...]:
+    """Corners as they were written."""
+    return tuple((float(x), float(y)) for x, y in cast("list[tuple[float, float]]", found))
 
 
 def moved_on(now: RackPiece, one: Movement) -> RackPiece:

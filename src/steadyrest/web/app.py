@@ -26,7 +26,8 @@ from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_readi
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import clock as clock_page
-from steadyrest.web import how_true, leaving, measuring, show, today, week
+from steadyrest.web import how_true, leaving, measuring, several, show, today, week
+from steadyrest.web import rack as rack_page
 from steadyrest.web import record as record_page
 from steadyrest.web.guard import FormToken, Guard
 from steadyrest.web.showing import before as before_page
@@ -302,6 +303,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}/readings", take_reading, methods=["POST"]),
             Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
             *measuring.routes(house),
+            *several.routes(house),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/rules", rules),
@@ -311,6 +313,7 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             *how_true.routes(house),
             *clock_page.routes(house),
             *record_page.routes(house),
+            *rack_page.routes(house),
             Route("/fonts/{font}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],

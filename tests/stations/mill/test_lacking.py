@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -50,8 +51,7 @@ def thread(where: Place) -> Cut:
 
 
 @pytest.mark.parametrize("work", [deep_hole, fine_hole, thread])
-def test_what_is_named_once_bought_makes_it_a_yes(work: object) -> None:
-    assert callable(work)
+def test_what_is_named_once_bought_makes_it_a_yes(work: Callable[[Place], Cut]) -> None:
     plain = [tool for tool in drawer() if tool.kind not in ("boring", "thread mill")]
     refused = work(place(*plain))
     assert refused.refused

@@ -218,3 +218,38 @@ def test_a_small_part_in_a_large_blank_is_answered_too() -> None:
     answer = answering.answer(ask(part, allowance=40.0))
     names = {feature.id for feature in part.features}
     assert set(answer.made) | {name for no in answer.undone for name in no.features} == names
+
+
+def test_limits_finer_than_the_machine_holds_are_refused_with_both_numbers_and_grinding_named() -> None:
+    block = Block(60, 40, 20, 0.5).pocket((20, 10), (40, 30), 5, corner=5)
+    block.cut(lambda x, y, z: (np.abs(y - 35) < 2) & (z > 15) & (x > 0))
+    fine = size("width_mm", 4.0, (3.999, 4.001))
+    block.named("slot", (fine, size("depth_mm", 5.0), size("length_mm", 60.0)), UP, (30.0, 35.0, 15.0), inside=True)
+    answer = answering.answer(ask(block.part()))
+    (no,) = [no for no in answer.undone if no.features == ("G1",)]
+    told = {reason.key: dict(reason.given) for reason in no.reasons}
+    assert told["size.too_fine"]["repeat_mm"] == mill()[1].repeat_mm
+    assert told["size.too_fine"]["width_mm"] == pytest.approx(0.002)
+    assert no.nearest is not None
+    assert no.nearest.key == "mill.nearest_ground"
+
+
+def test_a_finish_finer_than_milling_leaves_is_said_on_the_step() -> None:
+    shop = demo_shop()
+    shiny = replace(shop, habits=replace(shop.habits, finish_ra_um=0.2))
+    for floor, said in ((shop, False), (shiny, True)):
+        (first, *_) = answering.answer(ask(plate().part(), shop=floor)).steps
+        assert any(note.key == "mill.rougher" for note in first.notes) is said
+
+
+def test_a_bar_drilled_in_its_end_that_is_too_slender_to_stand_names_another_way() -> None:
+    block = Block(300, 30, 20, 1.0)
+    block.cut(lambda x, y, z: (np.hypot(y - 15, z - 10) < 4) & (x > 280))
+    sizes = (size("diameter_mm", 8.0), size("depth_mm", 20.0))
+    block.named("bore", sizes, (-1.0, 0.0, 0.0), (290.0, 15.0, 10.0), inside=True, through=False)
+    answer = answering.answer(ask(block.part()))
+    (no,) = [no for no in answer.undone if "B1" in no.features]
+    assert "mill.too_slender" in {reason.key for reason in no.reasons}
+    assert no.nearest is not None
+    assert no.nearest.key == "mill.nearest_upright"
+    assert {"S1", "S2"} <= set(answer.made), "its end faces are milled with the side of a cutter while it lies"

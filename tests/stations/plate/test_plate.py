@@ -29,7 +29,7 @@ from tests.stations.plate.flats import base_plate, plate_of, two_parts
 
 def cutter(shop: Shop, **changes: object) -> Machine:
     """The demo's plasma table, with other limits."""
-    machine = shop.machine("plasma")
+    machine = shop.machine("cutter")
     assert isinstance(machine.limits, CutterLimits)
     return replace(machine, limits=replace(machine.limits, **changes))  # type: ignore[arg-type]
 
@@ -37,7 +37,7 @@ def cutter(shop: Shop, **changes: object) -> Machine:
 def asked(part: Part, *, machine: Machine | None = None, metal: str = "S235", quantity: int = 4) -> Answer:
     """What the station answers for a lot laid on the first sheets that are found."""
     shop = demo_shop()
-    machine = machine or shop.machine("plasma")
+    machine = machine or shop.machine("cutter")
     material = shop.material(metal)
     limits = machine.limits
     assert isinstance(limits, CutterLimits)
@@ -117,7 +117,7 @@ def test_too_thick_too_thin_and_a_metal_that_it_does_not_cut_are_refused_with_nu
 
 def test_a_web_too_narrow_leaves_the_smaller_cut_out_to_others() -> None:
     shop = demo_shop()
-    found = setting(shop.machine("plasma"), shop.machine("plasma").limits, shop.material("S235"), 6.0)  # type: ignore[arg-type]
+    found = setting(shop.machine("cutter"), shop.machine("cutter").limits, shop.material("S235"), 6.0)  # type: ignore[arg-type]
     assert isinstance(found, Setting)
     web = web_mm(found)
     for gap, kept in ((web - 0.5, False), (web + 0.5, True)):
@@ -169,7 +169,7 @@ def test_every_opening_is_cut_before_the_part_comes_free() -> None:
     part = two_parts()
     answer = asked(part, quantity=5)
     assert part.flat is not None
-    limits = demo_shop().machine("plasma").limits
+    limits = demo_shop().machine("cutter").limits
     assert isinstance(limits, CutterLimits)
     from steadyrest.stations.plate.sheet_order import ordered
     from steadyrest.stations.plate.torch import Cut

@@ -37,9 +37,12 @@ class Draft:
 def named(drafts: Iterable[Draft]) -> tuple[tuple[Feature, ...], dict[str, str]]:
     """Features F1, F2, ... and the id of each tag."""
     ordered = sorted(drafts, key=lambda d: d.order)
-    ids = {draft.tag: f"F{i}" for i, draft in enumerate(ordered, 1)}
+    ids: dict[str, str] = {}
+    for i, draft in enumerate(ordered, 1):
+        ids.setdefault(draft.tag, f"F{i}")  # two slots may share a wall, by which both are called
     features = tuple(
-        replace(draft.feature, id=ids[draft.tag], on=ids.get(draft.on) if draft.on else None) for draft in ordered
+        replace(draft.feature, id=f"F{i}", on=ids.get(draft.on) if draft.on else None)
+        for i, draft in enumerate(ordered, 1)
     )
     return features, ids
 

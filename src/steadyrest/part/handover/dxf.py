@@ -8,11 +8,13 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from steadyrest.part.handover.flatted import flat_cuts, seen_from_its_side
 from steadyrest.part.handover.holed import hole_cuts, seen_from_its_mouth
 from steadyrest.part.handover.keyed import key_cuts, seen_from_above
 from steadyrest.part.handover.left_out import left_out
 from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.part.handover.outline import Segment, edges, outline
+from steadyrest.part.handover.recessed import half_section, ring_cuts
 from steadyrest.shop.part import Part
 from steadyrest.wording.say import say
 
@@ -24,14 +26,16 @@ LAYERS = {
     "bore": "CONTINUOUS",
     "keyway": "CONTINUOUS",
     "cross hole": "CONTINUOUS",
+    "recess": "CONTINUOUS",
+    "flat": "CONTINUOUS",
     "centre line": "CENTER",
 }
 OVERHANG = 0.03  # of the length, by which the centre line stands out
 
 
 def profile_dxf(part: Part) -> bytes:
-    """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, keyways seen from above, cross holes
-    seen from their mouth, centre line.
+    """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, recesses in faces, keyways, flats and
+    hexagons seen from above, cross holes seen from their mouth, centre line.
 
     The same part gives the same bytes. What it leaves out stands as a comment at the head of the file.
 
@@ -47,6 +51,8 @@ def profile_dxf(part: Part) -> bytes:
     line = outline(part, profile)
     keys = key_cuts(part, profile)
     holes = {cut.feature: seen_from_its_mouth(cut) for cut in hole_cuts(part, profile)}
+    rings = ring_cuts(part, profile)
+    flats = {cut.feature: seen_from_its_side(cut) for cut in flat_cuts(part, profile)}
     with same_every_time():
         drawing = new("R2010", setup=["linetypes"], units=units.MM)
         for name, linetype in LAYERS.items():
@@ -60,14 +66,17 @@ def profile_dxf(part: Part) -> bytes:
             draw(space, seen_from_above(key), "keyway")
         for circle in holes.values():
             draw(space, circle, "cross hole")
+        for ring in rings:
+            draw(space, half_section(ring), "recess")
+        for flat in flats.values():
+            draw(space, flat, "flat")
         over = OVERHANG * profile.length_mm
         ends = (profile.outside[0].from_mm - over, 0.0), (profile.outside[-1].to_mm + over, 0.0)
         space.add_line(*ends, dxfattribs={"layer": "centre line"})
         text = io.StringIO()
         drawing.write(text)
-    notes = left_out(
-        part, frozenset(key.feature for key in keys) | line.fillets | {f for f, seen in holes.items() if seen}
-    )
+    drawn = {cut.feature for cut in (*keys, *rings)} | {f for f, seen in holes.items() if seen}
+    notes = left_out(part, frozenset(drawn | flats.keys()) | line.fillets)
     head = "".join(f"999\n{say(note)}\n" for note in notes)
     return (head + text.getvalue()).encode("utf-8")
 

@@ -45,11 +45,17 @@ def hole_cuts(part: Part, profile: Profile) -> tuple[HoleCut, ...]:
     measured = part.profile
     if measured is None:
         return ()
-    named = {stretch.feature for stretch in (*measured.outside, *measured.inside)}
-    holes = [f for f in part.features if f.kind == "bore" and f.id not in named and f.size("diameter_mm")]
+    holes = off_axis_holes(part)
     frame = handed_over_frame(part, measured, holes)
     found = (cut_of(hole, measured, profile, frame) for hole in holes)
     return tuple(cut for cut in found if cut is not None)
+
+
+def off_axis_holes(part: Part) -> list[Feature]:
+    """The holes that neither the profile nor a recess of it shows."""
+    profile = part.profile
+    named = {s.feature for s in (*profile.outside, *profile.inside, *profile.recesses)} if profile else set[str | None]()
+    return [f for f in part.features if f.kind == "bore" and f.id not in named and f.size("diameter_mm")]
 
 
 def handed_over_frame(part: Part, measured: Profile, holes: list[Feature]) -> FloatArray:

@@ -6,12 +6,30 @@ from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Part
 
 
+OFF_SOLID, OFF_SCAN = 0.002, 0.03  # share of the volume; a scan is worn
+
+
+def volume_off(part: Part, drawn_mm3: float) -> tuple[Reason, ...]:
+    """How far the volume of what is drawn is from that of the file, where that is worth saying.
+
+    Args:
+        part: its volume as read, if it has one. drawn_mm3: of the solid that is handed over.
+    Returns: one reason, or none.
+    """
+    if not part.volume_mm3 or part.unit.state == "ask":
+        return ()
+    off = drawn_mm3 / part.volume_mm3 - 1
+    if abs(off) <= (OFF_SCAN if part.kind == "scan" else OFF_SOLID):
+        return ()
+    return (because("handover.volume_more" if off > 0 else "handover.volume_less", percent=f"{100 * abs(off):.2g}"),)
+
+
 def left_out(part: Part, drawn: frozenset[str]) -> tuple[Reason, ...]:
     """The features that are not in a hand-over.
 
     Args:
         part: all of it.
-        drawn: ids of keyways, holes and fillets that are in.
+        drawn: ids of keyways, holes, flats, recesses and fillets that are in.
     Returns: one reason a kind of feature left out, and one where sizes were used that nobody named.
     """
     stretches = (*part.profile.outside, *part.profile.inside) if part.profile else ()

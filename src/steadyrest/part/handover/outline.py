@@ -56,11 +56,13 @@ def outline(part: Part, profile: Profile) -> Outline:
         profile: at the sizes to draw.
     Returns: segments from end to end.
     """
+    from steadyrest.part.handover.arched import arched  # late: it speaks in this module's segments
+
     used: set[str] = set()
-    outside = rounded(corners(profile.outside), profile.outside, part, used)
+    outside = arched(rounded(corners(profile.outside), profile.outside, part, used), profile.outside)
     ends = (profile.outside[0].from_mm, profile.outside[-1].to_mm)
     bores = tuple(
-        flared(rounded(corners(chain), chain, part, used), chain, part, ends, used)
+        flared(arched(rounded(corners(chain), chain, part, used), chain), chain, part, ends, used)
         for chain in touching(profile.inside)
     )
     return Outline(outside, bores, frozenset(used))
@@ -121,13 +123,19 @@ def corners(stretches: Sequence[Stretch]) -> list[Point]:
     """The corners of a run of stretches, from the axis to the axis."""
     points: list[Point] = [(stretches[0].from_mm, 0.0)]
     for stretch in stretches:
-        points += [(stretch.from_mm, stretch.diameter_from_mm / 2), (stretch.to_mm, stretch.diameter_to_mm / 2)]
+        points += ends_of(stretch)
     points.append((stretches[-1].to_mm, 0.0))
     kept = [points[0]]
     for point in points[1:]:
         if math.dist(point, kept[-1]) > LEAST_MM:
             kept.append(point)
     return [p for i, p in enumerate(kept) if i in (0, len(kept) - 1) or not straight(kept[i - 1], p, kept[i + 1])]
+
+
+def ends_of(stretch: Stretch) -> tuple[Point, Point]:
+    """Where a stretch begins and ends in the half section; a tip of next to nothing lies on the axis."""
+    low, high = (r if r > LEAST_MM else 0.0 for r in (stretch.diameter_from_mm / 2, stretch.diameter_to_mm / 2))
+    return (stretch.from_mm, low), (stretch.to_mm, high)
 
 
 def straight(a: Point, b: Point, c: Point) -> bool:

@@ -23,11 +23,15 @@ from steadyrest.tables.practice import rule
 
 @dataclass(frozen=True, slots=True)
 class NotCut:
-    """Features that are not made: their ids, every reason, and the tools that would undo it (none: no tool does)."""
+    """Features that are not made: their ids, every reason, and the tools that would undo it (none: no tool does).
+
+    nearest: another change that would.
+    """
 
     features: tuple[str, ...]
     reasons: tuple[Reason, ...]
     lacks: tuple[Lack, ...] = ()
+    nearest: Reason | None = None
 
 
 @dataclass(slots=True)
@@ -66,7 +70,9 @@ def work_of(place: Place, part: Part, set_up: Worked, *, ra_um: float, halves: S
     work = Work()
     names = {feature.id: feature for feature in part.features}
     fine = {name: why for name in (*set_up.cut, *set_up.drilled) if (why := _too_fine(place, names[name])) is not None}
-    work.undone.extend(NotCut((name,), (why,)) for name, why in fine.items())
+    work.undone.extend(
+        NotCut((name,), (why,), nearest=because("mill.nearest_ground", feature=name)) for name, why in fine.items()
+    )
     _cleared(work, place, set_up, [names[name] for name in set_up.cut if name not in fine], ra_um=ra_um)
     half = {name for name, _ in halves}
     for feature, cut, both in drilled(

@@ -134,7 +134,7 @@ def _question(ask: Ask, grid: SolidGrid, blank: Blank, place: Place) -> Question
 def _not_cut(ask: Ask, machine: Machine, no: NotCut) -> Undone:
     """A refusal of what no tool cuts, with what the drawer has nearest and what to buy."""
     drawer = [why for lack in no.lacks if (why := in_drawer(machine.tools, lack)) is not None]
-    return refusal(ask, "mill", no.features, (*no.reasons, *drawer), to_buy(no.lacks))
+    return refusal(ask, "mill", no.features, (*no.reasons, *drawer), to_buy(no.lacks) or no.nearest)
 
 
 def _nearest(reasons: tuple[Reason, ...]) -> Reason | None:

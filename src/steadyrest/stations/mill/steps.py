@@ -218,6 +218,9 @@ def _notes(asked: SetUpAsked) -> tuple[Reason, ...]:
         longest = max((part.feature(name) for name in halves), key=lambda hole: measures(hole)[1])
         diameter, depth = measures(longest)
         notes.append(because("mill.longer_drill", kind="drill", diameter_mm=diameter, depth_mm=depth))
+    if ask.shop.habits.finish_ra_um < rule("milled_ra_um"):
+        ra_um = ask.shop.habits.finish_ra_um
+        notes.append(because("mill.rougher", ra_um=ra_um, milled_um=rule("milled_ra_um")))
     ups = _worked_sides(set_up)
     if len(ups) > 1:
         notes.append(because("mill.turned_to", sides=", ".join(_called(part, up) for up in ups)))

@@ -242,7 +242,10 @@ class _State:
         """Why a feature was not made: hidden, no room to lie so, too deep for the stick-out, too narrow."""
         name, kind = need.feature.id, called(need.feature)
         if not need.sides and not need.slant:
-            return (self._hidden(need) or because("mill.undercut", feature=name, kind=kind),)
+            behind, slant = because("mill.undercut", feature=name, kind=kind), self._hidden(need)
+            if slant is None:
+                return (behind,)
+            return (behind, slant) if self.question.limits.axes == "3" else (slant, behind)
         sides = [side for side in range(6) if need.sides >> side & 1]
         reasons = [reason for side in sides for reason in self._kept_out(need, side)] if need.cell is not None else []
         reasons.extend(left_out[side] for side in sides if side in left_out)

@@ -22,7 +22,7 @@ from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stations.turn.holding import Hold
 from steadyrest.stations.turn.knurl import is_knurl
 from steadyrest.stations.turn.passes import Setting
-from steadyrest.stations.turn.side import EASE, plan
+from steadyrest.stations.turn.side import plan
 from steadyrest.stock.blank import SAME_MM, Need, need
 from steadyrest.tables.practice import rule
 

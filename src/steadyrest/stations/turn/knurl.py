@@ -1,7 +1,7 @@
 """Knurls: the step is turned smaller, and the metal pressed up between the teeth of a wheel.
 
-A reading cannot tell a knurl from a fluted grip or a spline; a lathe with a knurling tool of its pitch offers a knurl, and
-says what it takes it for.
+A reading cannot tell a knurl from a fluted grip or a spline; a lathe with a knurling tool of its pitch offers a knurl,
+and says what it takes it for.
 """
 
 from __future__ import annotations

@@ -11,13 +11,17 @@ from steadyrest.web.pages.top import Top, Worded
 
 @dataclass(frozen=True, slots=True)
 class TakeIt:
-    """Should I take it. conditions: what has to be so for a yes. reasons: shown at once for a no, else on asking."""
+    """Should I take it. conditions: what has to be so for a yes. reasons: shown at once for a no, else on asking.
+
+    refusal: words to send with a no.
+    """
 
     answer: str
     conditions: tuple[str, ...]
     reasons: tuple[str, ...]
     is_no: bool
     nearest_yes: str
+    refusal: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import checking, write_reading
+from steadyrest.desk import checking, taking_in_several, write_reading
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.taking_in import Handed, Seen
 from steadyrest.shop.floor import Shop
@@ -180,6 +180,8 @@ def again(seen: Seen) -> str:
     """Where the task came from."""
     if seen.kind == write_reading.KIND:
         return f"/jobs/{seen.job}#reading"
+    if seen.kind == taking_in_several.KIND:
+        return "/several"
     return "/leave" if seen.kind == checking.KIND else "/new"
 
 

@@ -79,7 +79,13 @@ def lost(told: Lessons | None) -> str:
     """From how much this was learned."""
     if told is None:
         return ""
-    return f"{told.steps_done} steps of {told.jobs_done} jobs done, {told.lost} quotes lost to others"
+    jobs, lost_ones = plural(told.jobs_done, "job"), plural(told.lost, "quote")
+    return f"{plural(told.steps_done, 'step')} of {jobs} done, {lost_ones} lost to others"
+
+
+def plural(count: int, noun: str) -> str:
+    """A count with its noun."""
+    return f"{count} {noun}" + ("" if count == 1 else "s")
 
 
 def hour_rows(true: HowTrue, names: dict[str, str]) -> Iterator[HourRow]:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.refused import refused
 from steadyrest.desk.taken import FROM, WHY_NOT
 from steadyrest.web.pages.job import JobPage, TakeIt, YesOrNo
 from steadyrest.web.pages.top import Top
@@ -121,4 +122,5 @@ def take_it(answer: PlanAnswer, words: Words) -> TakeIt:
         reasons=words.why(take.why),
         is_no=is_no,
         nearest_yes=words.say(take.nearest_yes) if is_no and take.nearest_yes else "",
+        refusal=words.why(refused(answer)),
     )

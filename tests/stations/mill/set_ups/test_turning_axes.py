@@ -13,14 +13,18 @@ from hypothesis.strategies import floats, integers, sampled_from
 from steadyrest.shop.floor import MillLimits, Shop
 from steadyrest.stations.answer import Answer
 from steadyrest.stations.mill import answering
+from steadyrest.stations.mill.removal.cells import ByteArray, Cells, cells_of, seen_from, view
 from steadyrest.stations.mill.removal.slanted import open_at_a_slant
+from steadyrest.stations.mill.set_ups.choose import SetUp, choose_set_ups
 from steadyrest.stations.mill.set_ups.held import Lying
+from steadyrest.stations.mill.set_ups.in_the_way import in_the_way
+from steadyrest.stations.mill.set_ups.needs import needs_of
 from steadyrest.stations.mill.set_ups.rounds import diameter_mm, round_holds
 from steadyrest.stations.mill.set_ups.turned import in_turning_chuck
 from steadyrest.stations.mill.set_ups.turning_axes import about_level_axis, level_sides, quarters, tilts_to, turns_to
 from steadyrest.stations.mill.set_ups.vise import grip_of
+from steadyrest.tables.practice import rule
 from tests.stations.mill.test_prismatic import refused, shop_with, sides
-from tests.stations.parts import size
 from tests.stations.solids import Block, ask, mill
 
 DEG = math.pi / 180.0
@@ -97,17 +101,45 @@ def test_work_larger_than_what_swings_is_worked_from_above_only() -> None:
     assert dict(why.given)["allowed_kg"] == 0.5
 
 
-def test_a_slot_low_beside_the_jaws_is_not_reached_over_them() -> None:
-    """Jaws hold 20 mm of this block and stand out before its sides; a slot above them is milled from the side."""
+def set_up_of(block: Block, shop: Shop) -> tuple[Cells, ByteArray, SetUp]:
+    """How a block is held with its top up, and from which sides its cells are seen."""
+    part = block.part()
+    assert part.grid is not None
+    cells = cells_of(part.grid, part.grid.filled(), box_mm=tuple(size + 4.0 for size in part.size_mm))  # type: ignore[arg-type]
+    seen, limits = seen_from(cells.finished), mill(shop)[1]
+    needs = needs_of(cells, seen, seen, part.features, frozenset())
+    (first, *_) = choose_set_ups(cells, seen, needs, limits, deepest_mm=60.0).set_ups
+    return cells, seen, first
 
-    def slotted(z: float) -> tuple[str, ...]:
-        block = Block(80, 60, 60)
-        block.cut(lambda x, y, zz: (y < 12) & (x > 20) & (x < 60) & (zz > z - 5) & (zz < z + 5))
-        block.named("pocket", (size("depth_mm", 12.0),), (0.0, -1.0, 0.0), (40.0, 12.0, z), inside=True)
-        return answered(shop_with(axes="3+2"), block.part()).steps[0].makes
 
-    assert "P1" in slotted(48.0)
-    assert "P1" not in slotted(8.0)
+def test_from_the_side_the_jaws_stand_out_before_the_work_as_far_as_they_hold_it() -> None:
+    cells, seen, set_up = set_up_of(Block(80, 60, 50, 1.0), shop_with(axes="3+2"))
+    limits = mill(shop_with(axes="3+2"))[1]
+    assert set_up.base is not None
+    assert set_up.across is not None
+    above = in_the_way(cells, seen, limits, set_up, set_up.base, holder_mm=50.0)
+    assert above is not None
+    assert above.shape == view(cells.finished, set_up.base).shape
+    side = 2 * set_up.across
+    beside = in_the_way(cells, seen, limits, set_up, side, holder_mm=50.0)
+    assert beside is not None
+    out = beside.shape[0] - view(cells.finished, side).shape[0]
+    assert out * cells.pitch_mm == pytest.approx(rule("jaw_back_mm"), abs=cells.pitch_mm)
+    low = beside[0]
+    assert int(low.sum()) == set_up.held_cells * low.size // cells.finished.shape[set_up.base // 2]
+    assert (beside[:out] == low).all()
+
+
+def test_on_the_table_a_holder_from_the_side_keeps_off_it() -> None:
+    cells, seen, set_up = set_up_of(Block(200, 150, 30, 2.0), shop_with(axes="3+2"))
+    assert set_up.hold.kind == "clamps"
+    assert set_up.base is not None
+    side = next(one for one in range(6) if one // 2 != set_up.base // 2)
+    shut = in_the_way(cells, seen, mill()[1], set_up, side, holder_mm=20.0)
+    assert shut is not None
+    there = shut.any(axis=0)
+    layers = there.any(axis=1 if there.shape[1] > there.shape[0] else 0)
+    assert 0 < int(layers.sum()) * cells.pitch_mm <= 10.0 + cells.pitch_mm
 
 
 def chucked(height: float, wide: float, **given: object) -> tuple[object, set[str]]:

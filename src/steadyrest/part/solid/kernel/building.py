@@ -1,4 +1,4 @@
-"""A turned solid from its line, keyways cut, as a STEP file's bytes."""
+"""A turned solid from its line, with what else is cut from it, as a STEP file's bytes."""
 
 # The kernel's binding has no types; they stop at this package.
 # pyright: reportAttributeAccessIssue=false, reportUnknownParameterType=false
@@ -8,7 +8,8 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import (
@@ -18,16 +19,21 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_Transform,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepGProp import BRepGProp
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
+from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.STEPControl import STEPControl_StepModelType, STEPControl_Writer
 from OCP.TopoDS import TopoDS_Face, TopoDS_Shape
 
+from steadyrest.part.handover.flatted import FlatCut, seen_from_its_side
 from steadyrest.part.handover.holed import HoleCut
 from steadyrest.part.handover.keyed import KeyCut, seen_from_above
 from steadyrest.part.handover.outline import Outline, Segment
+from steadyrest.part.handover.recessed import RingCut
+from steadyrest.part.handover.recessed import half_section as half_section_of_ring
 from steadyrest.part.solid.kernel.quiet import be_quiet
 
 AXIS = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
@@ -36,16 +42,24 @@ PRODUCT = re.compile(r"'Open CASCADE STEP translator[^']*'")  # it counts what i
 MOMENT = "1970-01-01T00:00:00"  # the standard wants one; a fixed one keeps the bytes the same
 
 
-def turned_step(
-    line: Outline, keys: Sequence[KeyCut], holes: Sequence[HoleCut], *, name: str, notes: Sequence[str]
-) -> bytes:
-    """The solid that a line makes round the z axis, less its bores, keyways and holes, as STEP (AP214) in mm.
+@dataclass(frozen=True, slots=True)
+class Cuts:
+    """What is cut from a turned solid besides its bores."""
+
+    keys: Sequence[KeyCut] = ()
+    holes: Sequence[HoleCut] = ()
+    flats: Sequence[FlatCut] = ()
+    rings: Sequence[RingCut] = ()
+
+
+def turned_step(line: Outline, cuts: Cuts, *, name: str, notes: Callable[[float], Sequence[str]]) -> bytes:
+    """The solid that a line makes round the z axis, less its bores and what else is cut, as STEP (AP214) in mm.
 
     Args:
         line: half section, x along the axis, y the radius.
-        keys: keyways. holes: off the axis.
+        cuts: keyways, holes off the axis, flats, recesses in faces.
         name: for the file's header.
-        notes: sentences for the header: what was left out.
+        notes: gives sentences for the header, what was left out, from the volume in mm3.
     Returns: the file; the same solid gives the same bytes.
     Raises: ValueError: the line does not make a sound solid.
     """
@@ -54,13 +68,19 @@ def turned_step(
     for bore in line.bores:
         solid = BRepAlgoAPI_Cut(solid, revolved(bore)).Shape()
     reach = max(max(s.start[1], s.end[1]) for s in line.outside)
-    for key in keys:
-        solid = BRepAlgoAPI_Cut(solid, key_tool(key, reach)).Shape()
-    for hole in holes:
-        solid = BRepAlgoAPI_Cut(solid, drill(hole)).Shape()
+    tools = [
+        *(revolved(half_section_of_ring(ring)) for ring in cuts.rings),
+        *(key_tool(key, reach) for key in cuts.keys),
+        *(flat_tool(flat, reach) for flat in cuts.flats),
+        *(drill(hole) for hole in cuts.holes),
+    ]
+    for tool in tools:
+        solid = BRepAlgoAPI_Cut(solid, tool).Shape()
     if not BRepCheck_Analyzer(solid).IsValid():
         raise ValueError(f"turned_step: the line of {name} does not make a sound solid")
-    return written(solid, name=name, notes=notes)
+    volume = GProp_GProps()
+    BRepGProp.VolumeProperties_s(solid, volume, 1e-5)
+    return written(solid, name=name, notes=notes(volume.Mass()))
 
 
 def revolved(segments: Sequence[Segment]) -> TopoDS_Shape:
@@ -73,10 +93,21 @@ def key_tool(key: KeyCut, reach_mm: float) -> TopoDS_Shape:
     """What a keyway's cutter takes away: its outline from floor to open side."""
     low, high = (0.0, key.floor_mm) if key.inside else (key.floor_mm, 2 * reach_mm)
     face = face_of(seen_from_above(key), lambda p: gp_Pnt(low, p[1], p[0]))
-    tool = BRepPrimAPI_MakePrism(face, gp_Vec(high - low, 0, 0)).Shape()
+    return turned(BRepPrimAPI_MakePrism(face, gp_Vec(high - low, 0, 0)).Shape(), key.turn_rad)
+
+
+def flat_tool(flat: FlatCut, reach_mm: float) -> TopoDS_Shape:
+    """What a flat's cutter takes away: all that stands over it."""
+    wide = seen_from_its_side(replace(flat, half_mm=2 * reach_mm))
+    face = face_of(wide, lambda p: gp_Pnt(flat.height_mm, p[1], p[0]))
+    return turned(BRepPrimAPI_MakePrism(face, gp_Vec(2 * reach_mm, 0, 0)).Shape(), flat.turn_rad)
+
+
+def turned(shape: TopoDS_Shape, turn_rad: float) -> TopoDS_Shape:
+    """A shape turned round the part's axis."""
     turn = gp_Trsf()
-    turn.SetRotation(AXIS, key.turn_rad)
-    return BRepBuilderAPI_Transform(tool, turn, True).Shape()
+    turn.SetRotation(AXIS, turn_rad)
+    return BRepBuilderAPI_Transform(shape, turn, True).Shape()
 
 
 def drill(hole: HoleCut) -> TopoDS_Shape:

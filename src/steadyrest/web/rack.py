@@ -1,0 +1,183 @@
+"""The rack's addresses: the pages, and the forms by which a piece comes, is cut, moved, or goes."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping
+from itertools import groupby
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from steadyrest.desk import clock, rack
+from steadyrest.desk.rack import Cut, New, Shelved
+from steadyrest.shop.floor import Shop
+from steadyrest.stock.pieces import SIZES
+from steadyrest.trouble import BadInput
+from steadyrest.units import show_length, show_mass
+from steadyrest.web import show
+from steadyrest.web.pages.rack import PiecePage, PlaceRows, RackPage, RackRow
+from steadyrest.web.pages.top import Top
+from steadyrest.wording import moments
+
+if TYPE_CHECKING:
+    from steadyrest.web.app import House
+
+STATES = {"missing": "not found when last counted", "gone": "gone", "here": ""}
+
+
+def routes(house: Callable[[Request], House]) -> list[Route]:
+    """The addresses.
+
+    Args:
+        house: what every handler needs.
+    Returns: routes for the app.
+    """
+
+    async def whole(request: Request) -> Response:
+        """The rack, or a piece that came."""
+        at, asked = house(request), request.query_params
+        if request.method == "GET":
+            return await run_in_threadpool(
+                rack_page, at, asked.get("place", ""), asked.get("metal", ""), asked.get("yields", "")
+            )
+        words = await form(request, at)
+        try:
+            made = await run_in_threadpool(come, at, words)
+        except BadInput as trouble:
+            return await run_in_threadpool(rack_page, at, trouble=trouble.line(), status=422)
+        return RedirectResponse(f"/rack/{quote(made.piece.label, safe='')}", status_code=303)
+
+    async def piece(request: Request) -> Response:
+        """A piece, or what happened to it."""
+        at, label = house(request), request.path_params["label"]
+        if request.method == "GET":
+            return await run_in_threadpool(piece_page, at, label)
+        words = await form(request, at)
+        try:
+            await run_in_threadpool(happened, at, label, words)
+        except BadInput as trouble:
+            return await run_in_threadpool(piece_page, at, label, trouble=trouble.line(), status=422)
+        return RedirectResponse(f"/rack/{quote(label, safe='')}", status_code=303)
+
+    return [
+        Route("/rack", whole, methods=["GET", "POST"]),
+        Route("/rack/{label}", piece, methods=["GET", "POST"]),
+    ]
+
+
+async def form(request: Request, at: House) -> dict[str, str]:
+    """A small form's words, once its token fits."""
+    async with request.form(max_files=0, max_fields=20) as sent:
+        words = {name: str(value).strip() for name, value in sent.items()}
+    if not at.token.fits(words.get("guard")):
+        raise HTTPException(403, "This form is too old. Open the page again.")
+    return words
+
+
+def come(at: House, words: Mapping[str, str]) -> Shelved:
+    """A piece that came."""
+    shop = at.place.said.shop
+    sizes = tuple(part.strip() for part in words.get("size", "").lower().replace("×", "x").split("x"))
+    new = New(
+        words.get("shape", ""), sizes, words.get("length", ""), words.get("material", ""), words.get("place", ""),
+        words.get("by", ""), heat_number=words.get("heat_number", ""), cost=words.get("cost", "") or "0",
+        owner=words.get("owner", ""), damage=words.get("damage", ""), touch=words.get("touch", ""),
+    )  # fmt: skip
+    return rack.come(at.place.store, shop, new, unit=shop.unit, now=at.clock())
+
+
+def happened(at: House, label: str, words: Mapping[str, str]) -> None:
+    """What a form says of a piece."""
+    store, shop, now = at.place.store, at.place.said.shop, at.clock()
+    seen, what, by, touch = (words.get(name, "") for name in ("seen", "what", "by", "touch"))
+    if not (seen.isascii() and seen.isdecimal() and len(seen) < 10):
+        raise BadInput(where="the form", what="it does not say what you saw.", do="Open the page again.")
+    if what == "cut":
+        length, job = words.get("length", ""), words.get("job", "")
+        number = int(job) if job.isascii() and job.isdecimal() and len(job) < 10 else None
+        asked = Cut(label, by, length=length, whole=not length, job=number, seen=int(seen), touch=touch)
+        rack.cut(store, shop, asked, unit=shop.unit, now=now)
+    elif what == "move" and words.get("place"):
+        body = {"place": words["place"][: rack.LONGEST]}
+        rack.change(store, shop, label, "moved", body, who=by, now=now, seen=int(seen), touch=touch)
+    elif what == "gone":
+        gone = {"why": words.get("why", "")[: rack.LONGEST], "length_mm": 0.0}
+        rack.change(store, shop, label, "gone", gone, who=by, now=now, seen=int(seen), touch=touch)
+    else:
+        raise BadInput(where="the form", what="it says nothing.", do="Open the page again.")
+
+
+def rack_page(
+    at: House, place: str = "", metal: str = "", yields: str = "", *, trouble: str = "", status: int = 200
+) -> Response:
+    """The rack."""
+    shop = at.place.said.shop
+    found = rack.pieces(at.place.store, shop)
+    try:
+        found = rack.find(found, place=place, metal=metal, yields=yields, unit=shop.unit, shop=shop)
+    except BadInput as wrong:
+        trouble, status = wrong.line(), 422
+    fields = RackPage(
+        top=Top("The rack", shop.name),
+        guard=at.token.value,
+        places=tuple(
+            PlaceRows(name, tuple(row(one, shop) for one in those))
+            for name, those in groupby(found, key=lambda one: one.piece.place)
+        ),
+        place=place,
+        metal=metal,
+        yields=yields,
+        metals=tuple(one.id for one in shop.materials),
+        shapes=tuple((shape, ", ".join(names)) for shape, names in SIZES.items()),
+        people=tuple((person.id, person.name) for person in shop.people),
+        touch=secrets.token_urlsafe(12),
+        trouble=trouble,
+    )
+    return show.page("rack.html", fields, status=status)
+
+
+def row(one: Shelved, shop: Shop) -> RackRow:
+    """A piece in few words."""
+    piece, unit = one.piece, "in" if shop.unit == "in" else "mm"
+    size = " x ".join(show_length(x, unit) for x in piece.size_mm)
+    notes = [f"belongs to {piece.owner}" if piece.owner else "", piece.damage, STATES[piece.state]]
+    return RackRow(
+        label=piece.label,
+        says=f"{piece.shape} {size}",
+        length=show_length(piece.length_mm, unit),
+        metal=piece.material,
+        heat=piece.heat_number or "not known",
+        mass=show_mass(one.mass_kg) if one.mass_kg is not None else "",
+        note=", ".join(note for note in notes if note),
+        heavy=one.heavy,
+    )
+
+
+def piece_page(at: House, label: str, *, trouble: str = "", status: int = 200) -> Response:
+    """One piece."""
+    store, shop = at.place.store, at.place.said.shop
+    story = rack.story(store, shop, label)
+    piece, zone = story.shelved.piece, shop.timezone
+    touch = secrets.token_urlsafe(12)
+    fields = PiecePage(
+        top=Top(f"Piece {label}", shop.name),
+        guard=at.token.value,
+        row=row(story.shelved, shop),
+        place=piece.place,
+        story=tuple(
+            f"{moments.moment(one.happened, zone)}: {rack.told_words(one, job, shop)}" for one, job in story.movements
+        ),
+        seen=piece.turn if story.shelved.book else 0,
+        gone=piece.state == "gone",
+        jobs=tuple((one.number, one.what) for one in clock.offered(store, "", now=at.clock())),
+        people=tuple((person.id, person.name) for person in shop.people),
+        touches=(f"{touch}-1", f"{touch}-2", f"{touch}-3"),
+        trouble=trouble,
+    )
+    return show.page("piece.html", fields, status=status)
