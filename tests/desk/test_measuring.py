@@ -61,6 +61,21 @@ def test_a_correction_is_an_entry_and_the_first_reading_stays_in_the_ledger(shop
         told(place, number, replace(SEAT, piece="9", replaces=int(wrong.kept[-1].entry)))
 
 
+def test_a_reading_told_later_is_kept_with_both_moments_and_judged_by_the_gauge_as_it_was_then(
+    shop_place: tuple[Place, int],
+) -> None:
+    place, number = shop_place
+    shop = place.said.shop
+    due = NOW - timedelta(hours=1)
+    late = replace(shop, gauges=tuple(replace(g, due=due) if g.id == "micrometer_50" else g for g in shop.gauges))
+    at = NOW - timedelta(hours=3)
+    found = told(place, number, replace(SEAT, piece="15", gauge="micrometer_50", at=at), late)
+    assert (found.kept[-1].happened, found.kept[-1].told) == (at, NOW)
+    assert found.state == "right"
+    with pytest.raises(BadInput, match="after it was told"):
+        told(place, number, replace(SEAT, piece="15", at=NOW + timedelta(minutes=1)))
+
+
 def test_what_is_wrong_gets_a_decision_and_a_new_reading_opens_it_again(shop_place: tuple[Place, int]) -> None:
     place, number = shop_place
     shop = place.said.shop

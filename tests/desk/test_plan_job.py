@@ -13,7 +13,7 @@ from steadyrest.cli.joined_words import job_answer, job_words
 from steadyrest.cli.main import status
 from steadyrest.desk import issue_paper, keeping, plan_job, plan_part
 from steadyrest.desk.joined_lot import Listed, LotAsked, lot_of
-from steadyrest.desk.measuring import TypedReading, write_reading
+from steadyrest.desk.measuring import TypedReading, record, write_reading
 from steadyrest.desk.place import open_place
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.desk.which_shop import ShopSaid, which_shop
@@ -148,6 +148,8 @@ def test_the_page_lists_each_part_with_its_steps_and_then_how_they_go_together(
         assert "Not on this floor" in refused
         reading = TypedReading("P2 S2", "diameter_mm", "29.991", piece="2")
         assert write_reading(place.store, yes, reading, place.said.shop, now=NOW).state == "right"
+        second = record(place.store, yes, 2, place.said.shop, now=NOW)
+        assert {one.measure.feature.split(" ")[0] for one in second.sizes} == {"P2"}  # there is but one P1
     finally:
         place.close()
 
@@ -200,3 +202,24 @@ def test_a_list_that_is_not_there_or_says_no_due_time_is_one_line(
     (tmp_path / "job.toml").write_text('[[part]]\nid = "P1"\nfile = "x.stl"\nmaterial = "C45"\n', encoding="utf-8")
     assert status(["plan", str(tmp_path / "job.toml"), "--now", NOW.isoformat()]) == 2
     assert "by when" in capsys.readouterr().err
+
+
+STL = "solid x\n" + "".join(
+    f"facet normal 0 0 0\nouter loop\n{''.join(f'vertex {a} {b} {c}{chr(10)}' for a, b, c in face)}endloop\nendfacet\n"
+    for face in (
+        ((0, 0, 0), (0, 30, 0), (40, 0, 0)), ((0, 0, 0), (40, 0, 0), (0, 0, 20)), ((0, 0, 0), (0, 0, 20), (0, 30, 0)),
+        ((40, 0, 0), (0, 30, 0), (0, 0, 20)),
+    )
+) + "endsolid x\n"  # fmt: skip
+
+
+def test_a_part_whose_file_names_no_unit_is_asked_about_and_not_guessed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "wedge.stl").write_text(STL, encoding="utf-8")
+    file = tmp_path / "job.toml"
+    file.write_text('[[part]]\nid = "P1"\nfile = "wedge.stl"\nmaterial = "C45"\n', encoding="utf-8")
+    assert status(["plan", str(file), "--due", DUE.isoformat(), "--now", NOW.isoformat()]) == 2
+    err = capsys.readouterr().err
+    assert "part P1" in err
+    assert "does not say its unit" in err

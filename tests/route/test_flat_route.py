@@ -14,8 +14,9 @@ from steadyrest.shop.work import Route
 from steadyrest.stock.sheet_nests import Keep, Sheet, fill
 from steadyrest.stock.sheet_outlines import bodies
 from steadyrest.wording.say import say
+from tests.part.flat.tags import polyline
 from tests.stations.parts import demo_shop
-from tests.stations.plate.flats import base_plate, bent_plate, two_parts
+from tests.stations.plate.flats import base_plate, bent_plate, plate_of, two_parts
 
 
 def routes(part: Part, quantity: int, metal: str = "S235") -> tuple[Route, ...]:
@@ -87,3 +88,10 @@ def test_every_part_wanted_is_laid_once_or_the_sheet_is_refused(count: int, wide
     found = fill((part,), sheet, Keep(8.0, 10.0), rows_only=True)
     assert found is not None
     assert sum(one.count * len(one.placed) for one in found) == count
+
+
+def test_an_outline_that_crosses_itself_is_refused_by_place() -> None:
+    crossed = plate_of(polyline([(0, 0, 0), (100, 100, 0), (100, 0, 0), (0, 60, 0)]), 6.0)
+    refused = routes(crossed, 3)[0]
+    assert not refused.steps
+    assert "plate.no_outline" in {reason.key for no in refused.cannot for reason in no.reasons}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.shop.parts_list import JOINTS, PartsList
+from steadyrest.shop.parts_list import JOINTS, PartsList, Site
 from steadyrest.shop.parts_list_file import MOST, read_parts_list
 from steadyrest.trouble import BadInput
 
@@ -88,6 +88,15 @@ def test_a_list_that_contradicts_itself_is_one_line(old: str, new: str, told: st
     text = PARTS + FITTED
     assert old in text
     assert told in refused(text.replace(old, new, 1))
+
+
+def test_a_distance_stands_for_the_drive_and_the_said_time_comes_before_it() -> None:
+    site = '[site]\ndistance_km = 50\nwork = "2 h"\n'
+    assert read_parts_list(PARTS + site, "job.toml").site == Site(3600.0, 7200.0, (), (), never_alone=False)
+    both = read_parts_list(PARTS + site + 'travel = "30 min"\n', "job.toml").site
+    assert both is not None
+    assert both.travel_s == 1800.0
+    assert "travel is missing" in refused(PARTS + '[site]\nwork = "2 h"\n')
 
 
 @pytest.mark.parametrize("text", ["", "\x00", "name = ", "a" * 3_000_000, "[[part]]", "part = 3", "[part]\nid = 1"])

@@ -151,6 +151,10 @@ def test_a_knurl_without_its_wheel_is_refused_with_the_pitch_that_would_do() -> 
 
 def test_a_knurl_far_out_on_thin_work_is_refused_with_how_far_it_gives_way() -> None:
     part = turned([(8.0, 24.0, None), (16.0, 40.0, None)])
-    free = replace(part.features[0], kind="free", sizes=(), why=(because("features.lobed", count=19.0),))
-    found = turned_on(replace(part, features=(free, *part.features[1:])), with_wheel(1.0))
+    free = replace(part.features[0], kind="free", sizes=(), why=(because("features.lobed", count=25.0),))
+    shop = with_wheel(1.0)
+    lathe = shop.machine("lathe")
+    bare = replace(lathe, limits=replace(lathe.limits, tailstock=False))  # with a centre it would hold
+    shop = replace(shop, machines=tuple(bare if m.id == "lathe" else m for m in shop.machines))
+    found = turned_on(replace(part, features=(free, *part.features[1:])), shop)
     assert "gives way by" in refusals(found, "S1")

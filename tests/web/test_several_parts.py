@@ -44,6 +44,7 @@ def test_a_list_with_its_files_becomes_a_job_with_each_part_and_the_assembly(app
     sent = app.client.post("/several", data={"guard": app.guard}, files=files)
     assert sent.status_code == 303
     reading = sent.headers["location"]
+    answer = app.client.get(reading)
     for _ in range(WAIT_S * 2):
         answer = app.client.get(reading)
         if answer.status_code == 303:

@@ -12,6 +12,7 @@ from steadyrest.cli.rules_words import rule_answer
 from steadyrest.desk.refused import refused
 from steadyrest.desk.rules import rules_of
 from steadyrest.part.before_leaving import Question, before_leaving
+from steadyrest.part.datums import places
 from steadyrest.shop.chart import Charted
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material
@@ -74,7 +75,11 @@ def read_answer(part: Part, material: Material | None) -> Json:
         "broken": part.broken,
         "system": part.system,
         "noise_mm": number(part.noise_mm),
-        "features": [feature_answer(feature) for feature in part.features],
+        "features": [{**feature_answer(feature), **from_datum(part, feature)} for feature in part.features],
+        "datums": [
+            {"name": d.name, "kind": d.kind, "feature": d.feature, "why": "; ".join(say(reason) for reason in d.why)}
+            for d in part.datums
+        ],
         "patterns": [
             {
                 "id": p.id,
@@ -141,7 +146,7 @@ def doubt_answer(doubt: Doubt) -> Json:
     return {"what": say(doubt.what), "ask": say(doubt.ask)}
 
 
-def feature_answer(feature: Feature) -> Json:
+def feature_answer(feature: Feature) -> dict[str, Json]:
     """One feature: its principal size first, the others beside it."""
     answer: dict[str, Json] = {"id": feature.id, "kind": feature.kind}
     answer |= {size.name: number(size.estimate) for size in feature.sizes}
@@ -167,6 +172,11 @@ def feature_answer(feature: Feature) -> Json:
         "why": sentences(feature.why),
     }
     return answer
+
+
+def from_datum(part: Part, feature: Feature) -> dict[str, Json]:
+    """Where a feature is from the part's datums; `at_mm` stays in the file's own frame."""
+    return {"from_datum": {place.datum: number(place.mm) for place in places(part.datums, feature)}}
 
 
 def nominal_answer(sizes: Sequence[Size]) -> Json:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from steadyrest.cli.shared import Verb, out
-from steadyrest.cli.typed import whole_number
+from steadyrest.cli.typed import moment, whole_number
 
 if TYPE_CHECKING:
     from steadyrest.desk.measuring import PieceRecord, ToMeasure
@@ -24,6 +24,7 @@ def measure_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--part-c", metavar="C", default="", help="how warm the part is, in degrees Celsius")
     one.add_argument("--gauge-c", metavar="C", default="", help="how warm the gauge is")
     one.add_argument("--who", metavar="PERSON", default="owner", help="who measured")
+    one.add_argument("--at", type=moment, metavar="MOMENT", help="when it was read: ISO 8601 with offset; default: now")
     one.add_argument("--replaces", type=whole_number, metavar="ENTRY", help="the entry that this reading corrects")
     one.add_argument("--becomes", metavar="WHAT", default="", help="what becomes of it: use, rework, remake or ask")
     one.add_argument("--words", metavar="WORDS", default="", help="why, in words")
@@ -47,7 +48,7 @@ def measure(asked: argparse.Namespace) -> int:
         if asked.reading:
             typed = measuring.TypedReading(
                 asked.feature, asked.size, asked.reading, asked.gauge, asked.piece, asked.part_c, asked.gauge_c,
-                asked.who, asked.replaces, asked.touch,
+                asked.who, asked.replaces, asked.touch, asked.at,
             )  # fmt: skip
             measuring.write_reading(store, asked.job, typed, shop, now=asked.now)
         elif asked.becomes:

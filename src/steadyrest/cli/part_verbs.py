@@ -11,9 +11,11 @@ from pathlib import Path
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.cli.typed import whole_number
 
+PART_FILES = "STEP, STL, PLY, OBJ, 3MF or DXF"
 
-def read_flags(one: argparse.ArgumentParser) -> None:
-    one.add_argument("file", type=Path, metavar="FILE", help="STEP, STL, PLY, OBJ, 3MF or DXF")
+
+def read_flags(one: argparse.ArgumentParser, files: str = PART_FILES) -> None:
+    one.add_argument("file", type=Path, metavar="FILE", help=files)
     one.add_argument("--material", metavar="M", help="the metal, for the mass; such as C45 or 4140")
     one.add_argument("--body", type=whole_number, metavar="N", help="which of several bodies in the file, from 1")
     one.add_argument("--out", type=Path, metavar="DIR", help="write the nominal profile (DXF, STEP), sizes and picture")
@@ -41,7 +43,7 @@ FINISH_HELP = 'a treatment outside, such as "plated 8 um", "hardened 58 HRC", "g
 
 
 def plan_flags(one: argparse.ArgumentParser) -> None:
-    read_flags(one)
+    read_flags(one, f"{PART_FILES}; or a parts list (TOML) for several parts in one job")
     one.add_argument("--quantity", metavar="N", default="", help="how many; default 1, or as a parts list says")
     one.add_argument("--due", metavar="T", default="", help="by when: ISO 8601 with offset; a parts list may say it")
     one.add_argument("--thickness", metavar="T", default="", help=THICKNESS_HELP)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from steadyrest.desk.rules import rules_of
 from steadyrest.part.before_leaving import before_leaving
+from steadyrest.part.datums import places
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
@@ -48,7 +49,10 @@ def part_lines(part: Part, material: Material | None, reader: Reader) -> Iterato
     for body in part.bodies:
         yield f"  body {body.number}: {' x '.join(show_length(length, reader.unit) for length in body.size_mm)}"
     for feature in part.features:
-        yield f"  {feature_words(feature, reader)}"
+        yield f"  {feature_words(feature, reader)}{place_words(part, feature, reader)}"
+    for datum in part.datums:
+        what = f"face {datum.feature}" if datum.feature else "the axis" if datum.kind == "axis" else "a face"
+        yield f"  places from {datum.name}: {what}: {'; '.join(say(reason, reader) for reason in datum.why)}"
     for pattern in part.patterns:
         across = f" on {show_length(pattern.diameter_mm, reader.unit)}" if pattern.diameter_mm else ""
         yield f"  {pattern.kind}: {pattern.count}{across} ({', '.join(pattern.features)})"
@@ -84,6 +88,15 @@ def feature_words(feature: Feature, reader: Reader) -> str:
             said.append(f"{named} {shown}")
     worn = f", worn {show_length(feature.wear_mm, reader.unit)} deep" if feature.wear_mm else ""
     return f"{feature.id:>4} {feature.kind}: {', '.join(said)}{worn}"
+
+
+def place_words(part: Part, feature: Feature, reader: Reader) -> str:
+    """Where a feature is from the part's datums; nothing for what turns about the axis."""
+    found = places(part.datums, feature)
+    if any(datum.kind == "axis" for datum in part.datums) and not any(p.datum == "A" and p.mm for p in found):
+        return ""
+    said = ", ".join(f"{show_length(place.mm, reader.unit)} from {place.datum}" for place in found)
+    return f"; {said}" if said else ""
 
 
 def plan_words(answer: PlanAnswer) -> str:

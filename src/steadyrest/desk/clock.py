@@ -94,8 +94,8 @@ def tell(store: Store, shop: Shop, said: Said, *, now: datetime) -> ClockEntry:
         before = touches.answered(session, said.touch, verb=VERB)
         if before is not None:
             return next(one for one in clock.entries(session, person=said.person) if one.id == int(before))
-        if said.kind == "done" and said.job is None:
-            said = the_one_step(session, said, now=now)
+        if said.kind in ("done", "note") and said.job is None:
+            said = about_what_runs(session, said, at=said.at or now)
         job = job_of(session, said.job)
         if job is not None:
             step_of(session, job, said.step)
@@ -115,15 +115,21 @@ def tell(store: Store, shop: Shop, said: Said, *, now: datetime) -> ClockEntry:
     return entry
 
 
-def the_one_step(session: Session, said: Said, *, now: datetime) -> Said:
-    """What was finished, where only one thing runs and nothing was named. Raises: BadInput: it is not one."""
-    since = clock.idle_since(session, said.person, before=now)
-    works = stretches.stretches(clock.entries(session, person=said.person, since=since), now=now)
-    on = [one for one in works if one.end is None and one.job_id is not None]
-    if len(on) != 1:
+def about_what_runs(session: Session, said: Said, *, at: datetime) -> Said:
+    """The same about the one thing that ran then, where nothing was named; a note may be about nothing in particular.
+
+    Raises: BadInput: it is not said what is finished, and nothing runs, or several things do.
+    """
+    since = clock.idle_since(session, said.person, before=at)
+    works = stretches.stretches(clock.entries(session, person=said.person, since=since), now=at)
+    on = [one for one in works if one.start <= at and (one.end is None or one.end > at)]
+    job_id = on[0].job_id if len(on) == 1 else None
+    if job_id is not None:
+        return replace(said, job=job_by_id(session, job_id).number, step=on[0].step)
+    if said.kind == "done":
         what = f"{len(on)} things run, and it is not said which is finished."
         raise BadInput(where="the clock", what=what, do="Name the job and the step.")
-    return replace(said, job=job_by_id(session, on[0].job_id).number, step=on[0].step) if on[0].job_id else said
+    return said
 
 
 def begin_job(session: Session, job: jobs.Job, entry: ClockEntry) -> None:

@@ -1,4 +1,5 @@
-"""Hand the recovered part over: nominal profile or outline as DXF, solid as STEP, sizes as CSV, the picture as SVG."""
+"""Hand the recovered part over: nominal profile or outline as DXF, solid as STEP, sizes as CSV, the picture as
+SVG; what the drawn ones leave out as a text."""
 
 from __future__ import annotations
 
@@ -8,9 +9,11 @@ from steadyrest.papers.drawing.part_picture import part_svg
 from steadyrest.part.flat.outline_dxf import outline_dxf
 from steadyrest.part.handover.dxf import profile_dxf
 from steadyrest.part.handover.sizes import sizes_csv
+from steadyrest.part.handover.step_out import not_drawn
 from steadyrest.shop.part import Part
 from steadyrest.store.files import write_whole
 from steadyrest.trouble import BadInput
+from steadyrest.wording.say import say
 from steadyrest.workers import handing_over
 from steadyrest.workers.running import Progress, Stop
 
@@ -33,6 +36,8 @@ def write(part: Part, folder: Path, *, unit: str, progress: Progress, stop: Stop
         found["nominal.step"] = handing_over.nominal_step(part, progress=progress, stop=stop)
     if part.flat is not None:
         found["outline.dxf"] = outline_dxf(part)
+    if missing := not_drawn(part):
+        found["left-out.txt"] = "".join(f"{say(reason)}\n" for reason in missing).encode()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in found.items():

@@ -10,6 +10,7 @@ from steadyrest.desk import read_part
 from steadyrest.desk.joined_lot import Listed
 from steadyrest.desk.plan_part import Progress, Stop, known_features, metal_of
 from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.part.flat.thickness import with_thickness
 from steadyrest.shop.finish import finishes
 from steadyrest.shop.part import Part
 from steadyrest.shop.parts_list import ListedPart, PartsList
@@ -62,7 +63,7 @@ def read_all(
             metal, wants = metal_of(row.material, said.shop), finishes(row.finishes)
             key = (row.file, row.unit or unit, row.body)
             first.setdefault(key, n)
-            part = read(*key)
+            part = with_thickness(read(*key), row.thickness)
             known_features(part, wants)
         except BadInput as bad:
             raise BadInput(where=f"{row.where}, part {row.id}", what=f"{bad.where}: {bad.what}", do=bad.do) from None

@@ -43,6 +43,7 @@ class TypedReading:
     """As typed. readings: one or more, between blanks or semicolons. gauge: id or name; "": the one planned.
 
     part_c, gauge_c: degrees; "": not said. replaces: an entry's number, or None. touch: the form's mark.
+    at: when it was read, aware; None: now.
     """
 
     feature: str
@@ -55,6 +56,7 @@ class TypedReading:
     who: str = "owner"
     replaces: int | None = None
     touch: str = ""
+    at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +153,11 @@ def _record(
     count = _pieces(kept)
     if not 1 <= piece <= count:
         raise BadInput(where=f"job {kept.job.number}", what=f"there is no piece {piece}.", do=f"Give 1 to {count}.")
-    sizes = tuple(_stands(one, piece, shop, all_readings, all_decisions, kept, now=now) for one in kept.answer.measures)
+    sizes = tuple(
+        _stands(one, piece, shop, all_readings, all_decisions, kept, now=now)
+        for one in kept.answer.measures
+        if piece <= pieces_of(kept, one.feature)
+    )
     return PieceRecord(kept, shop, piece, count, sizes)
 
 
@@ -159,6 +165,18 @@ def _pieces(kept: keeping.KeptJob) -> int:
     """How many pieces the lot has; of several parts, as many as of the one that is most."""
     joined = kept.answer.joined
     return kept.answer.quantity if joined is None else max(one.quantity for one in joined.parts)
+
+
+def pieces_of(kept: keeping.KeptJob, feature: str) -> int:
+    """How many pieces have this feature: the lot, or in a job of several parts those of its part.
+
+    Args:
+        kept: the job.
+        feature: its id; "P1 F3" in a job of several parts.
+    Returns: how many.
+    """
+    joined, part = kept.answer.joined, feature.rsplit(" ", 1)[0]
+    return next((one.quantity for one in (joined.parts if joined else ()) if one.id == part), kept.answer.quantity)
 
 
 def expansion_per_k(kept: keeping.KeptJob, feature: str) -> float:
@@ -217,7 +235,7 @@ def _verdict_of(kept: ReadingKept, shop: Shop, gauges: tuple[Gauge, ...], expans
     known = next((gauge for gauge in shop.gauges if gauge.id == one.gauge), None)
     gauge = known or Gauge(one.gauge, one.gauge, (), (0.0, 1e9), one.u_mm, None)
     taken = Taken(one.readings_mm, gauge, (one.low_mm, one.high_mm), expansion, one.part_c, one.gauge_c)
-    return verdict(taken, gauges, now=kept.told)
+    return verdict(taken, gauges, now=kept.happened)
 
 
 def write_reading(store: Store, number: int, typed: TypedReading, shop: Shop, *, now: datetime) -> ToMeasure:
@@ -238,7 +256,8 @@ def write_reading(store: Store, number: int, typed: TypedReading, shop: Shop, *,
     kept = keeping.kept_job(store, number)
     taken = read(typed, stands, shop, expansion_per_k(kept, stands.measure.feature))
     who = _person(typed.who, shop)
-    found = verdict(taken, stands.gauges, now=now)
+    happened = typed.at or now
+    found = verdict(taken, stands.gauges, now=happened)
     one = Reading(
         feature=stands.measure.feature, size=stands.measure.size, piece=piece, readings_mm=taken.readings_mm,
         gauge=taken.gauge.id, part_c=taken.part_c, gauge_c=taken.gauge_c, size_mm=found.size.value, u_mm=found.u_mm,
@@ -251,7 +270,9 @@ def write_reading(store: Store, number: int, typed: TypedReading, shop: Shop, *,
     replaces = None if typed.replaces is None else EntryId(typed.replaces)
     with store.writing() as session:
         if touches.answered(session, typed.touch, verb=VERB) is None:
-            made = readings.note_reading(session, kept.job.id, one, who=who, happened=now, told=now, replaces=replaces)
+            made = readings.note_reading(
+                session, kept.job.id, one, who=who, happened=happened, told=now, replaces=replaces
+            )
             touches.keep(session, typed.touch, verb=VERB, answer=str(int(made.entry)), now=now)
     return _size_of(record(store, number, piece, shop, now=now), typed.feature, typed.size)
 

@@ -37,7 +37,8 @@ MOST_WORN = 3
 HINTS = ("features.built_up_which", "doubt.built_or_worn", "doubt.mixed", "doubt.no_system")
 THREAD_GAUGE = "threads.ask_pitch_gauge"
 ASKED_ELSEWHERE = (
-    "doubt.unit_size", "doubt.what_runs", "doubt.worn_all_over", "doubt.worn_evenly", "doubt.bearing_number", "doubt.k6_or_m6", *HINTS,
+    "doubt.unit_size", "doubt.what_runs", "doubt.worn_all_over", "doubt.worn_evenly", "doubt.bearing_number",
+    "doubt.k6_or_m6", *HINTS,
 )  # fmt: skip
 
 

@@ -2,8 +2,8 @@
 
 Wear leaves calm land above worn surface; a repair leaves calm surface below a rough patch. So where what stands proud
 is rough and lies on one side, and the rest of the round is as even as the scan's noise from end to end, the lower level
-is the seat's. A patch that was dressed smooth, or a sleeve that lost the rest of its round, leaves no such mark: then both
-levels are told, and the sizes of the part and a file in the owner's hand decide.
+is the seat's. A patch that was dressed smooth, or a sleeve that lost the rest of its round, leaves no such mark: then
+both levels are told, and the sizes of the part and a file in the owner's hand decide.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def built_up(cells: Cells) -> BuiltUp | None:
 
 
 def proud_patch(cells: Cells) -> BuiltUp | None:
-    """What stands proud, rough or smooth, of a seat that is round and even elsewhere; None where there is no such thing.
+    """What stands proud, rough or smooth, of a seat that is round and even elsewhere; None where nothing does.
 
     Args:
         cells: of the seat, small ones, about an axis that others told.

@@ -9,6 +9,7 @@ from pathlib import PurePath
 import numpy as np
 
 from steadyrest.part.bodies import bodies_of, no_such_body, one_body
+from steadyrest.part.datums import datums_of
 from steadyrest.part.features.approach import with_directions
 from steadyrest.part.features.find import Found, find
 from steadyrest.part.files.dxf import is_dxf
@@ -258,4 +259,5 @@ def part_of(name: str, graph: PatchGraph, found: Found, unit: UnitSaid, doubts: 
         approach_directions_min=found.approach_directions_min,
         broken=graph.broken,
         noise_mm=graph.noise_mm,
+        datums=datums_of(graph, found),
     )

@@ -37,6 +37,11 @@ def _rack(route: Route, shop: Shop, quantity: int) -> list[Line]:
         return []
     blank = route.blank
     piece = next((piece for piece in shop.pieces if piece.id == route.piece), None)
+    if piece is not None and piece.cost > ZERO and route.sheets:
+        sheet = route.sheets[0]
+        share = min(max(1.0 - sheet.rest_mm2 / max(sheet.area_mm2, 1e-9), 0.0), 1.0)
+        cost = piece.cost * Decimal(repr(share))
+        return [Line(because("price.rack_sheet", piece=piece.id, share=round(share, 2)), _to_cent(cost, shop))]
     if piece is not None and piece.cost > ZERO:
         kept = route.rest_mm if route.rest_mm is not None and route.rest_mm >= shop.habits.keep_rest_mm else 0.0
         used = blank.length_mm * quantity if route.rest_mm is None else piece.length_mm - kept

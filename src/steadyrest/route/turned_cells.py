@@ -53,7 +53,8 @@ def cells_of_profile(profile: Profile, *, frame: Frame, size_mm: Vec3, long: boo
 
     Args:
         profile: its stretches.
-        frame: the cells' directions. size_mm: of the box along them. long: the axis is the first of them, else the last.
+        frame: the cells' directions. size_mm: of the box along them.
+        long: the axis is the first of them, else the last.
     Returns: the grid.
     """
     pitch = pitch_of(size_mm)

@@ -16,6 +16,7 @@ from steadyrest.shop.work import Route, Undone
 from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stock.block_choice import block_choices
 from steadyrest.stock.choice import Choice
+from steadyrest.tables.practice import rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +78,11 @@ def as_block(job: Job, most: int) -> tuple[Gone, ...]:
     Returns: the routes, with a word on why they were tried; empty where there is no such body or stock.
     """
     mills = any(machine.kind == "mill" for machine in job.shop.machines)
-    if not job.turned or not mills or min(job.part.size_mm) <= 0:
+    profile = job.part.profile
+    if profile is None or not job.turned or not mills or min(job.part.size_mm) <= 0:
         return ()
+    if profile.length_mm > rule("round_on_mill_ratio") * profile.largest_mm:
+        return ()  # it would have to be cut lying, row by row: no way to make a round
     body, hidden = as_body(job.part)
     block = replace(job, part=body)
     found, _ = block_choices(block.part, material=job.material, quantity=job.quantity, shop=job.shop)

@@ -321,6 +321,29 @@ class Flat:
 
 
 @dataclass(frozen=True, slots=True)
+class Datum:
+    """What places are measured from. name: A, B, C. kind: "face" or "axis". feature: id of the face, if it has one.
+
+    at_mm: a point of it, in the file's own frame. axis: out of a face; along an axis.
+    """
+
+    name: str
+    kind: Literal["face", "axis"]
+    feature: str | None
+    at_mm: Vec3
+    axis: Vec3
+    why: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DatumPlace:
+    """How far a feature's middle lies in from a face, or off an axis."""
+
+    datum: str
+    mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """One thing to be made, as read from a file.
 
@@ -333,6 +356,7 @@ class Part:
     bodies: where the file holds more than one, each; what was read is all of them together.
     frame: a prismatic part's own directions in the file's frame, right-handed; size_mm is measured along them.
     grid: the body as cells, where that was asked for.
+    datums: what places are measured from, the first named first.
     """
 
     name: str
@@ -361,6 +385,7 @@ class Part:
     relations: tuple[Relation, ...] = ()
     frame: tuple[Vec3, Vec3, Vec3] | None = None
     grid: SolidGrid | None = None
+    datums: tuple[Datum, ...] = ()
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

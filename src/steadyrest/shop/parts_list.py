@@ -26,6 +26,7 @@ class ListedPart:
     body: int | None = None
     finishes: tuple[str, ...] = ()
     where: str = ""
+    thickness: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,13 +15,14 @@ from steadyrest import units
 from steadyrest.shop.parts_list import JOINTS, BoughtPart, Fitting, JointKind, ListedPart, PartsList, Site
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_text import parsed
+from steadyrest.tables.practice import rule
 from steadyrest.trouble import BadInput
 
 TOP = ("name", "customer", "due", "quantity", "part", "fit_up", "assembly", "site")
-MADE = ("id", "file", "material", "quantity", "unit", "body", "finish", "made_here")
+MADE = ("id", "file", "material", "quantity", "unit", "body", "finish", "thickness", "made_here")
 BOUGHT = ("id", "what", "quantity", "price", "lead_days", "from", "delay_odds", "mass_kg", "made_here")
 FITTING = ("id", "of", "joint", "joints", "time", "after")
-SITE = ("travel", "work", "who", "tools", "never_alone")
+SITE = ("travel", "distance_km", "work", "who", "tools", "never_alone")
 MOST_PARTS = 100
 MOST = 1_000_000
 ONE_DAY_S = 86_400.0
@@ -72,7 +73,7 @@ def _made(row: Fields) -> ListedPart:
         id=row.text("id"), file=file, material=row.text("material"),
         quantity=row.whole("quantity", 1, low=1, high=MOST), unit=unit,
         body=row.whole("body", low=1, high=10_000) if "body" in row.table else None, finishes=row.texts("finish", ()),
-        where=row.place("file"),
+        where=row.place("file"), thickness=row.text("thickness", ""),
     )  # fmt: skip
 
 
@@ -148,8 +149,12 @@ def _fitting(kind: str, row: Fields) -> Fitting:
 def _site(file: Fields) -> Site:
     site = file.inner("site")
     site.only(SITE)
+    if "travel" in site.table or "distance_km" not in site.table:
+        travel_s = _time(site, "travel")
+    else:
+        travel_s = site.number("distance_km", high=2000) / rule("travel_km_h") * 3600.0
     return Site(
-        travel_s=_time(site, "travel"), hands_s=_time(site, "work"), who=site.texts("who", ()),
+        travel_s=travel_s, hands_s=_time(site, "work"), who=site.texts("who", ()),
         tools=site.texts("tools", ()), never_alone=site.flag("never_alone", False),
     )  # fmt: skip
 

@@ -59,8 +59,8 @@ KEYS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 TOOL_KINDS = (
     "turning", "facing", "boring", "grooving", "part-off", "threading", "tap", "die", "drill", "centre drill",
-    "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill", "wheel", "blade", "knurl",
-    "probe",
+    "reamer", "end mill", "slot drill", "ball mill", "face mill", "chamfer mill", "thread mill", "wheel", "blade",
+    "knurl", "probe",
 )  # fmt: skip
 AXES = ("3", "3+1", "3+2", "5")
 JAW_MM = (125.0, 40.0)

@@ -127,6 +127,7 @@ class SheetCut:
     piece: id of the rack's piece; None: bought. count: so many sheets are cut alike.
     outline_mm, holes_mm: of the sheet. used: share of it that becomes parts.
     rest_mm: the corners of what is left over in one piece; empty: nothing worth keeping. rest_mm2: its area.
+    area_mm2: of the sheet, what is cut out of it left out.
     """
 
     name: str
@@ -143,6 +144,7 @@ class SheetCut:
     mass_kg: float
     rest_mm: tuple[tuple[float, float], ...] = ()
     rest_mm2: float = 0.0
+    area_mm2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

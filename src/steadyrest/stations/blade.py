@@ -1,4 +1,4 @@
-"""What goes through the bar: a band, or the disc of a cold saw; its speed, its teeth in the cut, how long a cut takes."""
+"""What goes through the bar: a band, or a cold saw's disc; its speed, its teeth in the cut, how long a cut takes."""
 
 from __future__ import annotations
 

@@ -43,6 +43,7 @@ def block_choices(
         raise ValueError(f"block_choices: the part's box {part.size_mm!r} has no thickness")
     found: list[Choice] = []
     refused: list[Undone] = []
+    unsold: list[Undone] = []
     for piece in shop.pieces:
         got = _from_piece(piece, part, material=material, quantity=quantity, shop=shop)
         if isinstance(got, Undone):
@@ -52,17 +53,18 @@ def block_choices(
     sellers = [supplier for supplier in shop.suppliers if material.id in supplier.sells]
     if not sellers:
         nearest = because("stock.find_seller", material=material.id)
-        refused.append(no([because("stock.nobody_sells", material=material.id)], nearest))
+        unsold.append(no([because("stock.nobody_sells", material=material.id)], nearest))
     for seller in sellers:
         found.extend(_bars(part, seller, material=material, quantity=quantity, shop=shop))
         sawn = _sawn_block(part, seller, material=material, quantity=quantity)
         if isinstance(sawn, Undone):
-            refused.append(sawn)
+            unsold.append(sawn)
         else:
             found.append(sawn)
     # By id after money: equal costs must give the same plan on every machine.
     found.sort(key=lambda choice: (choice.cost.value, choice.piece.id if choice.piece else "~", choice.blank.size_mm))
-    return tuple(found), tuple(refused)
+    # What nobody sells tells more than that each piece of the rack is too small.
+    return tuple(found), (*unsold, *refused)
 
 
 def _from_piece(piece: Piece, part: Part, *, material: Material, quantity: int, shop: Shop) -> Choice | Undone:
@@ -205,9 +207,11 @@ def _sawn_block(part: Part, seller: Supplier, *, material: Material, quantity: i
     wants, (width_mm, thickness_mm) = cut_to_size(part)
     plate_mm = plate_over_mm(thickness_mm)
     if plate_mm is None:
-        return no([because("stock.no_plate", wanted_mm=thickness_mm, allowed_mm=plate_thicknesses_mm()[-1])])
+        thick = because("stock.no_plate", wanted_mm=thickness_mm, allowed_mm=plate_thicknesses_mm()[-1])
+        return no([thick], because("stock.nearest_forged"))
     if wants.length_mm > rule("block_longest_mm"):
-        return no([because("stock.no_block", wanted_mm=wants.length_mm, allowed_mm=rule("block_longest_mm"))])
+        long = because("stock.no_block", wanted_mm=wants.length_mm, allowed_mm=rule("block_longest_mm"))
+        return no([long], because("stock.nearest_forged"))
     size_mm = (width_mm, plate_mm)
     mass_kg = section_mm2("block", size_mm) * wants.length_mm * 1e-9 * material.density_kg_m3
     goods, cost = order_cost(seller, material, mass_kg * quantity)

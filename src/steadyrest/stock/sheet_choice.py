@@ -234,10 +234,9 @@ def _sheets_from(
     shearing = seller.cut_each * Decimal(count) if sheared else Decimal(0)
     total = goods + shearing
     left = sum(cut.count * cut.rest_mm2 for cut in cuts if cut.rest_mm) / (area * count)
-    freight = float(seller.freight)
-    value = float(total) - (float(total) - freight - float(shearing)) * left
     key = "sheetstock.bought_share" if left else "sheetstock.bought_whole"
-    money = Figure(value, "money", (because(key, paid_money=float(total), left_share=left), *cost.why))
+    why_paid = because(key, paid_money=float(total), left_share=round(left, 2))
+    money = Figure(float(total), "money", (why_paid, *cost.why))
     what = because(
         "sheetstock.buy", count=float(count), length_mm=size[0], width_mm=size[1], thickness_mm=lot.thickness_mm,
         material=lot.material.id,
@@ -288,7 +287,7 @@ def _cut(
         kept = tuple((float(x), float(y)) for x, y in rest.exterior.coords[:-1])
     return SheetCut(
         name, piece, filled.count, lot.thickness_mm, heat, sheet.outline, sheet.holes, laid, lot.keep.gap_mm,
-        lot.keep.margin_mm, parts / area, lot.kg(area), kept, rest.area if rest is not None and kept else 0.0,
+        lot.keep.margin_mm, parts / area, lot.kg(area), kept, rest.area if rest is not None and kept else 0.0, area,
     )  # fmt: skip
 
 
@@ -339,9 +338,10 @@ def _choice(
     first = cuts[0]
     x0, y0, x1, y1 = polygon(first.outline_mm).bounds
     each_kg = lot.kg(lot.net_mm2) / lot.quantity
+    long, wide = max(lot.part.size_mm[:2]), min(lot.part.size_mm[:2])
     blank = Blank(
-        "plate", (y1 - y0, lot.thickness_mm), x1 - x0, each_kg, lot.material.id, why, (0, 1, 2), ("thickness",)
-    )
+        "plate", (wide, lot.thickness_mm), long, each_kg, lot.material.id, why, (0, 1, 2), ("thickness",)
+    )  # fmt: skip
     wants = BlockNeed((x1 - x0, y1 - y0, lot.thickness_mm), x1 - x0, (0, 1, 2), ("thickness",), 0.0, 0.0)
     count = sum(cut.count for cut in cuts)
     return Choice(

@@ -15,6 +15,7 @@ from steadyrest.store.opening import Session
 from steadyrest.store.rows import add
 from steadyrest.store.seals import seal
 from steadyrest.store.values import from_json, to_json
+from steadyrest.trouble import BadInput
 
 T = TypeVar("T")
 PartId = NewType("PartId", int)
@@ -112,6 +113,27 @@ def keep_part(session: Session, *, job_id: JobId, part: Part, file_sha256: str |
         value=to_json(part),
     )
     return KeptPart(PartId(made), job_id, part.name, revision, file_sha256, now, part)
+
+
+def parts_after(session: Session, last: int) -> tuple[KeptPart | None, ...]:
+    """Every part kept after one, oldest first; None for one that cannot be read any more.
+
+    Args:
+        session: a transaction.
+        last: id of the last part already known; 0 for none.
+    Returns: parts of every job.
+    """
+    row = schema.part.c
+    found: list[KeptPart | None] = []
+    for kept in session.execute(select(schema.part).where(row.id > last).order_by(row.id)):
+        try:
+            value = from_json(kept.value, Part, where=f"kept part {kept.id} ({kept.name})")
+        except BadInput:
+            found.append(None)
+            continue
+        about = (PartId(kept.id), JobId(kept.job_id), kept.name, kept.revision, kept.file_sha256, kept.read_at)
+        found.append(KeptPart(*about, value))
+    return tuple(found)
 
 
 def parts(session: Session, job_id: JobId) -> tuple[KeptPart, ...]:

@@ -94,7 +94,9 @@ def milling_feed(group: int, diameter_mm: float) -> Band:
     Raises: KeyError: no such group. ValueError: diameter not positive.
     """
     printed = _milling_feeds(group)
-    return Band(_between(printed.low, diameter_mm), _between(printed.high, diameter_mm), printed.source, printed.standing)
+    return Band(
+        _between(printed.low, diameter_mm), _between(printed.high, diameter_mm), printed.source, printed.standing
+    )
 
 
 def saw_rate(group: int) -> SawRate:

@@ -7,7 +7,7 @@ import json
 import secrets
 from collections.abc import AsyncGenerator, AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from importlib import resources
 from pathlib import Path
@@ -22,7 +22,7 @@ from starlette.responses import FileResponse, RedirectResponse, Response, Stream
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from steadyrest.desk import asking, issue_paper, keeping, taking_in, write_reading
+from steadyrest.desk import asking, issue_paper, keeping, seen_before, taking_in, write_reading
 from steadyrest.desk.place import Place
 from steadyrest.trouble import BadInput
 from steadyrest.web import clock as clock_page
@@ -51,12 +51,13 @@ REFUSALS = {
 
 @dataclass(frozen=True, slots=True)
 class House:
-    """What every handler needs. clock: the door's clock, the only one."""
+    """What every handler needs. clock: the door's clock, the only one. likenesses: of parts kept, at hand."""
 
     place: Place
     queue: taking_in.Queue
     token: FormToken
     clock: Callable[[], datetime]
+    likenesses: seen_before.Likenesses = field(default_factory=seen_before.Likenesses)
 
 
 def house(request: Request) -> House:
@@ -155,9 +156,10 @@ async def job(request: Request) -> Response:
 def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status: int = 200) -> Response:
     kept = keeping.kept_job(at.place.store, job)
     before = keeping.plan_before(at.place.store, job)
+    seen = seen_before.seen_before(at.place.store, at.likenesses, job, now=at.clock())
     touch = secrets.token_urlsafe(12)
     page = job_page.page(kept, before, token=at.token.value, touch=touch, trouble=trouble, typed=typed,
-                         measured=measuring.stands(at, job))  # fmt: skip
+                         measured=measuring.stands(at, job), seen=seen)  # fmt: skip
     return show.page("job.html", page, status=status)
 
 

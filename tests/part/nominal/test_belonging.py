@@ -13,7 +13,7 @@ from steadyrest.part.nominal.choice import Fit
 from steadyrest.part.nominal.judged import judge
 from steadyrest.part.nominal.name import name_sizes, with_nominals, with_reading
 from steadyrest.part.nominal.unknowns import unknowns
-from steadyrest.shop.part import Feature, Nominal, Part
+from steadyrest.shop.part import Feature, Nominal, Part, Pattern
 from steadyrest.tables.chains import chains, sprocket_outside_diameter, sprocket_rim_mm
 from steadyrest.wording.say import say
 from tests.part.nominal.parts import groove, keyway, part_of, round_feature, size
@@ -226,3 +226,23 @@ def test_a_disc_of_a_round_size_is_no_sprocket() -> None:
     named = quick(part_of(round_feature("F1", 80.02, 0, 12, u=0.02), round_feature("F2", 45.0, 12, 32)))
     assert nominal(named, "F1").value == 80.0
     assert nominal(named, "F1").source != "sprocket outside"
+
+
+def test_a_housing_as_deep_as_a_lip_seal_is_wide_is_for_the_seal() -> None:
+    seal = in_bore(round_feature("F2", 47.02, 0, 7.02, kind="bore"))
+    housing = quick(bored(round_feature("F1", 80.0, 0, 40), seal))
+    seat = nominal(housing, "F2")
+    assert (seat.value, seat.source) == (47.0, "seal housing")
+    assert nominal(housing, "F2", "length_mm").value == 7.0
+
+
+def test_holes_on_a_circle_are_for_bolts_to_go_through() -> None:
+    def hole(k: int) -> Feature:
+        one = round_feature(f"F{k}", 9.04, 0, 12, kind="bore", u=0.03)
+        return replace(one, sizes=one.sizes[:1], inside=True, along_mm=None, at_mm=(6.0, 30.0 * k, 0.0))
+
+    holes = tuple(hole(k) for k in range(1, 5))
+    circle = Pattern("P1", "bolt circle", 4, 60.0, tuple(f.id for f in holes))
+    flange = replace(part_of(*holes), axisymmetric=False, profile=None, patterns=(circle,))
+    through = nominal(quick(flange), "F1")
+    assert (through.value, through.source) == (9.0, "bolt hole")

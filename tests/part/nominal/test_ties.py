@@ -46,7 +46,8 @@ def test_a_tap_drill_is_likelier_beside_the_hole_of_its_bolt() -> None:
     beside, alone = name_sizes(plate(6.83, 9.02)), name_sizes(plate(6.83, 14.02))
     assert odds(beside, "F1") > odds(alone, "F1") + 0.05
     nominal = beside.feature("F1").sizes[0].nominal
-    assert nominal is not None and nominal.value == pytest.approx(6.8)
+    assert nominal is not None
+    assert nominal.value == pytest.approx(6.8)
     (said,) = [r for r in nominal.why if r.key == "nominal.one_bolt"]
     assert dict(said.given)["name"] == "M8"
 

@@ -52,7 +52,8 @@ def test_naming_again_starts_from_both_levels() -> None:
     once = name_sizes(seat(30.31, 30.01))
     assert name_sizes(once) == once
     read = with_reading(once, "F1", "diameter_mm", 30.302, 0.004).feature("F1").sizes[0].nominal
-    assert read is not None and read.value == pytest.approx(30.3, abs=0.01)
+    assert read is not None
+    assert read.value == pytest.approx(30.3, abs=0.01)
 
 
 @pytest.mark.parametrize("seen", [29.9, 29.8, 29.5])

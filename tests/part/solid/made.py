@@ -20,6 +20,7 @@ from OCP.BRepPrimAPI import (
     BRepPrimAPI_MakeCone,
     BRepPrimAPI_MakeCylinder,
     BRepPrimAPI_MakePrism,
+    BRepPrimAPI_MakeSphere,
 )
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.Message import Message
@@ -53,6 +54,11 @@ def cut(first, *rest):
     for shape in rest:
         first = BRepAlgoAPI_Cut(first, shape).Shape()
     return first
+
+
+def ball(radius, *, at):
+    """A ball on the z axis."""
+    return BRepPrimAPI_MakeSphere(gp_Pnt(0, 0, at), radius).Shape()
 
 
 def hexagon(across, low, high):

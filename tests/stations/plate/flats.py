@@ -31,7 +31,7 @@ def bent_plate(thickness_mm: float = 3.0) -> Part:
 
 def two_parts() -> Part:
     """Two outlines in one drawing."""
-    return plate_of(rectangle(0, 0, 120, 80) + circle(60, 40, 10) + rectangle(200, 0, 90, 60))
+    return plate_of(rectangle(0, 0, 120, 80) + circle(60, 40, 10) + rectangle(200, 0, 290, 60))
 
 
 def star(points: int, outer: float, inner: float) -> str:

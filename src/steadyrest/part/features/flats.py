@@ -13,6 +13,7 @@ from steadyrest.part.features.turned import Slack, loose_angle, reach
 from steadyrest.part.patch import Patch, PatchGraph
 
 PARALLEL_RAD = math.radians(3)
+ROUND_IT_RAD = math.radians(190)  # a milled flat's round end goes half way
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,8 @@ def flats_of(graph: PatchGraph, frame: Frame, slack: Slack, taken: set[int]) -> 
 
 
 def floors_of_gaps(graph: PatchGraph, frame: Frame) -> set[int]:
-    """Ids of planes that rise again beside them, round the axis: the floor between two teeth is no flat.
+    """Ids of planes that rise again beside them, round the axis or all round: the floor between two teeth is no flat,
+    nor is that of a blind cross hole.
 
     Only where joints are exact: what a scan shows of a narrow corner is not to be relied on.
     """
@@ -75,9 +77,17 @@ def floors_of_gaps(graph: PatchGraph, frame: Frame) -> set[int]:
         for own, other in ((joint.a, joint.b), (joint.b, joint.a)):
             beside = patches[other]
             rises = joint.kind == "concave" or (joint.kind == "smooth" and beside.inside)
-            if patches[own].kind == "plane" and rises and runs_along(beside, frame):
+            if patches[own].kind != "plane" or not rises:
+                continue
+            if runs_along(beside, frame) or is_holes_wall(beside, patches[own]):
                 out.add(own)
     return out
+
+
+def is_holes_wall(wall: Patch, floor: Patch) -> bool:
+    """Whether a cylinder stands square on a plane and goes round it: a hole's wall on its floor."""
+    square = wall.kind == "cylinder" and wall.inside and angle_between_lines(wall.axis, floor.axis) < PARALLEL_RAD
+    return square and wall.arc_rad > ROUND_IT_RAD
 
 
 def runs_along(patch: Patch, frame: Frame) -> bool:

@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from itertools import takewhile
 
 import numpy as np
 
@@ -61,10 +63,13 @@ class Side:
     def like(self, other: Side) -> bool:
         """Whether another surface may be the same one of the next tooth."""
         a, b = self.patch, other.patch
-        near = abs(self.middle_mm - other.middle_mm) <= SAME * self.middle_mm
         slack = SAME * (self.high_mm - self.low_mm)
         ends = abs(self.low_mm - other.low_mm) <= slack and abs(self.high_mm - other.high_mm) <= slack
-        return (a.kind, a.inside, self.way) == (b.kind, b.inside, other.way) and near and ends
+        return (a.kind, a.inside, self.way) == (b.kind, b.inside, other.way) and self.near(other) and ends
+
+    def near(self, other: Side) -> bool:
+        """Whether another surface stands as far from the axis."""
+        return abs(self.middle_mm - other.middle_mm) <= SAME * self.middle_mm
 
 
 def toothed(cut: Cut) -> tuple[Toothed, ...]:
@@ -125,7 +130,9 @@ def alike(sides: Sequence[Side]) -> Iterator[list[Side]]:
     """Surfaces that may be the same one of each tooth, the largest rows first."""
     rows: list[list[Side]] = []
     for side in sorted(sides, key=lambda s: (s.patch.kind, s.middle_mm, s.patch.id)):
-        home = next((row for row in reversed(rows) if row[0].like(side)), None)
+        # Rows stand in order of their first surface: farther in, none can be like this one.
+        near = takewhile(partial(begins_near, side), reversed(rows))
+        home = next((row for row in near if row[0].like(side)), None)
         if home is None:
             rows.append([side])
         else:
@@ -137,6 +144,11 @@ def alike(sides: Sequence[Side]) -> Iterator[list[Side]]:
             rows.remove(row)
             rows += [row[::2], row[1::2]]
     yield from sorted(rows, key=lambda row: (-sum(s.patch.area_mm2 for s in row), row[0].patch.id))
+
+
+def begins_near(side: Side, row: Sequence[Side]) -> bool:
+    """Whether a row's first surface is of this kind and stands as far from the axis."""
+    return row[0].patch.kind == side.patch.kind and row[0].near(side)
 
 
 def evenly(row: Sequence[Side], count: int) -> bool:

@@ -1,4 +1,4 @@
-"""Arcs of a turned part's line: a profile holds a ball, a dome or a half-round groove as short tapers that lie on it."""
+"""Arcs of a turned part's line: a profile holds a ball, a dome or a half-round groove as short tapers on its arc."""
 
 from __future__ import annotations
 

@@ -52,8 +52,8 @@ def flat_cuts(part: Part, profile: Profile) -> tuple[FlatCut, ...]:
         if height is None or not 0 < height < radius or high <= low:
             continue
         half = math.sqrt(radius**2 - height**2)
-        for turn in turns_rad(feature, frame @ np.array(feature.axis)):
-            cuts.append(FlatCut(feature.id, height, turn, low, high, half))
+        turns = turns_rad(feature, frame @ np.array(feature.axis))
+        cuts.extend(FlatCut(feature.id, height, turn, low, high, half) for turn in turns)
     return tuple(cuts)
 
 

@@ -54,7 +54,9 @@ def hole_cuts(part: Part, profile: Profile) -> tuple[HoleCut, ...]:
 def off_axis_holes(part: Part) -> list[Feature]:
     """The holes that neither the profile nor a recess of it shows."""
     profile = part.profile
-    named = {s.feature for s in (*profile.outside, *profile.inside, *profile.recesses)} if profile else set[str | None]()
+    named = (
+        {s.feature for s in (*profile.outside, *profile.inside, *profile.recesses)} if profile else set[str | None]()
+    )
     return [f for f in part.features if f.kind == "bore" and f.id not in named and f.size("diameter_mm")]
 
 

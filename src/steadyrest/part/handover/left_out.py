@@ -5,7 +5,6 @@ from __future__ import annotations
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Part
 
-
 OFF_SOLID, OFF_SCAN = 0.002, 0.03  # share of the volume; a scan is worn
 
 

@@ -5,16 +5,19 @@ from __future__ import annotations
 import csv
 import io
 
+from steadyrest.part.datums import places
 from steadyrest.shop.part import Feature, Part, Size
 
 HEAD = (
     "feature", "kind", "size", "nominal", "shown", "state", "odds", "limits low", "limits high", "estimate", "measured",
     "uncertainty", "wear mm", "seen", "on", "from mm", "to mm", "source",
+    "from A mm", "from B mm", "from C mm",
 )  # fmt: skip
 
 
 def sizes_csv(part: Part) -> bytes:
-    """The sizes as CSV in UTF-8 with a mark that spreadsheets look for; a row a size, in mm and degrees.
+    """The sizes as CSV in UTF-8 with a mark that spreadsheets look for; a row a size, in mm and degrees, and where the
+    feature is from the part's datums.
 
     Args:
         part: read, its sizes named or not.
@@ -24,8 +27,10 @@ def sizes_csv(part: Part) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEAD)
     for feature in part.features:
+        found = {place.datum: number(place.mm) for place in places(part.datums, feature)}
+        from_datums = [found.get(name, "") for name in ("A", "B", "C")]
         for size in feature.sizes:
-            writer.writerow([guarded(cell) for cell in row(feature, size)])
+            writer.writerow([guarded(cell) for cell in (*row(feature, size), *from_datums)])
     return out.getvalue().encode("utf-8-sig")
 
 

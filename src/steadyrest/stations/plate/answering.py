@@ -20,7 +20,7 @@ from steadyrest.stations.plate.setting import NotCut, Setting, setting
 from steadyrest.stations.plate.sheet_order import Ordered, ordered
 from steadyrest.stations.plate.support import supported
 from steadyrest.stations.plate.torch import Cut, Torch, cuts
-from steadyrest.stock.nesting.pieces import polygon
+from steadyrest.stock.nesting.pieces import polygon, wrong_with
 from steadyrest.stock.sheet_nests import Keep
 from steadyrest.stock.sheet_outlines import bodies
 from steadyrest.tables.practice import rule
@@ -114,6 +114,10 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
         return NotCut((because("plate.cuts_flat", machine=machine.name),), None)
     if part.size_mm[2] <= 0:
         return NotCut((because("plate.no_thickness"),), because("plate.nearest_thickness"))
+    wrong = [(body, what) for body in bodies(part.flat) if (what := wrong_with(body.ring, body.holes))]
+    if wrong:
+        said = tuple(because("plate.no_outline", body=float(body.number + 1), what=what) for body, what in wrong)
+        return NotCut(said, because("plate.nearest_outline"))
     misses: list[tuple[float, Reason]] = []
     for body in bodies(part.flat):
         x0, y0, x1, y1 = body.shape.minimum_rotated_rectangle.bounds

@@ -27,44 +27,40 @@ def supported(sheet: SheetCut, shapes: Mapping[int, Polygon], setting: Setting, 
     """
     if slat_gap_mm <= 0:
         return sheet
+    falls = {number: tabs(shape, setting) if small(shape, slat_gap_mm) else 0 for number, shape in shapes.items()}
     found: list[Laid] = []
+    turned: dict[tuple[int, float], Polygon] = {}
     for k, laid in enumerate(sheet.laid):
-        if k >= MOST_LOOKED_AT:
-            found.append(_as_likely(laid, shapes[laid.body], setting, slat_gap_mm))
+        if falls[laid.body]:
+            found.append(replace(laid, tabs=falls[laid.body]))
             continue
-        shape = translate(rotate(shapes[laid.body], laid.turn_deg, origin=(0.0, 0.0)), laid.x_mm, laid.y_mm)
-        found.append(_judged(laid, shape, setting, slat_gap_mm))
+        key = (laid.body, laid.turn_deg)
+        if key not in turned:
+            turned[key] = rotate(shapes[laid.body], laid.turn_deg, origin=(0.0, 0.0))
+        x0, _, x1, _ = turned[key].bounds
+        if k < MOST_LOOKED_AT:
+            tips = _tips(translate(turned[key], laid.x_mm, laid.y_mm), slat_gap_mm)
+        else:
+            # Without looking: a part shorter than two gaps may stand anywhere between them.
+            tips = x1 - x0 < 2.0 * slat_gap_mm
+        found.append(replace(laid, tips=tips))
     return replace(sheet, laid=tuple(found))
 
 
-def _judged(laid: Laid, shape: Polygon, setting: Setting, gap_mm: float) -> Laid:
-    """Where the slats stand under a part: its centre of mass must lie between two that carry it."""
+def _tips(shape: Polygon, gap_mm: float) -> bool:
+    """Whether a part's centre of mass lies outside of the slats that carry it."""
     x0, y0, x1, y1 = shape.bounds
-    first, last = math.ceil(x0 / gap_mm), math.floor(x1 / gap_mm)
     carried = [
         k * gap_mm
-        for k in range(first, last + 1)
+        for k in range(math.ceil(x0 / gap_mm), math.floor(x1 / gap_mm) + 1)
         if LineString(((k * gap_mm, y0 - 1.0), (k * gap_mm, y1 + 1.0))).intersects(shape)
     ]
-    if small(shape, gap_mm):
-        return replace(laid, tabs=tabs(shape, setting))
-    middle = shape.centroid.x
-    if not carried or not min(carried) < middle < max(carried):
-        return replace(laid, tips=True)
-    return laid
-
-
-def _as_likely(laid: Laid, shape: Polygon, setting: Setting, gap_mm: float) -> Laid:
-    """Without looking at its slats: a part shorter than two gaps may stand anywhere."""
-    x0, _, x1, _ = rotate(shape, laid.turn_deg, origin=(0.0, 0.0)).bounds
-    if small(shape, gap_mm):
-        return replace(laid, tabs=tabs(shape, setting))
-    return replace(laid, tips=x1 - x0 < 2.0 * gap_mm)
+    return not carried or not min(carried) < shape.centroid.x < max(carried)
 
 
 def small(shape: Polygon, gap_mm: float) -> bool:
     """Whether a part falls between two slats whichever way it lies."""
-    corners = Polygon(shape.exterior).convex_hull.boundary.coords
+    corners = list(Polygon(shape.exterior).convex_hull.boundary.coords)
     return max(math.dist(a, b) for a in corners for b in corners) < gap_mm
 
 

@@ -48,6 +48,19 @@ class YesOrNo:
 
 
 @dataclass(frozen=True, slots=True)
+class SeenRow:
+    """A job whose part is like this one. alike: how much, in words. hours: planned and worked, in words."""
+
+    number: int
+    what: str
+    alike: str
+    when: str
+    price: str
+    hours: str
+    became: str
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeRow:
     what: str
     before: str
@@ -273,6 +286,7 @@ class IsItRight:
 class JobPage:
     """how: what speaks against it, too. when, price: None where nothing is planned. papers: (words, address).
 
+    seen: jobs whose parts are alike.
     asked, planned: what was wanted; when and with which seed it was planned. to_ask: questions for the visitor, open.
     parts: of a job of several, else None.
     """
@@ -283,6 +297,7 @@ class JobPage:
     asked: str
     take: TakeIt
     said: YesOrNo
+    seen: tuple[SeenRow, ...]
     changes: Changes | None
     is_it: WhatIsIt
     parts: Parts | None

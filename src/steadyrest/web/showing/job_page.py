@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.desk.refused import refused
+from steadyrest.desk.seen_before import SAME, SeenBefore
 from steadyrest.desk.taken import FROM, WHY_NOT
-from steadyrest.web.pages.job import JobPage, TakeIt, YesOrNo
+from steadyrest.units import show_time
+from steadyrest.web.pages.job import JobPage, SeenRow, TakeIt, YesOrNo
 from steadyrest.web.pages.top import Top
 from steadyrest.web.showing import joined
 from steadyrest.web.showing.by_when import by_when
@@ -20,6 +23,7 @@ from steadyrest.web.showing.is_it_right import is_it_right
 from steadyrest.web.showing.what_is_it import what_is_it
 from steadyrest.web.showing.words import Words
 
+NEARLY = 0.85
 SAID = {
     "asked": "Nothing is answered yet.",
     "promised": "Taken: it stands in the week.",
@@ -35,7 +39,7 @@ PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("
 
 def page(
     kept: KeptJob, before: PlanAnswer | None, *, token: str, touch: str = "", trouble: str = "", typed: str = "",
-    measured: str = "",
+    measured: str = "", seen: Sequence[SeenBefore] = (),
 ) -> JobPage:  # fmt: skip
     """A job's page.
 
@@ -45,6 +49,7 @@ def page(
         token: for its forms. touch: marks the forms that count once.
         trouble, typed: why the last reading was not written down, and what was typed.
         measured: how the lot stands by what was measured, in words; "" where nothing was.
+        seen: jobs whose parts are alike.
     Returns: the page.
     """
     answer, best = kept.answer, kept.answer.best
@@ -56,6 +61,7 @@ def page(
         asked=asked(kept, words),
         take=take_it(answer, words),
         said=said(kept, token=token, touch=touch),
+        seen=tuple(seen_row(one, words) for one in seen),
         changes=changes(kept, before, words),
         is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
         parts=joined.parts(answer, answer.joined, words) if answer.joined is not None else None,
@@ -87,6 +93,21 @@ def planned(answer: PlanAnswer, words: Words) -> str:
     return (
         f"Planned {words.moment(answer.now)} with seed {answer.seed}: the same input and seed give the same "
         f"answer.{example}"
+    )
+
+
+def seen_row(one: SeenBefore, words: Words) -> SeenRow:
+    """A job whose part is alike."""
+    planned = f"{show_time(one.planned_s)} planned" if one.planned_s else ""
+    worked = f"{show_time(one.worked_s)} worked" if one.worked_s else ""
+    return SeenRow(
+        number=one.number,
+        what=one.what + ("" if one.customer == "not said" else f", for {one.customer}"),
+        alike="the same sizes" if one.score >= SAME else "nearly the same sizes" if one.score >= NEARLY else "alike",
+        when=words.moment(one.when),
+        price=one.price,
+        hours=", ".join(part for part in (planned, worked) if part),
+        became=SAID.get(one.state, SAID["asked"]),
     )
 
 

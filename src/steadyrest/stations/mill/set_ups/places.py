@@ -71,7 +71,12 @@ def _in_vises(hold: Hold, limits: MillLimits, *, between_mm: float, most: int) -
         if alike < fit
         else because("mill.more_jaw", jaw_mm=jaw_mm, long_mm=long_mm, between_mm=between_mm)
     )
-    why = [because("mill.many_vise", count=float(count), vises=float(vises), each=float(each), between_mm=between_mm)]
+    told = because("mill.many_vise", count=float(count), between_mm=between_mm)
+    if vises > 1:
+        told = because(
+            "mill.many_vises", count=float(count), vises=float(vises), each=float(each), between_mm=between_mm
+        )
+    why = [told]
     if count < most:
         why.append(limit)
         if vises < limits.vises:
