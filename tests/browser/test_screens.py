@@ -16,7 +16,20 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.conftest import Served
 
 pytestmark = pytest.mark.browser
-PAGES = ("/", "/new", "/jobs/{goes}", "/jobs/{no}", "/leave", "/leave/{check}", "/clock?person=ambra", "/week", "/today", "/true", "/rules", "/nowhere")
+PAGES = (
+    "/",
+    "/new",
+    "/jobs/{goes}",
+    "/jobs/{no}",
+    "/leave",
+    "/leave/{check}",
+    "/clock?person=ambra",
+    "/week",
+    "/today",
+    "/true",
+    "/rules",
+    "/nowhere",
+)
 SLOWEST_MS = 60_000
 OPEN_ALL = "() => document.querySelectorAll('details').forEach(one => { one.open = true })"
 

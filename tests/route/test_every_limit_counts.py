@@ -177,6 +177,8 @@ def pairs(limit: Limit) -> Iterator[tuple[Shop, Shop]]:
             yield shop, with_machine(shop, replace(machine, set_up_s=machine.set_up_s * f))
         return
     beside = BESIDE.get(limit.name, {})
+    if not set(beside) <= {field.name for field in fields(machine.limits)}:
+        beside = {}  # another kind of machine's field of the same name
     machine = replace(machine, limits=replace(machine.limits, **beside))
     if beside is DRIVEN:
         machine = replace(machine, tools=(*machine.tools, *driven_tools(machine)))

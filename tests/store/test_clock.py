@@ -86,6 +86,18 @@ class Clock(RuleBasedStateMachine):
                 assert [one for one in late if one.end is None] == [
                     one for one in found if one.end is None and one.person == person
                 ]
+            # One job's stretches from its own first entry to the next rest come to the same as from the whole.
+            for person in self.people:
+                for job_id in self.jobs:
+                    mine = [e for e in everything if e.job_id == job_id and e.person == person]
+                    if mine:
+                        first, last = min(e.happened for e in mine), max(e.happened for e in mine)
+                        begin = clock.idle_since(session, person, before=first)
+                        end = clock.idle_after(session, person, after=last)
+                        near = clock.entries(session, person=person, since=begin, until=end)
+                        assert [one for one in stretches.stretches(near, now=now) if one.job_id == job_id] == [
+                            one for one in found if one.job_id == job_id and one.person == person
+                        ]
         counted = {}
         for one in found:
             what = (one.person, self.jobs.index(one.job_id), one.step)

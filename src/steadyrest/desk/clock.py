@@ -248,7 +248,9 @@ def offered(store: Store, person: str, *, now: datetime) -> tuple[Offered, ...]:
             if ledger.job_state(ledger.entries(session, job.id)) in CLOSED:
                 continue
             steps = steps_of(session, job)
-            done = {one.step for one in progress(session, job.id, now=now) if one.done is not None}
+            told = clock.entries(session, job_id=job.id)
+            steps_said = stretches.progress(told, (), job_id=job.id, now=now)
+            done = {one.step for one in steps_said if one.done is not None}
             left = [k for k in range(1, len(steps) + 1) if k not in done]
             lately = mine[::-1].index(job.id) if job.id in mine else len(mine)
             found.append((lately, Offered(job.number, job.what, job.due, steps, left[0] if left else None)))
@@ -285,9 +287,10 @@ def job_works(session: Session, job_id: JobId, *, now: datetime) -> tuple[WorkSt
     about = clock.entries(session, job_id=job_id)
     found: list[WorkStretch] = []
     for person in dict.fromkeys(entry.person for entry in about):
-        first = min(entry.happened for entry in about if entry.person == person)
-        begin = clock.idle_since(session, person, before=first)
-        kept = clock.entries(session, person=person, since=begin or first)
+        moments = [entry.happened for entry in about if entry.person == person]
+        begin = clock.idle_since(session, person, before=min(moments))
+        end = clock.idle_after(session, person, after=max(moments))
+        kept = clock.entries(session, person=person, since=begin, until=end)
         found += (one for one in stretches.stretches(kept, now=now) if one.job_id == job_id)
     return tuple(sorted(found, key=lambda one: (one.start, one.begun_by)))
 
@@ -317,14 +320,18 @@ def listed(
     with store.reading() as session:
         about = job_of(session, job)
         job_id = about.id if about else None
-        entries = clock.entries(session, person=person, job_id=job_id)
-        works = job_works(session, job_id, now=now) if job_id is not None else ()
-        if job_id is None:
+        entries = clock.entries(session, person=person, job_id=job_id, since=since)
+        if job_id is not None:
+            works = job_works(session, job_id, now=now)
+        elif since is not None:
+            works = works_since(session, shop, since=since, now=now)
+        else:
             works = stretches.stretches(clock.entries(session, person=person), now=now)
-        works = tuple(one for one in works if person in (None, one.person))
-        if since is not None:
-            entries = tuple(one for one in entries if one.happened >= since)
-            works = tuple(one for one in works if one.end is None or one.end > since)
+        works = tuple(
+            one
+            for one in works
+            if person in (None, one.person) and (since is None or one.end is None or one.end > since)
+        )
         numbers = tuple((one.id, one.number) for one in jobs.jobs(session))
         return Listed(entries, in_words(session, shop, works, now=now), numbers)
 

@@ -19,8 +19,8 @@ from steadyrest.desk.joined_answer import JoinedAnswer
 from steadyrest.desk.which_shop import ShopSaid, which_shop
 from steadyrest.desk.worth_reading import with_worth, worth_reading
 from steadyrest.measure.plan import Measure, measuring_plan
-from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.part.flat.thickness import with_thickness
+from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.price.answer import Price
 from steadyrest.price.price import Circumstances, price
 from steadyrest.promise.answer import HOLDS, Promise

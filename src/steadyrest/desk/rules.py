@@ -18,7 +18,7 @@ from steadyrest.tables.practice import deciding, rules, unit_of
 from steadyrest.tables.rows import rows
 from steadyrest.trouble import BadInput
 
-WAYS = ("lathe", "mill", "saw", "bench", "form", "mould", "grinder", "brake", "jet")
+WAYS = ("lathe", "mill", "saw", "bench", "form", "mould", "grinder", "brake", "cutter", "jet")
 WORKS: tuple[tuple[cutting.Work, str, str], ...] = (
     ("turn", "lathe", "turning"), ("drill", "", "drilling"), ("mill", "mill", "milling"),
 )  # fmt: skip

@@ -180,11 +180,7 @@ def _breaks(
     fixed = _fixed_s({q: each.labour_s for q, each in stated.items()})
     mine, breaks = stated[quantity], list[Break]()
     for q, each in stated.items():
-        cash = (
-            sold.cash
-            if q == quantity
-            else _sum((line.amount for line in goes_out(routes[q], q)), shop)
-        )
+        cash = sold.cash if q == quantity else _sum((line.amount for line in goes_out(routes[q], q)), shop)
         scaled = replace(
             sold,
             labour=sold.labour * _over(each.labour, mine.labour),

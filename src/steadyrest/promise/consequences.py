@@ -82,9 +82,7 @@ def plan_rows(
     return tuple(sorted(rows, key=lambda row: (row.start, row.end, row.job, row.step, row.phase)))
 
 
-def loads(
-    week: Week, flat: Flat, draws: WeekDraws, outcome: Outcome, *, shop: Shop, new: int = 1
-) -> tuple[Load, ...]:
+def loads(week: Week, flat: Flat, draws: WeekDraws, outcome: Outcome, *, shop: Shop, new: int = 1) -> tuple[Load, ...]:
     """Hours that all work due by the new job's due time asks, against the hours there until then.
 
     Args:

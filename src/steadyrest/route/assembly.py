@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from steadyrest.route.costing import route_cost
 from steadyrest.route.datums import with_datums
 from steadyrest.route.drawer import with_drawer
-from steadyrest.route.lifts import Weights, with_lifts
+from steadyrest.route.lifts import Weights, too_heavy, with_lifts
 from steadyrest.route.precedence import while_on_order, with_precedence
 from steadyrest.route.roughing import rough_and_finish
 from steadyrest.route.sending import Sent, send_out
@@ -245,6 +245,6 @@ def _route(
         cost=cost,
         handling=(
             *weights(job.part, choice, material=job.material, quantity=job.quantity, shop=job.shop),
-            *(step.lifted for step in steps if step.lifted is not None),
+            *(step.lifted for step in steps if step.lifted is not None and too_heavy(step.lifted)),
         ),
     )

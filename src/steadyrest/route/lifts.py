@@ -76,6 +76,16 @@ def load_at(step: Step, weighs: Weights) -> Load | None:
     return Load(weighs.finished_kg, across_mm, bench, 2.0 * many)
 
 
+def too_heavy(lifted: Figure) -> bool:
+    """Whether what is lifted is more than one person may.
+
+    Args:
+        lifted: of a step.
+    Returns: whether it is.
+    """
+    return any(reason.key in ("lift.two", "lift.hoist") for reason in lifted.why)
+
+
 def _with_lift(step: Step, load: Load | None, shop: Shop) -> Step:
     if load is None or load.mass_kg <= 0:
         return step

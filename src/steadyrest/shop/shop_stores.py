@@ -67,7 +67,7 @@ def _ring(fields: Fields, key: str, found: object) -> tuple[tuple[float, float],
     """Corners of a plate's edge, or of a hole in it, in order."""
     do = "Write three or more corners in order: [[x, y], [x, y], [x, y], ...]."
     if fields.text("shape") != "plate":
-        raise fields.wrong(key, "only a plate has an outline.", "Leave it out, or say shape = \"plate\".")
+        raise fields.wrong(key, "only a plate has an outline.", 'Leave it out, or say shape = "plate".')
     if not isinstance(found, list) or len(cast(list[object], found)) < 3:
         raise fields.wrong(key, f"{found!r} is not an outline.", do)
     corners: list[tuple[float, float]] = []

@@ -74,6 +74,9 @@ def _from_piece(piece: Piece, part: Part, *, material: Material, quantity: int, 
     if piece.shape == "tube":
         reasons.append(because("stock.tube", piece=piece.id))
         return no(reasons)
+    if piece.outline_mm or piece.holes_mm:
+        reasons.append(because("sheetstock.cut_into", piece=piece.id))
+        return no(reasons)
     wants = _in_piece(piece, part, shop)
     if wants is None:
         reasons.append(_too_small(piece, part))

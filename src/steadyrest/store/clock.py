@@ -97,14 +97,19 @@ def correctable(session: Session, entry_id: ClockId) -> ClockEntry:
 
 
 def entries(
-    session: Session, *, person: str | None = None, job_id: JobId | None = None, since: datetime | None = None
+    session: Session,
+    *,
+    person: str | None = None,
+    job_id: JobId | None = None,
+    since: datetime | None = None,
+    until: datetime | None = None,
 ) -> tuple[ClockEntry, ...]:
-    """Entries in the order they were told, corrected ones included unless `since` is given.
+    """Entries in the order they were told, corrected ones included unless `since` or `until` is given.
 
     Args:
         session: a transaction.
         person, job_id: only theirs; None: anybody's, any.
-        since: only what happened from this moment on; None: all.
+        since, until: only what happened from this moment on, and up to that one; None: all.
     Returns: entries.
     """
     row = schema.clock.c
@@ -114,9 +119,13 @@ def entries(
     if job_id is not None:
         asked = asked.where(row.job_id == job_id)
     if since is not None:
-        # Without those corrected since: what corrects them may have happened earlier.
+        asked = asked.where(row.happened >= since)
+    if until is not None:
+        asked = asked.where(row.happened <= until)
+    if since is not None or until is not None:
+        # Without those corrected since: what corrects them may have happened outside of these moments.
         later = schema.clock.alias()
-        asked = asked.where(row.happened >= since, ~select(later.c.id).where(later.c.replaces == row.id).exists())
+        asked = asked.where(~select(later.c.id).where(later.c.replaces == row.id).exists())
     return tuple(ClockEntry(*found) for found in session.execute(asked))
 
 
@@ -151,6 +160,21 @@ def idle_since(session: Session, person: str, *, before: datetime) -> datetime |
         elif kind != "beside":
             return fresh
     return fresh
+
+
+def idle_after(session: Session, person: str, *, after: datetime) -> datetime | None:
+    """The first moment after another at which all that ran of a person ended; None if that has not been yet."""
+    row, later = schema.clock.c, schema.clock.alias()
+    return session.execute(
+        select(row.happened)
+        .where(
+            row.person == person, row.happened > after, row.kind.in_(("start", "stop")),
+            (row.kind == "start") | row.job_id.is_(None),
+            ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+        )
+        .order_by(row.happened, row.id)
+        .limit(1)
+    ).scalar()  # fmt: skip
 
 
 def standing(all_entries: Iterable[ClockEntry]) -> tuple[ClockEntry, ...]:

@@ -105,8 +105,12 @@ def shared_out(of: Iterable[WorkStretch], now: datetime) -> Iterator[WorkStretch
     kept = tuple(of)
     marks = sorted({at for one in kept for at in (one.start, one.end or max(now, one.start))})
     parts: dict[ClockId, list[Shared]] = {}
+    to_come = sorted(kept, key=lambda one: (one.start, one.begun_by), reverse=True)
+    here: list[WorkStretch] = []
     for a, b in pairwise(marks):
-        here = [one for one in kept if one.start <= a and (one.end or now) >= b]
+        while to_come and to_come[-1].start <= a:
+            here.append(to_come.pop())
+        here = [one for one in here if (one.end or now) >= b]
         if len(here) > 1:
             for one in here:
                 parts.setdefault(one.begun_by, []).append(Shared(a, b, Fraction(1, len(here))))

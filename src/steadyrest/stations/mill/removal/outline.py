@@ -131,7 +131,7 @@ def _corners(cleared: BoolArray, standing: BoolArray, y: int, x: int) -> int:
     return found
 
 
-def admits(cleared: BoolArray, far_sq: IntArray, rim: int, *, least: float) -> float:
+def admits(cleared: BoolArray, far_sq: IntArray, rim: int, *, least: float, halvings: int = HALVINGS) -> float:
     """The radius of the largest disc that still gets to nearly all of a cleared area.
 
     Args:
@@ -139,14 +139,15 @@ def admits(cleared: BoolArray, far_sq: IntArray, rim: int, *, least: float) -> f
         far_sq: (ny + 2 rim, nx + 2 rim) squared distance to what is shut, in cells.
         rim: cells round the cleared area that the distances have too.
         least: a radius that gets everywhere: the cutter's, in cells.
+        halvings: of what it lies between; 0: the least is told.
     Returns: cells; at least `least`.
     """
     inner = far_sq[rim : far_sq.shape[0] - rim, rim : far_sq.shape[1] - rim] if rim else far_sq
     whole = int(np.count_nonzero(cleared))
-    if not whole:
+    if not whole or not halvings:
         return least
     low, high = least, math.sqrt(min(int(inner[cleared].max()), max(far_sq.shape) ** 2))
-    for _ in range(HALVINGS):
+    for _ in range(halvings):
         if high <= low + 0.5:
             break
         middle = math.sqrt(low * high) if low > 0 else high / 2.0

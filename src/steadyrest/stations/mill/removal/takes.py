@@ -11,7 +11,7 @@ import numpy as np
 from steadyrest.shop.floor import Tool
 from steadyrest.stations.mill.removal.cells import BoolArray
 from steadyrest.stations.mill.removal.distance import IntArray, distance_sq
-from steadyrest.stations.mill.removal.outline import Outline, admits, labelled, outline_of
+from steadyrest.stations.mill.removal.outline import HALVINGS, Outline, admits, labelled, outline_of
 from steadyrest.stations.mill.removal.reached import Portion, reached_by
 from steadyrest.stations.mill.removal.slabs import Slab
 from steadyrest.stations.mill.taking import Layer, Take
@@ -200,7 +200,11 @@ def _take(
 
 def _layer(cells: SetUpCells, portion: Portion, shape: Outline, tool: Tool, *, area_mm2: float) -> Layer:
     pitch = cells.pitch_mm
-    across = admits(shape.labels > 0, portion.slab.far_sq, cells.rim, least=tool.diameter_mm / 2.0 / pitch)
+    # An area open to the air is cut in rows, which ask for no way's width: no need to look for the narrowest.
+    halvings = HALVINGS if shape.open_share < 0.5 else 0
+    across = admits(
+        shape.labels > 0, portion.slab.far_sq, cells.rim, least=tool.diameter_mm / 2.0 / pitch, halvings=halvings
+    )
     narrowest = max(2.0 * across * pitch - pitch, tool.diameter_mm)
     regions = max(shape.regions, 1)
     return Layer(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numba as nb
 import numpy as np
 import numpy.typing as npt
 
@@ -57,8 +58,8 @@ def borne(stock: BoolArray, *, axis: int, zone: slice, pitch_mm: float, e_mpa: f
 def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, touched: BoolArray) -> Bound:
     """Legs with air between them: each a plate clamped where metal runs through, above or below the jaws."""
     gripped = turned[zone][:, touched]
-    there = gripped.any(axis=2)
-    through = np.asarray(_runs(gripped) == gripped.sum(axis=2)) & there
+    there = _thickness(gripped) > 0
+    through = _through(gripped)
     if not there.any() or through.sum() >= SOLID * there.sum():
         return math.inf, ()
     legs = _first_run(gripped)[there], _first_run(gripped[:, :, ::-1])[there]
@@ -66,10 +67,7 @@ def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, tou
     wide_mm = float(np.count_nonzero(touched)) * pitch_mm
     middle = (zone.start + zone.stop - 1) / 2.0
     whole = turned[:, touched]
-    solid = np.flatnonzero(
-        (np.asarray(_runs(whole) == whole.sum(axis=2)) & whole.any(axis=2)).sum(axis=1)
-        >= SOLID * np.count_nonzero(touched)
-    )
+    solid = np.flatnonzero(_through(whole).sum(axis=1) >= SOLID * np.count_nonzero(touched))
     high_mm = float(np.abs(solid - middle).min()) * pitch_mm if len(solid) else math.inf
     long_mm = float(len(touched)) * pitch_mm
     inertia = wide_mm * thick_mm**3 / 12.0
@@ -87,34 +85,62 @@ def _squeezed(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float, tou
 def _leaning(turned: BoolArray, zone: slice, pitch_mm: float, e_mpa: float) -> Bound:
     """Work above the jaws as a beam clamped in them, pushed at its top towards a jaw."""
     above = turned[: zone.start]
-    rows = np.flatnonzero(above.any(axis=(1, 2)))
+    cells = _thickness(above)
+    rows = np.flatnonzero(cells.any(axis=1))
     if not len(rows):
         return math.inf, ()
-    above = above[rows[0] :]
-    thick = above.sum(axis=2).astype(np.float64) * pitch_mm
+    thick = cells[rows[0] :].astype(np.float64) * pitch_mm
     inertia = (thick**3).sum(axis=1) * pitch_mm / 12.0
-    arm = (np.arange(len(above)) + 0.5) * pitch_mm
+    arm = (np.arange(len(thick)) + 0.5) * pitch_mm
     yields = float((arm**2 * pitch_mm / (e_mpa * np.maximum(inertia, 1e-9))).sum())
     push_n = rule("rough_bend_mm") / yields
     at = int(np.argmin(inertia))
     wide = thick[at]
     thin_mm = float(wide[wide > 0].mean()) if (wide > 0).any() else 0.0
     why = because(
-        "mill.leans", thick_mm=thin_mm, high_mm=len(above) * pitch_mm, push_n=push_n, bend_mm=rule("rough_bend_mm")
+        "mill.leans", thick_mm=thin_mm, high_mm=len(thick) * pitch_mm, push_n=push_n, bend_mm=rule("rough_bend_mm")
     )
     return push_n, (why,)
 
 
+@nb.njit(cache=True, nogil=True)
 def _first_run(cells: BoolArray) -> npt.NDArray[np.int64]:
-    """How many cells hang together from the first one on, along the last direction."""
-    count = cells.shape[-1]
-    first = cells.argmax(axis=-1)
-    at = np.arange(count)
-    gap = ~cells & (at >= first[..., None])
-    end = np.where(gap.any(axis=-1), gap.argmax(axis=-1), count)
-    return np.where(cells.any(axis=-1), end - first, 0)
+    """How many cells hang together from the first one on, along the last of three directions."""
+    found = np.zeros(cells.shape[:2], np.int64)
+    for z in range(cells.shape[0]):
+        for y in range(cells.shape[1]):
+            run = 0
+            for x in range(cells.shape[2]):
+                if cells[z, y, x]:
+                    run += 1
+                elif run:
+                    break
+            found[z, y] = run
+    return found
 
 
-def _runs(cells: BoolArray) -> npt.NDArray[np.int64]:
-    """The first run's length: all of the cells where metal runs through without a gap."""
-    return _first_run(cells)
+@nb.njit(cache=True, nogil=True)
+def _through(cells: BoolArray) -> BoolArray:
+    """Where there is metal and it runs from its first cell to its last without a gap, along the last direction."""
+    found = np.zeros(cells.shape[:2], np.bool_)
+    for z in range(cells.shape[0]):
+        for y in range(cells.shape[1]):
+            runs, before = 0, False
+            for x in range(cells.shape[2]):
+                now = cells[z, y, x]
+                if now and not before:
+                    runs += 1
+                before = now
+            found[z, y] = runs == 1
+    return found
+
+
+@nb.njit(cache=True, nogil=True)
+def _thickness(cells: BoolArray) -> npt.NDArray[np.int64]:
+    """How many cells of metal there are along the last direction."""
+    found = np.zeros(cells.shape[:2], np.int64)
+    for z in range(cells.shape[0]):
+        for y in range(cells.shape[1]):
+            for x in range(cells.shape[2]):
+                found[z, y] += cells[z, y, x]
+    return found
