@@ -34,7 +34,8 @@ class JobSheet:
     """What stands on a job sheet.
 
     number, what, customer, due: of the job. quantity, material: what is made. made: when this was printed.
-    part_svg, pegs_svg, night_svg, sheets_svg: pictures from papers/drawing, "" for none. promise: None before anything is promised.
+    part_svg, pegs_svg, night_svg, sheets_svg: pictures from papers/drawing, "" for none. promise: None before one is
+        given.
     cautions: that hold for the whole job; those of a step stand at the step.
     link: where the code on the sheet leads, "" for no code. parts: of a job of several, each in words.
     """

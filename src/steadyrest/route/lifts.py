@@ -16,7 +16,7 @@ from steadyrest.shop.work import Blank, Step
 from steadyrest.tables.practice import rule
 
 LONGEST_MIN = 480.0
-HELD_RAW = ("turn", "mill", "grind", "bend", "jet")
+HELD_RAW = ("turn", "mill", "grind", "bend", "plate")
 DESK = ("prepare",)
 
 

@@ -3,7 +3,8 @@
 What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
 (prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [vendor.NAME], [gauge.NAME], [[job]]
 with [[job.phase]] for work already promised, [shared.NAME] for what machines share, [program."FILE.nc"] for the leaving
-check (leaving_file.py keeps its values), [billing] for what is charged (price/statement/billing.py reads it). demo/shop.toml is a whole one.
+check (leaving_file.py keeps its values), [billing] for what is charged (price/statement/billing.py reads it).
+demo/shop.toml is a whole one.
 """
 
 from __future__ import annotations
