@@ -77,7 +77,7 @@ def read_leaving(text: str, where: str) -> tuple[tuple[LeavingMachine, ...], tup
     found = tuple(
         leaving_machine(name, fields, planned=tuple(fields.table) if whole else ())
         for name, fields in file.named("machine")
-        if fields.text("kind", among=get_args(MachineKind)) in ("mill", "lathe")
+        if fields.text("kind", among=(*get_args(MachineKind), "jet")) in ("mill", "lathe")
     )
     return found, programs(file)
 
