@@ -153,7 +153,7 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (package / "stations" / "polish.py").write_text(STATION.lstrip(), encoding="utf-8")
     add(package / "wording" / "words" / "stations.toml", WORDS)
     known = package / "stations" / "known.py"
-    change(known, "import deliver, hand, inspect,", "import deliver, hand, inspect, polish,")
+    change(known, "outside, prepare, saw", "outside, polish, prepare, saw")
     change(known, '    "deliver": deliver.answer,\n', '    "deliver": deliver.answer,\n    "polish": polish.answer,\n')
     change(package / "route" / "assembly.py", '"inspect", "deliver")', '"inspect", "polish", "deliver")')
     (home / "tests" / "stations" / "test_polish.py").write_text(STATION_TEST, encoding="utf-8")

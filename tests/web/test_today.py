@@ -67,6 +67,7 @@ def test_everybody_is_told_what_comes_next(own: Open) -> None:
 
 
 def test_what_is_ready_leaves_today_until_it_is_delivered(own: Open) -> None:
+    says(own, f"/jobs/{own.goes}/answer", answer="yes")
     says(own, f"/jobs/{own.goes}/answer", answer="ready")
     page = own.client.get("/today").text
     assert "ready to go" in page

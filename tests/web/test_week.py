@@ -46,6 +46,7 @@ def test_a_job_stands_in_the_week_once_it_is_taken_and_not_before(own: Open) -> 
 
 
 def test_the_next_plan_sees_what_was_taken_and_its_own_replan_does_not(own: Open) -> None:
+    says(own, f"/jobs/{own.goes}/answer", answer="yes")
     place = open_place(own.folder, None)
     try:
         taken = as_it_stands(place.said, place.store, now=workshop.NOW).shop
@@ -57,6 +58,7 @@ def test_the_next_plan_sees_what_was_taken_and_its_own_replan_does_not(own: Open
 
 
 def test_a_machine_that_stands_is_supposed_with_odds_before_and_after_and_nothing_is_kept(own: Open) -> None:
+    says(own, f"/jobs/{own.goes}/answer", answer="yes")
     before = own.client.get("/week").text
     begin, end = "2026-11-27T13:00", "2026-12-01T13:00"
     answer = says(own, "/week", machine="lathe", **{"from": begin, "to": end})

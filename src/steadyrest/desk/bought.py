@@ -96,6 +96,10 @@ def say_bought(store: Store, number: int, said: str, shop: Shop, *, who: str, no
         kept = keeping.kept(session, job) if job is not None else None
         if kept is None:
             raise BadInput(where=f"job {number}", what="there is no such job.", do="Look at the bench.")
+        if kept.state not in ledger.TAKEN:
+            raise BadInput(
+                where=f"job {number}", what=f"it is {kept.state}.", do="Buy for work that is taken and open."
+            )
         far = bought(session, kept, shop, now=now)
         if far.stage == "nothing" or far.stage == SAID[said] or far.stage == "here":
             raise BadInput(where=f"job {number}", what=f"there is nothing to be {said}.", do="Look at the page anew.")

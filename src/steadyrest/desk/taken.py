@@ -14,12 +14,12 @@ from steadyrest.desk.keeping import KeptJob
 from steadyrest.shop.floor import PromisedPhase, PromisedWork, Shop
 from steadyrest.shop.work import Phase, Step
 from steadyrest.store import jobs, ledger, touches
+from steadyrest.store.ledger import TAKEN
 from steadyrest.store.opening import Session, Store
 from steadyrest.trouble import BadInput
 
 VERB = "yes or no"
 OPEN = ("asked", "planned")
-TAKEN = ("promised", "begun")
 # Why a job was not taken, kept for what later prices learn from it.
 WHY_NOT = ("price", "too late", "not our work", "went elsewhere", "no answer", "other")
 LONGEST = 500

@@ -10,11 +10,12 @@ from steadyrest.desk import clock, keeping
 from steadyrest.desk.bought import Bought, bought
 from steadyrest.desk.clock import PersonNow
 from steadyrest.desk.keeping import KeptJob
-from steadyrest.desk.taken import TAKEN, agreed_due
+from steadyrest.desk.taken import agreed_due
 from steadyrest.desk.week_now import WeekNow
 from steadyrest.promise.answer import HOLDS, PlanRow
 from steadyrest.promise.own_week import OwnJob
 from steadyrest.store import jobs
+from steadyrest.store.ledger import TAKEN
 from steadyrest.store.opening import Session, Store
 
 NEXT = 3  # rows told of each person

@@ -25,6 +25,7 @@ Body = Mapping[str, str | float | int | bool | None]
 
 # An entry of these kinds sets the job's state; of any other kind (reading, hours, step done) leaves it.
 STATES = ("asked", "planned", "promised", "declined", "begun", "ready", "delivered", "paid")
+TAKEN = ("promised", "begun")  # and not yet ready
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
@@ -105,7 +105,7 @@ def test_slopes_are_those_of_the_energy(one, other, here, dx, dy, turn):
     )
     # What the descent calls the slope of one part is half of the energy's.
     assert np.allclose(2 * sums[:3], slope[0], rtol=1e-7, atol=1e-6)
-    eps, found = 1e-4, np.zeros(3)
+    eps, found, as_it_is = 1e-4, np.zeros(3), energy(on.forms, on.room, on.stand, even, still, np.zeros((2, 3)))
     for k in range(3):
         ends = list[float]()
         for side in (-1, 1):
@@ -114,6 +114,8 @@ def test_slopes_are_those_of_the_energy(one, other, here, dx, dy, turn):
             settle(on.forms, on.stand, 0, int(on.base[0]), moved)
             ends.append(energy(on.forms, on.room, on.stand, even, still, np.zeros((2, 3))))
         found[k] = (ends[1] - ends[0]) / (2 * eps)
+        before, after = (as_it_is - ends[0]) / eps, (ends[1] - as_it_is) / eps
+        assume(abs(before - after) <= 0.05 * (1.0 + abs(found[k])))  # at a ridge there is no slope
     # A point that passes from cell to cell within the difference bends it a little.
     assert np.allclose(found, slope[0], rtol=0.05, atol=0.05 * (1.0 + np.abs(slope[0]).max()))
 
