@@ -105,7 +105,7 @@ def test_nothing_scrolls_sideways_on_a_phone(opened: Page) -> None:
 
 def test_what_is_pressed_is_large_enough_for_a_glove(opened: Page) -> None:
     small = opened.evaluate("""() => [...document.querySelectorAll('a, button, input, select, summary')]
-        .filter(one => one.type !== 'hidden' && !one.matches('.skip'))
+        .filter(one => one.type !== 'hidden' && !one.matches('.skip') && one.checkVisibility())
         .map(one => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
         .filter(([, box]) => box.height < 47.5 || box.width < 47.5)
         .map(([html, box]) => `${html}: ${box.width} x ${box.height}`)""")
