@@ -8,8 +8,9 @@ from pathlib import Path
 
 from steadyrest.desk.how_true import in_use, with_lessons
 from steadyrest.desk.rack import with_rack
-from steadyrest.desk.taken import dearest_of, taken_work
+from steadyrest.desk.taken import taken_work
 from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.promise.promise import dearest
 from steadyrest.store.opening import DATABASE, Store, open_store
 
 
@@ -24,7 +25,7 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
     Returns: the same with the work taken; a job of the file and of the folder with one number counts once, as taken.
     """
     shop = with_rack(said.shop, store)
-    each = dearest_of(work.late_per_hour for work in shop.promised)
+    each = dearest(shop)
     taken = taken_work(store, shop, now=now, late_per_hour=each, but=but)
     here = {work.id for work in taken}
     promised = (*(work for work in shop.promised if work.id not in here), *taken)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -196,8 +196,3 @@ def _phase(step: Step, phase: Phase, takes_s: float) -> PromisedPhase:
         interruptible=phase.interruptible, max_wait_s=phase.max_wait_s, hand_over=phase.hand_over,
         stop_odds=phase.stop_odds, elsewhere=phase.elsewhere,
     )  # fmt: skip
-
-
-def dearest_of(per_hour: Iterable[Decimal]) -> Decimal:
-    """What an hour late costs with work of which nothing is said: as with the dearest promised; 1 where nothing is."""
-    return max(per_hour, default=Decimal(1)) or Decimal(1)
