@@ -198,3 +198,15 @@ def test_every_order_made_or_changed_has_each_job_as_often_as_before(week, seed,
     chance = np.random.Generator(np.random.PCG64(seed))
     past_what_held_it(laid, sorted_order, bench.begin_s, bench.end_s, bench.by, bench.late, chance)
     assert np.bincount(sorted_order, minlength=units.size).tolist() == units.tolist()
+
+
+def test_who_begins_sooner_may_be_wanted_though_another_ends_sooner() -> None:
+    # 1 h by ana or bo, then at once 2 h with pauses. Bo would end them at 11 h, but not before 9 h may the first hour
+    # end then, and nobody has an hour for it: ana begins both at 0 h and ends at 21 h.
+    first = WeekPhase("", HOUR, ("ana",), max_wait_s=0.0)
+    last = WeekPhase("", 2 * HOUR, ("ana", "bo"), interruptible=True)
+    people = (Presence("ana", ((0.0, 2 * HOUR), (20 * HOUR, 40 * HOUR))), Presence("bo", ((9 * HOUR, 11 * HOUR),)))
+    job = WeekJob("1", 0.0, 0.0, 1.0, (WeekStep("s", None, (first, last)),))
+    plan = found(Week(people, (), (job,)))
+    assert plan.finish_s[0] == pytest.approx(21 * HOUR)
+    assert plan.bound_h == pytest.approx(21)

@@ -147,8 +147,7 @@ def test_any_part_gets_routes_or_reasons_and_never_an_exception(part: Part, quan
         if route.steps:
             assert set(made) | undone == {feature.id for feature in part.features}
             assert not set(made) & undone
-            assert route.rest_mm is not None
-            assert route.rest_mm >= 0
+            assert route.rest_mm is None or route.rest_mm >= 0  # stock bought cut to size leaves none
 
 
 def test_the_same_question_gets_the_same_answer() -> None:

@@ -30,6 +30,17 @@ class Genes(NamedTuple):
     not_before_s: FloatArray
 
 
+def plain_genes(w: Laid, order: IntArray) -> Genes:
+    """Genes with this order, whoever ends soonest, and nothing held back.
+
+    Args:
+        w: the week laid out.
+        order: (K,) job of each entry.
+    Returns: the genes.
+    """
+    return Genes(order.astype(np.int64), np.full(w.takes_s.size, -1, np.int64), np.zeros(w.takes_s.size))
+
+
 class Bench(NamedTuple):
     """A plan in the making, and its scratch.
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from steadyrest.promise.search.alone import alone, units_of
 from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
-from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench
+from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench, plain_genes
 from steadyrest.promise.search.forward import forward
 from steadyrest.promise.search.laid import Laid, laid_out
 from steadyrest.promise.week import BoolArray, IntArray, Week
@@ -66,7 +67,7 @@ def least_late(
     """
     laid = laid_out(week)
     bench = empty_bench(laid)
-    bound, able = _alone(laid, bench)
+    bound, able = alone(laid, bench)
     while True:
         jobs, total = np.flatnonzero(able), float(bound[able].sum())
         w = laid._replace(weight=np.where(able, laid.weight, 0.0))
@@ -99,29 +100,9 @@ def _side_by_side(
     return min(found, key=lambda one: one[:2])[2]
 
 
-def _alone(w: Laid, bench: Bench) -> tuple[FloatArray, BoolArray]:
-    """(J,) weighted hours late of each job if it were the only one, and whether it can be done at all."""
-    late, able = np.zeros(w.release_s.size), np.zeros(w.release_s.size, np.bool_)
-    units = _units(w)
-    for j in range(w.release_s.size):
-        build(w, _genes(w, np.full(units[j], j)), bench, 0.0, np.inf)
-        late[j], able[j] = bench.late[j], not bench.dead[j]
-    return late, able
-
-
-def _units(w: Laid) -> IntArray:
-    """(J,) how many units each job has."""
-    ends = np.concatenate(([True], w.unit_end[1:] != w.unit_end[:-1]))
-    return np.add.reduceat(ends.astype(np.int64), w.first[:-1])
-
-
-def _genes(w: Laid, order: IntArray) -> Genes:
-    return Genes(order.astype(np.int64), np.full(w.takes_s.size, -1, np.int64), np.zeros(w.takes_s.size))
-
-
 def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
     """Orders to begin with: forward in time, whole jobs by due time, by slack, by weight for their length, in turns."""
-    units = _units(w)
+    units = units_of(w)
     takes = w.takes_s[w.first[:-1]] + w.tail_s[w.first[:-1]]
     keys = (
         w.due_s,
@@ -130,14 +111,14 @@ def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
         np.maximum(w.due_s - takes, w.release_s) - 3600.0 * w.weight,
     )
     ranked = [jobs[np.argsort(key[jobs], kind="stable")] for key in keys]
-    out = [_genes(w, np.repeat(rank, units[rank])) for rank in ranked]
+    out = [plain_genes(w, np.repeat(rank, units[rank])) for rank in ranked]
     due = jobs[np.argsort(w.due_s[jobs], kind="stable")]
     turns = [j for k in range(int(units.max())) for j in due if k < units[j]]
     mean_s = max(float(takes.mean()), 1.0)
     ahead = [
-        _genes(w, forward(w, out[0], bench, look * mean_s, patience_s)) for look in LOOKS for patience_s in PATIENCE_S
+        plain_genes(w, forward(w, out[0], bench, look * mean_s, patience_s)) for look in LOOKS for patience_s in PATIENCE_S
     ]
-    return [*ahead, *out, _genes(w, np.array(turns, np.int64))]
+    return [*ahead, *out, plain_genes(w, np.array(turns, np.int64))]
 
 
 @dataclass(frozen=True, slots=True)
