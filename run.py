@@ -128,7 +128,7 @@ def serve(words: list[str]) -> None:
 def test(words: list[str]) -> None:
     """Every test; words after it go to pytest."""
     installed("dev")
-    call([PYTHON, "-m", "pytest", *(words or ["-n", "2", "--dist", "loadgroup"])])
+    call([PYTHON, "-m", "pytest", *(words or ["-n", "2", "--dist", "worksteal"])])
 
 
 def check(words: list[str]) -> None:

@@ -44,6 +44,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[person.NAME.hours]`": (DAYS, r"\[person\.\w+\.hours\]"),
     "`[machine.NAME]`": (shop_machines.COMMON, r"\[machine\.lathe\]"),
     "A lathe and a mill": (shop_machines.SPINDLE, r"\[machine\.lathe\]"),
+    "`[machine.NAME.hour]`": (shop_machines.HOUR_KEYS, r"\[machine\.\w+\.hour\]"),
     "`[[machine.NAME.tool]]`": (shop_machines.TOOL_KEYS, r"\[\[machine\.\w+\.tool\]\]"),
     "`[[machine.NAME.cut]]`": (shop_cutters.CUT_KEYS, r"\[\[machine\.\w+\.cut\]\]"),
     '`[program."FILE.nc"]`': (leaving_file.PROGRAM_KEYS, r"\[program\."),

@@ -39,7 +39,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     place, goes, no = workshop.opened(folder / "data")
     step = folder / "shaft.step"
     step.write_bytes(
-        handing_over.nominal_step(workshop.shaft(), progress=lambda _what, _share: None, stop=lambda: False)
+        handing_over.nominal_step(workshop.shaft(), progress=lambda _what, _share: None, stop=lambda: False).data
     )
     app = make_app(place, clock=lambda: workshop.NOW, hosts=workshop.HOSTS)
     listening = socket.create_server(("127.0.0.1", 0))

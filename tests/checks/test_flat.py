@@ -75,7 +75,7 @@ def test_every_release_reads_the_same_in_text_and_binary(version: str, form: str
 
 
 @given(data=st.data())
-@settings(deadline=None, max_examples=25, phases=(Phase.explicit, Phase.reuse, Phase.generate))
+@settings(deadline=None, max_examples=15, phases=(Phase.explicit, Phase.reuse, Phase.generate))
 def test_boxes_agree_with_another_library_entity_by_entity(data: st.DataObject) -> None:
     doc = ezdxf.new("R2010", units=4)
     space = doc.modelspace()

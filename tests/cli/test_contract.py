@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import shlex
 from pathlib import Path
@@ -31,6 +33,7 @@ ROUTE_KEYS = {"steps", "blank", "piece", "buy", "cost", "finish", "cannot"}
 STEP_KEYS = {
     "station", "machine", "phases", "person_s", "machine_s", "unattended", "limits", "cautions", "hold_points",
 }  # fmt: skip
+PLAN = ("--unit", "mm", "--material", "C45", "--due", DUE, "--now", NOW)
 PHASE_KEYS = {"duration_s", "spread", "who", "interruptible", "max_wait_s"}
 
 
@@ -117,23 +120,20 @@ def test_read_has_the_contract_s_keys(pin: Path, capsys: pytest.CaptureFixture[s
             assert feature["nominal"]["state"] in ("sure", "likely", "ask")
 
 
-def test_plan_has_the_contract_s_keys(pin: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    document = answered(
-        capsys,
-        "plan",
-        pin,
-        "--unit",
-        "mm",
-        "--material",
-        "C45",
-        "--quantity",
-        "2",
-        "--due",
-        DUE,
-        "--now",
-        NOW,
-        "--json",
-    )
+@pytest.fixture(scope="module")
+def planned(pin: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
+    """A plan, made in an empty folder with no data folder named: nothing is kept."""
+    here = tmp_path_factory.mktemp("nothing")
+    out = io.StringIO()
+    with contextlib.chdir(here), contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()):
+        assert status(["plan", str(pin), *PLAN, "--seed", "5", "--json"]) == 0
+    assert not list(here.iterdir())
+    assert out.getvalue().count("\n") == 1
+    return json.loads(out.getvalue())
+
+
+def test_plan_has_the_contract_s_keys(planned: dict[str, object]) -> None:
+    document = planned
     assert set(document) >= PLAN_KEYS
     assert document["take"]["answer"] in ("yes", "no", "yes if")  # type: ignore[index]
     routes = document["routes"]
@@ -152,11 +152,6 @@ def test_plan_has_the_contract_s_keys(pin: Path, capsys: pytest.CaptureFixture[s
     assert set(document["price"]) >= {"walk_away", "offer", "breaks", "currency"}  # type: ignore[call-overload]
 
 
-def test_the_same_question_gets_the_same_answer(pin: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ("plan", pin, "--unit", "mm", "--material", "C45", "--due", DUE, "--now", NOW, "--seed", "5", "--json")
-    assert answered(capsys, *words) == answered(capsys, *words)
-
-
 def test_a_part_that_this_floor_cannot_make_is_an_answer(block: Path, capsys: pytest.CaptureFixture[str]) -> None:
     document = answered(
         capsys, "plan", block, "--unit", "mm", "--material", "Ti-6Al-4V", "--due", DUE, "--now", NOW, "--json"
@@ -164,9 +159,6 @@ def test_a_part_that_this_floor_cannot_make_is_an_answer(block: Path, capsys: py
     assert document["take"]["answer"] == "no"  # type: ignore[index]
     assert document["take"]["why"]  # type: ignore[index]
     assert any(route["cannot"] for route in document["routes"])  # type: ignore[union-attr,call-overload,index]
-
-
-PLAN = ("--unit", "mm", "--material", "C45", "--due", DUE, "--now", NOW)
 
 
 @pytest.mark.parametrize(
@@ -212,13 +204,11 @@ def test_a_bad_file_is_one_line(
     assert "part.ply" in line
 
 
-def test_nothing_is_kept_without_a_data_folder_and_everything_with_one(
-    pin: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+def test_the_same_question_gets_the_same_answer_and_a_data_folder_keeps_it(
+    pin: Path, planned: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-    answered(capsys, "plan", pin, *PLAN, "--json")
-    assert not list(tmp_path.iterdir())
-    first = answered(capsys, "plan", pin, *PLAN, "--json", "--data", "kept")
+    again = answered(capsys, "plan", pin, *PLAN, "--seed", "5", "--json", "--data", tmp_path / "kept")
+    assert again == planned
     from steadyrest.cli.answers import plan_answer
     from steadyrest.desk import keeping
     from steadyrest.desk.place import open_place
@@ -228,7 +218,7 @@ def test_nothing_is_kept_without_a_data_folder_and_everything_with_one(
         (kept,) = keeping.kept_jobs(place.store)
     finally:
         place.close()
-    assert json.loads(json.dumps(plan_answer(kept.answer))) == first
+    assert json.loads(json.dumps(plan_answer(kept.answer))) == again
 
 
 def test_hand_over_writes_what_it_says(pin: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

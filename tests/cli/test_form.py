@@ -160,7 +160,7 @@ def test_a_key_that_nobody_reads_and_a_point_off_the_mould_are_told(capsys, tmp_
     assert any("floor" in doubt and "off the mould" in doubt for doubt in found["doubts"])
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_request_is_our_fault(capsys, tmp_path, data):
     text = data.draw(st.sampled_from([THINNING, HEATING, CLAMP, COOLING]))

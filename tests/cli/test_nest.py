@@ -113,7 +113,7 @@ def test_a_bad_request_is_one_line_and_nothing_on_standard_output(capsys, tmp_pa
     assert said in err
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_request_is_our_fault(capsys, tmp_path, data):
     text = NEST.replace("time_limit_s = 20", "time_limit_s = 0.5")
@@ -124,3 +124,46 @@ def test_no_request_is_our_fault(capsys, tmp_path, data):
     assert code in (0, 2)
     assert (out == "") == (code == 2)
     assert code == 0 or err.count("\n") == 1
+
+
+SHEETS = (
+    NEST.replace("[plate]", '[[sheet]]\nid = "full"\ncost = "40"\nheat_number = "H7"')
+    .replace("[[plate.hole]]", "[[sheet.hole]]")
+    .replace("time_limit_s = 20", 'time_limit_s = 6\ncurrency = "EUR"')
+    + """
+[[clamp]]
+sheet = "full"
+outline_mm = [[0, 150], [30, 150], [30, 200], [0, 200]]
+[[sheet]]
+id = "waste"
+count = 2
+cost = "70"
+outline_mm = [[0, 0], [300, 0], [300, 200], [0, 200]]
+"""
+)
+
+
+def test_with_sheets_every_part_says_on_which_it_lies_and_the_cheapest_is_opened(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, SHEETS, "--picture", str(tmp_path / "nest.svg"))
+    answer = json.loads(out)
+    assert (code, answer["unplaced"], answer["doubts"]) == (0, [], [])
+    assert {(one["sheet"], one["number"]) for one in answer["placed"]} == {("full", 1)}
+    assert (answer["cost"], answer["bound"], answer["gap"], answer["currency"]) == ("40.00", "40.00", "0.00", "EUR")
+    [sheet] = answer["sheets"]
+    assert Polygon(sheet["left"]["outline_mm"], sheet["left"]["holes_mm"]).area == pytest.approx(sheet["left_mm2"])
+    assert sheet["heat_number"] == "H7"
+    ElementTree.fromstring((tmp_path / "nest.svg").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        (SHEETS + "[plate]\noutline_mm = [[0, 0], [9, 0], [9, 9]]", "plate and sheets"),
+        (SHEETS.replace('sheet = "full"', 'sheet = "fool"'), "Did you mean 'full'"),
+        (SHEETS + '[[part]]\nid = "x"\ndue = "soon"\noutline_mm = [[0, 0], [9, 0], [9, 9]]', "no time"),
+    ],
+)
+def test_sheets_that_cannot_be_meant_are_one_line(capsys, tmp_path, wrong, said):
+    code, out, err = run(capsys, tmp_path, wrong)
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert said in err

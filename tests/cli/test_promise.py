@@ -131,7 +131,7 @@ def test_nothing_asked_says_what_to_give(capsys):
     assert "--shop" in err
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_request_is_our_fault(capsys, tmp_path, data):
     text = data.draw(st.sampled_from([WEEK, WEEK + POLICY]))

@@ -75,7 +75,7 @@ def test_a_bad_request_is_one_line_and_nothing_on_standard_output(capsys, tmp_pa
     assert said in err
 
 
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_request_is_our_fault(capsys, tmp_path, data):
     at = data.draw(st.integers(0, len(EXAMPLE)))

@@ -98,6 +98,6 @@ def test_what_was_agreed_counts_and_not_what_was_asked_for(kept: Kept) -> None:
         assert job is not None
         found = keeping.kept(session, job)
         assert found is not None
-        assert agreed_due(session, found) == due
+        assert agreed_due(found) == due
     scored = how_true.how_true(store, kept.place.said.shop, LessonShelf(), now=NOW + 11 * DAY).promises
     assert {one.number: one.due for one in scored}[kept.second] == due

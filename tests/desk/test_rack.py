@@ -191,3 +191,43 @@ def test_a_label_is_given_once(place):
     with pytest.raises(BadInput, match="there is one of this label, or was"):
         come(place, label="P7")
     assert come(place).piece.label == "P2"
+
+
+def test_a_certificate_kept_with_a_piece_is_in_its_story_and_comes_back_byte_for_byte(place):
+    from steadyrest.desk.piece_papers import PieceFile, keep_paper, paper, papers
+
+    come(place, label="P7")
+    pdf = b"%PDF-1.7 heat 4711"
+    one = PieceFile("P7", "certificate", pdf, "heat.pdf", "ines", number="C-12", touch="touch-paper-1")
+    for _ in range(2):
+        done = keep_paper(place.store, place.said.shop, one, now=NOW)
+    assert done.piece.certificate == "C-12"
+    told = rack.story(place.store, place.said.shop, "P7")
+    [found] = papers(tuple(each for each, _ in told.movements))
+    assert paper(place.store, "P7", found.sha256) == (pdf, "application/pdf")
+    assert "its certificate kept, heat.pdf, Ines" in rack.told_words(*told.movements[-1], place.said.shop)
+    cut(place, "P7", whole=True)
+    with pytest.raises(BadInput, match="is gone"):
+        keep_paper(place.store, place.said.shop, PieceFile("P7", "photo", b"\x89PNG\r\n\x1a\n", "", "ines"), now=NOW)
+
+
+@pytest.mark.parametrize(("what", "data"), [("photo", b"%PDF-1.7"), ("certificate", b"<html>"), ("letter", b"%PDF-")])
+def test_a_paper_that_is_none_is_refused_and_nothing_is_kept(place, what, data):
+    from steadyrest.desk.piece_papers import PieceFile, keep_paper
+
+    come(place, label="P7")
+    with pytest.raises(BadInput):
+        keep_paper(place.store, place.said.shop, PieceFile("P7", what, data, "x", "ines"), now=NOW)
+    assert len(rack.story(place.store, place.said.shop, "P7").movements) == 1
+
+
+def test_a_plate_that_is_no_rectangle_yields_only_what_lies_in_its_outline(place):
+    from dataclasses import replace
+
+    plate = come(place, label="P9", shape="plate", size=("100", "10"), length="100", material="C45")
+    ell = ((0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (40.0, 40.0), (40.0, 100.0), (0.0, 100.0))
+    left = replace(plate.piece, outline_mm=ell)
+    assert rack.yields_it(plate.piece, (10.0, 90.0, 90.0))
+    assert not rack.yields_it(left, (10.0, 90.0, 90.0))
+    assert rack.yields_it(left, (100.0, 8.0, 40.0))
+    assert not rack.yields_it(left, (100.0, 12.0, 40.0))

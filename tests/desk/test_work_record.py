@@ -131,7 +131,11 @@ def test_an_invoice_is_numbered_kept_as_it_was_and_a_touch_sent_twice_makes_one(
     first, pdf = charging.issue_invoice(place.store, place.said, job, now=at(26, 10), **asked)
     again, same = charging.issue_invoice(place.store, place.said, job, now=at(26, 11), **asked)
     assert (first, pdf) == (again, same)
-    second, _ = charging.issue_invoice(place.store, place.said, job, by="ambra", by_hours=True, now=at(26, 12))
+    with pytest.raises(BadInput, match="invoice 1 charges it already"):
+        charging.issue_invoice(place.store, place.said, job, by="ambra", by_hours=True, now=at(26, 12))
+    second, _ = charging.issue_invoice(
+        place.store, place.said, job, by="ambra", by_hours=True, now=at(26, 12), again=True
+    )
     assert (first.number, second.number, first.total) == (1, 2, Decimal("68.00"))
     assert place.store.files.read(first.sha256) == pdf
     assert work_record(place.store, place.said, job, now=at(26, 13)).invoices == (first, second)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.papers.drawing.cut_picture import DrawnBar, cut_svg, drawn_bars
-from steadyrest.stock.cutting.plan import cut
+from steadyrest.stock.cutting.in_order import sawing
 from tests.stock.cutting.lists import cutting_lists
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -55,6 +55,6 @@ def test_nothing_cut_is_no_picture_and_too_narrow_a_page_is_refused():
 @settings(max_examples=20, deadline=None)
 @given(cutting_lists(rows=3, count=3, pieces=3))
 def test_a_plan_is_drawn_with_each_length_used_up(wanted):
-    for bar in drawn_bars(wanted, cut(wanted, lambda: 10.0)):
+    for bar in drawn_bars(wanted, sawing(wanted, lambda: 10.0)):
         used = bar.trim_mm + sum(length + bar.kerf_mm for _, length in bar.parts) + bar.rest_mm
         assert used == pytest.approx(bar.length_mm)

@@ -152,6 +152,14 @@ def test_a_quote_says_price_time_and_what_it_rests_on_and_no_cost(tmp_path):
         assert words in text
 
 
+def test_a_quote_by_the_hour_says_the_amount_not_to_exceed_the_rates_and_what_is_paid_before(tmp_path):
+    rates = (("Ambra", sample.euros("84.00")), ("Jorun", sample.euros("74.00")))
+    text = text_of("quote", tmp_path, by_the_hour=rates, deposit=sample.euros("250.00"), breaks=())
+    for words in ("by the hour, not above", "812.00 EUR", "84.00 EUR", "74.00 EUR", "250.00 EUR", "before the work"):
+        assert words in text
+    assert "each" not in text
+
+
 MARKUP = '#import "x": *bold* $x^2$ <b> @ref `raw` = 1 // end'
 
 

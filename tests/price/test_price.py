@@ -66,7 +66,7 @@ def test_the_offer_is_the_sum_of_its_lines_by_hand() -> None:
 money = st.floats(0, 1e5, allow_nan=False)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=60)
 @given(
     labour=money, machines=money, cash=st.integers(0, 10**7), share=st.floats(0, 1), rush=st.booleans(),
     ratio=st.floats(1, 2), least=st.integers(0, 10**7), walk=st.integers(0, 10**7), margin=st.floats(0, 2),
@@ -84,7 +84,7 @@ def test_lines_add_up_to_the_cent_and_never_below_the_smallest_charge_or_the_wal
     assert total(lines) >= max(terms.minimum_charge, walk_away.amount)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=12)
 @given(hours=st.floats(0.01, 200), spread=st.floats(0, 0.6), late=st.floats(-50, 500), quantity=st.integers(1, 50))
 def test_the_offer_is_its_lines_and_not_below_the_walk_away_and_breaks_agree(hours, spread, late, quantity) -> None:
     got = priced(

@@ -45,7 +45,7 @@ job = 0.2
 """
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=15)
 @given(week=weeks())
 def test_a_week_written_out_is_read_back_the_same(week: Week) -> None:
     read = read_week(toml_of(request_of(week)), "week.toml").week

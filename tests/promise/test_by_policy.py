@@ -33,7 +33,7 @@ def promised(week: AskedWeek, seed: int = 1):
     return by_policy(week, seed=seed, progress=quiet, stop=lambda: False)
 
 
-@settings(deadline=None, max_examples=20)
+@settings(deadline=None, max_examples=12)
 @given(week=weeks(), seed=st.integers(0, 100))
 def test_the_odds_are_the_share_of_the_twin_s_draws_that_keep_the_due_time(week: Week, seed: int) -> None:
     spreads = Spreads(job=0.2, person_else=0.1)

@@ -23,7 +23,7 @@ def order_of(week: Week, seed: int):
     return np.random.default_rng(seed).permutation(len(week.jobs)).astype(np.int64)
 
 
-@settings(deadline=None, max_examples=120)
+@settings(deadline=None, max_examples=15)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week, seed: int) -> None:
     draws = draw(week, Luck(4, seed), SPREADS)
@@ -49,7 +49,7 @@ def test_the_compiled_dispatch_and_the_slow_twin_agree_on_every_draw(week: Week,
         assert sorted(map(tuple, fast.trace.tolist())) == sorted(rows)
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=15)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed: int) -> None:
     draws = draw(week, Luck(2, seed), SPREADS)
@@ -70,7 +70,7 @@ def test_nobody_is_in_two_places_and_no_machine_holds_two_steps(week: Week, seed
         assert all(b <= c for (_, b), (c, _) in pairwise(times))
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=15)
 @given(week=weeks(), seed=st.integers(0, 10_000))
 def test_work_is_begun_in_hours_by_someone_named_after_release_and_lasts_as_drawn(week: Week, seed: int) -> None:
     draws = draw(week, Luck(1, seed), SPREADS)
@@ -159,7 +159,7 @@ def test_a_wait_longer_than_allowed_is_counted_as_broken() -> None:
     assert got.broken.tolist() == [[1], [1], [1]]
 
 
-@settings(deadline=None, max_examples=80)
+@settings(deadline=None, max_examples=20)
 @given(week=joined_weeks(), seed=st.integers(0, 10_000))
 def test_with_jobs_that_wait_for_others_and_shared_power_the_slow_twin_agrees_too(week: Week, seed: int) -> None:
     draws = draw(week, Luck(3, seed), SPREADS)
@@ -172,7 +172,7 @@ def test_with_jobs_that_wait_for_others_and_shared_power_the_slow_twin_agrees_to
         assert got.broken[d].tolist() == [job.broken for job in slow]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=15)
 @given(week=joined_weeks(), seed=st.integers(0, 10_000))
 def test_nothing_begins_before_all_that_it_comes_after_is_done(week: Week, seed: int) -> None:
     got = dispatch(arrays(week), draw(week, Luck(3, seed), SPREADS), order_of(week, seed))
@@ -184,7 +184,7 @@ def test_nothing_begins_before_all_that_it_comes_after_is_done(week: Week, seed:
                 assert (np.isinf(begins) | (begins >= got.finish_s[:, k])).all()
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=15)
 @given(week=joined_weeks(), seed=st.integers(0, 10_000))
 def test_machines_that_run_together_never_ask_more_than_they_share(week: Week, seed: int) -> None:
     got = dispatch(arrays(week), draw(week, Luck(1, seed), SPREADS), order_of(week, seed), traced=0)

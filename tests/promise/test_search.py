@@ -41,7 +41,7 @@ def answered(week: Week, plan) -> dict:
     return promise_answer(PromisedWeek(asked, shown, 1))  # type: ignore[return-value]
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=40)
 @given(week=weeks(), seed=st.integers(0, 1000))
 def test_every_plan_can_be_worked_and_its_lateness_is_what_it_says(week: Week, seed: int) -> None:
     plan = found(week, seed)
@@ -180,7 +180,7 @@ def test_it_stops_when_told() -> None:
     assert np.isfinite(plan.finish_s).all()
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 @given(week=weeks(), seed=st.integers(0, 1000), look_h=st.floats(0.1, 50), patience_h=st.floats(0, 10))
 def test_every_order_made_or_changed_has_each_job_as_often_as_before(week, seed, look_h, patience_h) -> None:
     laid = laid_out(week)

@@ -31,7 +31,7 @@ def spans(week: Week) -> list[tuple[str, float, float]]:
     return [(name, a, b) for name, found in each.items() for a, b in joined(found)]
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=20)
 @given(week=standing(), seed=st.integers(0, 10_000))
 def test_with_standing_machines_too_the_dispatch_and_its_slow_twin_agree(week: Week, seed: int) -> None:
     draws = draw(week, Luck(2, seed), SPREADS)
@@ -44,7 +44,7 @@ def test_with_standing_machines_too_the_dispatch_and_its_slow_twin_agree(week: W
         assert [at for job in slow for at in job.began] == [at for at in fast.begin_s[d].tolist() if at < np.inf]
 
 
-@settings(deadline=None, max_examples=50)
+@settings(deadline=None, max_examples=15)
 @given(week=standing(), seed=st.integers(0, 10_000))
 def test_nothing_begins_and_no_hand_works_on_a_machine_that_stands(week: Week, seed: int) -> None:
     draws = draw(week, Luck(1, seed), SPREADS)

@@ -167,7 +167,11 @@ def main(argv: Sequence[str] | None = None) -> None:
     series = (
         of_drawn(shaft_part, "plain shafts", count=args.count, seed=args.seed),
         of_drawn(set_part, "parts with bought-in parts", count=args.count, seed=args.seed),
-        of_scans(("turned", "prismatic", "mixed"), "whole scans", count=args.scans, seed=args.seed),
+        *(
+            (of_scans(("turned", "prismatic", "mixed"), "whole scans", count=args.scans, seed=args.seed),)
+            if args.scans > 0
+            else ()
+        ),
     )
     PLOT.write_text(ranks_svg(series), encoding="utf-8")
     print("| model | sizes | " + " | ".join(f"{b / BINS:g}" for b in range(BINS)) + " | chance if even |")

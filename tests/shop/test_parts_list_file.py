@@ -144,7 +144,7 @@ def lists_of_parts(draw: st.DrawFn) -> str:
     return "\n".join(rows)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=40)
 @given(text=st.one_of(lists_of_parts(), st.text(max_size=80)))
 def test_any_text_is_a_job_that_can_be_meant_or_one_line(text: str) -> None:
     line, found = "", None

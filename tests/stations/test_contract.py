@@ -56,7 +56,7 @@ def sentences(reason: Reason) -> None:
 
 
 @pytest.mark.parametrize("station", STATIONS.values(), ids=STATIONS)
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(ask=asks())
 def test_every_feature_asked_for_is_either_made_or_refused_with_a_reason(station: Station, ask: Ask) -> None:
     answer = station(ask)
@@ -71,7 +71,7 @@ def test_every_feature_asked_for_is_either_made_or_refused_with_a_reason(station
 
 
 @pytest.mark.parametrize("station", STATIONS.values(), ids=STATIONS)
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=15)
 @given(ask=asks())
 def test_every_figure_is_a_number_with_a_reason_that_can_be_said(station: Station, ask: Ask) -> None:
     answer = station(ask)

@@ -212,7 +212,7 @@ def test_threads_carry_their_cautions() -> None:
 # ---- how long -------------------------------------------------------------------------------------------------------
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=15)
 @given(pitch=sampled_from([1.0, 1.5, 2.0, 3.0]), starts=integers(1, 3), length=floats(8, 60), after=floats(4, 40),
        left=booleans())  # fmt: skip
 def test_time_is_that_of_every_move_written_out(

@@ -213,10 +213,25 @@ def test_a_second_spindle_makes_both_sides_in_one_step_with_less_of_somebody_s_t
     assert {n for s in one.steps for n in s.makes} == {n for s in two.steps for n in s.makes}
 
 
+def test_without_a_feeder_short_parts_are_pulled_on_by_hand_within_the_spindle_and_never_alone() -> None:
+    shop = shop_with(**COLLETS)
+    bare = replace(shop, pieces=())  # all has to be bought
+    route = next(r for r in routes(bush, bare, 20) if any(reason.key == "route.bar_pulled" for reason in r.why))
+    assert all(step.station != "saw" for step in route.steps)
+    first = next(step for step in route.steps if step.station == "turn")
+    assert not first.unattended
+    assert all(phase.who for phase in first.phases)
+    assert "caution.bar_pulled" in {reason.key for reason in first.cautions}
+    bar_mm = dict(route.buy[0].what.given)["bar_mm"]
+    assert isinstance(bar_mm, float)
+    assert bar_mm <= 800.0
+    assert "route.bar_pulled" not in {reason.key for r in routes(bush, bare, 1) for reason in r.why}
+
+
 @pytest.mark.parametrize(
     ("limits", "key"),
     [
-        ({"bar_feed_mm": None}, "turn.no_feeder"),
+        ({"bar_feed_mm": None}, "turn.hand_bar_long"),
         ({"bar_feed_mm": (60.0, 10.0)}, "turn.feeder_long"),
         ({"spindle_bore_mm": 10.0}, "turn.feeder_thick"),
         ({"bar_feed_mm": (3000.0, 2900.0)}, "turn.feeder_rest"),

@@ -209,7 +209,7 @@ def test_what_was_changed_behind_our_back_is_named(filled, harm, said):
 def test_a_folder_from_before_seals_is_sealed_when_opened_and_an_old_backup_still_comes_back(tmp_path, monkeypatch):
     from alembic import command
 
-    from steadyrest.store import opening, rows
+    from steadyrest.store import folds, opening, rows
 
     old = tmp_path / "old"
     with monkeypatch.context() as then:
@@ -217,6 +217,8 @@ def test_a_folder_from_before_seals_is_sealed_when_opened_and_an_old_backup_stil
         upgrade = command.upgrade
         then.setattr(command, "upgrade", lambda config, _head: upgrade(config, "0001"))
         then.setattr(rows, "seal", lambda *_: None)
+        then.setattr(folds, "note", lambda *_: None)
+        then.setattr(folds, "due", lambda _session: ())
         store = open_store(old)
         with store.writing() as session:
             sample.job(session, what="from before")

@@ -31,7 +31,9 @@ def refused(folder):
 
 def test_the_migrations_lead_to_the_tables_that_the_schema_tells(store):
     with store.reading() as session:
-        context = MigrationContext.configure(session, opts={"compare_type": True})
+        # The full-text index is no table that the schema could tell; SQLite keeps it in tables of its own.
+        told = lambda name, kind, _parents: kind != "table" or not name.startswith("found")  # noqa: E731
+        context = MigrationContext.configure(session, opts={"compare_type": True, "include_name": told})
         assert compare_metadata(context, schema.TABLES) == []
         written = dict(session.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'table'")).all())
     assert all(written[name].rstrip().endswith("STRICT") for name in schema.TABLES.tables)

@@ -27,6 +27,7 @@ from steadyrest.shop.work import Route, Step, Undone
 from steadyrest.store import values
 from steadyrest.store.values import from_json, to_json
 from steadyrest.trouble import BadInput
+from tests.store import sample
 
 FLOATS = st.floats(allow_nan=False)
 SHORT = st.text(max_size=4)
@@ -187,3 +188,41 @@ def test_an_older_version_is_brought_up_step_by_step(monkeypatch):
 def test_a_field_added_later_with_a_default_reads_from_older_text():
     older = json.dumps({"version": 1, "kind": "Reason", "value": {"key": "unit.named"}})
     assert from_json(older, Reason, where="here") == Reason("unit.named")
+
+
+# ---- quick and slow ------------------------------------------------------------------------------------------------
+
+
+def places(packed, path=()):
+    """Every place in parsed JSON."""
+    yield path
+    inner = packed.items() if isinstance(packed, dict) else enumerate(packed) if isinstance(packed, list) else ()
+    for key, value in inner:
+        yield from places(value, (*path, key))
+
+
+def took(read, packed):
+    """What a reader makes of it; None where it refuses."""
+    try:
+        return read(packed)
+    except (values.Misfit, TypeError, ValueError):
+        return None
+
+
+@settings(max_examples=60)
+@given(data=st.data())
+def test_the_quick_reader_takes_what_the_slow_one_takes_and_nothing_else(data):
+    packed = json.loads(values.to_json(sample.shaft()))["value"]
+    path = data.draw(st.sampled_from(sorted(places(packed), key=repr)))
+    other = data.draw(st.sampled_from([None, 1, 1.5, "x", True, [], [1.0], {}, {"is": "str", "value": 1}, "NaN"]))
+    harmed = json.loads(json.dumps(packed))
+    if path:
+        at = harmed
+        for key in path[:-1]:
+            at = at[key]
+        at[path[-1]] = other
+        if isinstance(at, dict) and data.draw(st.booleans()):
+            del at[path[-1]]
+    slow = took(lambda one: values.unpack(one, Part, "Part"), harmed)
+    quick = took(values.reader(Part), harmed)
+    assert repr(quick) == repr(slow)

@@ -12,19 +12,32 @@ from starlette.routing import Route
 
 from steadyrest.web import show
 from steadyrest.web.pages import job
+from steadyrest.web.pages.alone import AlonePage
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
+from steadyrest.web.pages.changes import ChangesPage
 from steadyrest.web.pages.clock import ClockPage
+from steadyrest.web.pages.customers import CustomerPage, CustomersPage, RemindPage
+from steadyrest.web.pages.find import FindPage
 from steadyrest.web.pages.how_true import HowTruePage
 from steadyrest.web.pages.joined import Parts
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
+from steadyrest.web.pages.lists import ListsPage
 from steadyrest.web.pages.measure import MeasurePage
 from steadyrest.web.pages.new import NewPage
+from steadyrest.web.pages.owed import OwedPage
+from steadyrest.web.pages.people import PeoplePage
 from steadyrest.web.pages.rack import PiecePage, RackPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.record import RecordPage
+from steadyrest.web.pages.revisions import RevisionsPage, StopMark
 from steadyrest.web.pages.rules import RulesPage
 from steadyrest.web.pages.several import SeveralPage
+from steadyrest.web.pages.signin import SignInPage
+from steadyrest.web.pages.spent import SpentPage
+from steadyrest.web.pages.theirs import TheirsPage
+from steadyrest.web.pages.then_and_now import ThenAndNowPage
+from steadyrest.web.pages.things import ThingPage, ThingsPage
 from steadyrest.web.pages.today import TodayPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
@@ -33,18 +46,23 @@ from tests.web.conftest import Open
 
 TEMPLATES = Path(show.__file__).parent / "templates"
 PAGES = {
+    "customers.html": CustomersPage, "customer.html": CustomerPage, "remind.html": RemindPage, "owed.html": OwedPage,
+    "find.html": FindPage,
     "clock.html": ClockPage, "record.html": RecordPage, "rack.html": RackPage, "piece.html": PiecePage,
     "bench.html": BenchPage, "new.html": NewPage, "reading.html": ReadingPage, "job.html": job.JobPage,
     "trouble.html": TroublePage, "leave.html": LeavePage, "leaving.html": LeavingPage, "before.html": BeforePage,
     "rules.html": RulesPage, "week.html": WeekPage, "today.html": TodayPage,
+    "alone.html": AlonePage, "changes.html": ChangesPage, "people.html": PeoplePage, "signin.html": SignInPage,
     "how_true.html": HowTruePage, "measure.html": MeasurePage, "several.html": SeveralPage,
+    "revisions.html": RevisionsPage, "lists.html": ListsPage, "things.html": ThingsPage, "thing.html": ThingPage,
+    "theirs.html": TheirsPage, "spent.html": SpentPage, "then_and_now.html": ThenAndNowPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
     "job/take.html": job.TakeIt, "job/said.html": job.YesOrNo, "job/what.html": job.WhatIsIt,
     "job/how.html": job.HowMade,
     "job/when.html": job.ByWhen, "job/price.html": job.HowMuch, "job/right.html": job.IsItRight,
-    "job/parts.html": Parts,
+    "job/parts.html": Parts, "stop.html": StopMark,
 }  # fmt: skip
 
 

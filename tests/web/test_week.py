@@ -8,8 +8,13 @@ from datetime import timedelta
 import pytest
 from starlette.testclient import TestClient
 
-from steadyrest.desk.place import open_place
+from steadyrest.desk import keeping
+from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.place import Place, open_place
 from steadyrest.desk.standing import as_it_stands
+from steadyrest.desk.step_program import Said, say_program
+from steadyrest.desk.which_shop import example_text
+from steadyrest.trouble import BadInput
 from steadyrest.web.app import make_app
 from tests.web import workshop
 from tests.web.conftest import Open
@@ -102,3 +107,60 @@ def test_what_cannot_be_agreed_is_refused(own: Open, agreed: dict[str, str]) -> 
 
 def test_a_job_that_is_not_there_is_said_so(own: Open) -> None:
     assert says(own, "/jobs/99999/answer", answer="yes").status_code == 404
+
+
+def test_the_week_is_a_calendar_for_everybody_for_each_and_for_the_night(own: Open) -> None:
+    says(own, f"/jobs/{own.goes}/answer", answer="yes")
+    page = own.client.get("/week").text
+    found = {}
+    for address in ("/week.ics", "/week/of/ines.ics", "/week/of/night.ics"):
+        assert f'href="{address}"' in page
+        answer = own.client.get(address)
+        assert answer.status_code == 200
+        assert answer.headers["content-type"] == "text/calendar; charset=utf-8"
+        found[address] = answer.text
+    assert f"SUMMARY:{own.goes} winch <shaft>: due" in found["/week.ics"]
+    mine = found["/week/of/ines.ics"].count("BEGIN:VEVENT")
+    assert 0 < mine < found["/week.ics"].count("BEGIN:VEVENT")
+    assert own.client.get("/week/of/nobody-of-that-name.ics").status_code == 404
+
+
+def test_a_step_counts_with_its_program_once_that_was_checked_and_the_week_says_so(own: Open) -> None:
+    says(own, f"/jobs/{own.goes}/answer", answer="yes")
+    place = open_place(own.folder, None)
+    try:
+        text = ShopText(example_text(), "the example shop", example=True)
+        source = b"%\nG21\nG99\nG28 U0 W0\nT0101\nG97 S600 M3\nG0 X60 Z5\nG1 Z-300 F0.02\nG0 X80\nG28 U0 W0\nM30\n%\n"
+        answer = leave_bytes(source, "shaft.nc", machine="lathe", shop=text, progress=lambda *_: None,
+                             stop=lambda: False)  # fmt: skip
+        kept = keeping.kept_job(place.store, own.goes)
+        assert kept.answer.best is not None
+        steps = kept.answer.best.route.steps
+        turned = next(one for one in steps if one.machine == "lathe")
+        before = work_s(place, own.goes)
+        for wrong in (Said(own.goes, "no such step"), Said(10**6, turned.id), Said(own.goes, turned.id, parts=0),
+                      Said(own.goes, next(one.id for one in steps if one.machine != "lathe"))):  # fmt: skip
+            with pytest.raises(BadInput):
+                say_program(place.store, wrong, answer, who="ines", now=workshop.NOW)
+        timed = say_program(place.store, Said(own.goes, turned.id), answer, who="ines", now=workshop.NOW)
+        after = work_s(place, own.goes)
+    finally:
+        place.close()
+    assert timed.was_s is not None
+    # By hand: 305 mm at 0.02 mm a turn and 600 turns a minute; getting there comes to it.
+    assert timed.program.run_s > 305 / 0.02 / 600 * 60
+    # The first part runs by its own factor longer.
+    factor = dict(turned.split[-1].why[0].given)["factor"]
+    assert isinstance(factor, float)
+    others = kept.answer.quantity - 1
+    assert after - before == pytest.approx((timed.program.run_s - timed.was_s) * (factor + others), rel=1e-6)
+    page = own.client.get("/week").text
+    assert "a part by its program shaft.nc" in page
+    assert "was the estimate" in page
+
+
+def work_s(place: Place, job: int) -> float:
+    """All the work that is left of a job, s."""
+    shop = as_it_stands(place.said, place.store, now=workshop.NOW).shop
+    (work,) = (one for one in shop.promised if one.id == str(job))
+    return sum(phase.duration_s for phase in work.phases)

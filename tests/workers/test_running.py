@@ -6,13 +6,15 @@ import logging
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from pathlib import Path
+from types import SimpleNamespace
 
 import psutil
 import pytest
 
 from steadyrest.trouble import BadInput
-from steadyrest.workers import frames
+from steadyrest.workers import frames, running
 from steadyrest.workers.running import Failed, Stopped, Workers, run
 from tests.workers import hostile
 
@@ -138,6 +140,16 @@ def test_no_process_is_left_when_the_house_is_killed(tmp_path):
     assert until(lambda: not is_alive(child))
 
 
+def test_where_one_file_is_all_no_other_process_is_made_ready_after_it():
+    ready = Workers(("json",), once=True)
+    first = ready.take()
+    try:
+        assert ready.spare is None
+    finally:
+        first.end()
+        ready.close()
+
+
 def test_a_process_that_stands_ready_serves_one_file_and_the_next_is_another():
     ready = Workers(("json",))
     try:
@@ -162,3 +174,44 @@ def test_a_message_cut_short_is_the_end_of_the_process(tmp_path):
         assert frames.read(pipe) == "whole"
         with pytest.raises(EOFError):
             frames.read(pipe)
+
+
+@dataclass
+class Clocked:
+    """A worker of which each look says what was told: (clock, processor time, asleep)."""
+
+    looks: list[tuple[float, float, bool]]
+    at: int = 0
+
+    def now(self) -> float:
+        return self.looks[min(self.at, len(self.looks) - 1)][0]
+
+    def own_s(self) -> tuple[float, bool]:
+        _, used, sleeps = self.looks[self.at]
+        self.at += 1
+        return used, sleeps
+
+
+@pytest.mark.parametrize(
+    ("looks", "own_s"),
+    [
+        ([(0, 0, False), (10, 10, False), (20, 20, False)], 20),  # computes all the time
+        ([(0, 0, False), (10, 1, False), (20, 2, False)], 2),  # waits for a processor nine tenths of it
+        ([(0, 0, False), (10, 0, True), (20, 0, True)], 20),  # hangs without computing
+        ([(0, 5, False), (10, 25, False)], 10),  # two processors at once count as one, and what was before not at all
+    ],
+)
+def test_own_time_leaves_out_the_wait_for_a_processor_and_nothing_else(monkeypatch, looks, own_s) -> None:
+    worker = Clocked(looks)
+    monkeypatch.setattr(running, "time", SimpleNamespace(monotonic=worker.now))
+    own = running.OwnTime(worker)
+    for _ in looks[1:]:
+        spent = own.look()
+    assert spent == own_s
+
+
+def test_a_process_that_never_gets_a_processor_is_ended_by_the_clock_at_last(monkeypatch) -> None:
+    worker = Clocked([(0, 0, False), (14, 0, False), (16, 0, False)])
+    monkeypatch.setattr(running, "time", SimpleNamespace(monotonic=worker.now))
+    own = running.OwnTime(worker)
+    assert [own.is_over(1.0), own.is_over(1.0)] == [False, True]

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from steadyrest.decide.reading_worth import Worth
     from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
     from steadyrest.measure.plan import Measure
+    from steadyrest.price.answer import Line, Price
 
 Json = None | bool | int | float | str | Sequence["Json"] | dict[str, "Json"]
 
@@ -234,6 +235,7 @@ def plan_answer(answer: PlanAnswer) -> Json:
             else [],
             "currency": answer.shop.currency,
             "why": sentences((*price.offer_why, *price.walk_away_why)) if price else [],
+            **(price_details(price) if price else {}),
         },
         "promise": {
             "due": answer.due.isoformat(),
@@ -255,11 +257,39 @@ def plan_answer(answer: PlanAnswer) -> Json:
         "seed": answer.seed,
         "now": answer.now.isoformat(),
         "quantity": answer.quantity,
+        "charging": "hours" if answer.by_hours else "fixed",
         "finishes": [finish.shown for finish in answer.finishes],
         "material": answer.material.id,
         "shop": {"name": answer.shop.name, "example": answer.example_shop},
         "part": read_answer(answer.part, answer.material),
     }
+
+
+def price_details(price: Price) -> dict[str, Json]:
+    """What stands behind a price, line by line; money as decimal strings."""
+    hourly, won = price.by_the_hour, price.winning
+
+    def lines(of: Sequence[Line]) -> Json:
+        return [{"what": say(line.what), "amount": line.amount.shown()} for line in of]
+
+    return {
+        "lines": lines(price.lines),
+        "cash": lines(price.cash),
+        "hours_at_cost": lines(price.at_cost),
+        "not_to_exceed": None
+        if hourly is None
+        else {
+            "amount": hourly.not_to_exceed.shown(), "odds": number(hourly.odds), "half": hourly.half.shown(),
+            "borne": hourly.borne.shown(),
+        },
+        "taken_odds": None if won is None else number(won.odds),
+        "decided_quotes": 0 if won is None else won.quotes,
+        "lost": None if price.lost is None else number(price.lost.value),
+        "cut_again": None if price.again is None else number(price.again.value),
+        "spare_blanks": price.spare,
+        "deposit": None if price.deposit is None else price.deposit.shown(),
+        "valid_days": price.valid_days,
+    }  # fmt: skip
 
 
 def worth_answer(worth: Worth, currency: str) -> Json:

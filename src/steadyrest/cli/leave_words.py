@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, number, sentences
+from steadyrest.desk.step_program import StepTimed
 from steadyrest.papers.leaving_words import parts_words, tool_rows
 from steadyrest.papers.said import sentence
 from steadyrest.program.findings.finding import Finding
@@ -17,7 +18,7 @@ from steadyrest.wording.say import Reader, say
 READER = Reader()
 
 
-def leave_answer(answer: LeavingAnswer, *, example: bool) -> Json:
+def leave_answer(answer: LeavingAnswer, *, example: bool) -> dict[str, Json]:
     """The answer, as `leave --json` prints it.
 
     Args:
@@ -100,3 +101,18 @@ def leave_lines(answer: LeavingAnswer, *, example: bool) -> Iterator[str]:
     if unsure := doubts(answer, example=example):
         yield "Not judged"
         yield from (f"  {doubt}" for doubt in unsure)
+
+
+def step_answer(timed: StepTimed, job: int) -> Json:
+    """The step that the program makes, as `leave --job --step` prints it."""
+    return {
+        "job": job, "step": timed.step, "number": timed.number, "each_s": number(timed.program.each_s),
+        "estimated_s": number(timed.was_s), "parts": timed.program.parts, "spread": number(timed.program.spread),
+    }  # fmt: skip
+
+
+def step_line(timed: StepTimed, job: int) -> str:
+    """The same in words."""
+    each = show_time(timed.program.each_s)
+    was = f"; the estimate was {show_time(timed.was_s)}" if timed.was_s is not None else ""
+    return f"The week counts with it from now on: job {job}, step {timed.step}: {each} a part{was}."

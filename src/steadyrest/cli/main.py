@@ -101,6 +101,11 @@ def status(arguments: Sequence[str]) -> int:
         print("steadyrest: stopped; nothing was left half done.", file=sys.stderr)
         return OUR_FAULT
     except Exception as fault:  # the door of the house: whatever reaches it is our fault and is said in one line
+        from steadyrest.store import full_disk
+
+        if full_disk.disk_is_full(fault):
+            print(f"steadyrest: {full_disk.WHAT} {full_disk.DO}", file=sys.stderr)
+            return OUR_FAULT
         if os.environ.get("STEADYREST_TRACE"):
             traceback.print_exc()
         print(

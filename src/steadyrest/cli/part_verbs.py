@@ -6,11 +6,17 @@ Desk and its rooms are imported inside the functions: the command's help must no
 from __future__ import annotations
 
 import argparse
+from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.cli.typed import whole_number
 
+if TYPE_CHECKING:
+    from steadyrest.desk.plan_part import PlanAnswer, Wanted
+
+LISTED = ".toml"  # a parts list, not a part
 PART_FILES = "STEP, STL, PLY, OBJ, 3MF or DXF"
 
 
@@ -25,7 +31,9 @@ def read(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
     from steadyrest.desk import read_part
 
-    part = read_part.read_part(asked.file, unit=asked.unit, body=asked.body, progress=progress, stop=never)
+    part = read_part.read_part(
+        asked.file, unit=asked.unit, body=asked.body, grid=asked.out is not None, progress=progress, stop=never
+    )
     material = read_part.material(asked.material) if asked.material else None
     if asked.out:
         from steadyrest.desk import hand_over
@@ -48,34 +56,19 @@ def plan_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--due", metavar="T", default="", help="by when: ISO 8601 with offset; a parts list may say it")
     one.add_argument("--thickness", metavar="T", default="", help=THICKNESS_HELP)
     one.add_argument("--finish", metavar="WORDS", action="append", default=[], help=FINISH_HELP)
+    one.add_argument(
+        "--by-the-hour", action="store_true", help="charged by the hour, up to an amount; not a fixed price"
+    )
 
 
 THICKNESS_HELP = 'how thick a flat drawing is: 6, "1/4 in", "10 gauge steel"'
 
 
 def plan(asked: argparse.Namespace) -> int:
+    several = asked.file.suffix.lower() == LISTED
+    answer = planned_list(asked) if several else planned(asked)
     from steadyrest.cli import answers, words
-    from steadyrest.desk import plan_job, plan_part
 
-    several = asked.file.suffix.lower() == plan_job.ENDING
-    answer = (plan_job.plan_job_file if several else plan_part.plan_file)(
-        plan_part.Wanted(
-            file=asked.file,
-            material=asked.material,
-            quantity=asked.quantity or ("" if several else "1"),
-            due=asked.due,
-            unit=asked.unit,
-            body=asked.body,
-            shop_file=asked.shop,
-            data=asked.data,
-            now=asked.now,
-            seed=asked.seed,
-            finishes=tuple(asked.finish),
-            thickness=asked.thickness,
-        ),
-        progress=progress,
-        stop=never,
-    )
     if asked.out and not several:
         from steadyrest.desk import hand_over
 
@@ -92,6 +85,44 @@ def plan(asked: argparse.Namespace) -> int:
     else:
         print(words.plan_words(answer))
     return 0
+
+
+def planned(asked: argparse.Namespace) -> PlanAnswer:
+    """The answer for one part. What reads its file loads in a process of its own while the rest loads here."""
+    from steadyrest.workers.reading import about_to_read
+
+    with closing(about_to_read(asked.file)) as workers:
+        from steadyrest.desk import plan_part
+
+        return plan_part.plan_file(wanted(asked, "1"), progress=progress, stop=never, workers=workers)
+
+
+def planned_list(asked: argparse.Namespace) -> PlanAnswer:
+    """The answer for a job of several parts."""
+    from steadyrest.desk import plan_job
+
+    return plan_job.plan_job_file(wanted(asked, ""), progress=progress, stop=never)
+
+
+def wanted(asked: argparse.Namespace, quantity: str) -> Wanted:
+    """What was asked; so many where nobody said how many."""
+    from steadyrest.desk import plan_part
+
+    return plan_part.Wanted(
+        file=asked.file,
+        material=asked.material,
+        quantity=asked.quantity or quantity,
+        due=asked.due,
+        unit=asked.unit,
+        body=asked.body,
+        shop_file=asked.shop,
+        data=asked.data,
+        now=asked.now,
+        seed=asked.seed,
+        finishes=tuple(asked.finish),
+        thickness=asked.thickness,
+        by_hours=asked.by_the_hour,
+    )
 
 
 def damage_flags(one: argparse.ArgumentParser) -> None:

@@ -7,8 +7,15 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from steadyrest.cli.shared import Verb, never, out, progress
+from steadyrest.cli.typed import whole_number
+from steadyrest.trouble import BadInput
+
+if TYPE_CHECKING:
+    from steadyrest.desk.step_program import StepTimed
+    from steadyrest.program.leave import LeavingAnswer
 
 
 def release_flags(one: argparse.ArgumentParser) -> None:
@@ -89,6 +96,9 @@ def leave_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument(
         "--part", type=Path, metavar="FILE", help="the finished part in the program's work coordinates: STEP, STL, ..."
     )
+    one.add_argument("--job", type=whole_number, metavar="N", help="with --data, --step: it makes a step of this job")
+    one.add_argument("--step", metavar="S", help="the step's name or number; the week then counts with its time")
+    one.add_argument("--parts", type=whole_number, metavar="N", default=1, help="good parts of one run; default 1")
 
 
 def leave(asked: argparse.Namespace) -> int:
@@ -96,6 +106,8 @@ def leave(asked: argparse.Namespace) -> int:
     from steadyrest.desk import alone_record, edge_record
     from steadyrest.desk import leave as leaving
 
+    if (asked.job is None) != (asked.step is None) or (asked.job is not None and asked.data is None):
+        raise BadInput(where="--job", what="a step is named by job and step.", do="Give --job, --step and --data.")
     shop = leaving.shop_text(asked.shop, asked.data)
     answer = leaving.leave_file(
         asked.program,
@@ -114,11 +126,25 @@ def leave(asked: argparse.Namespace) -> int:
         from steadyrest.desk import release_program
 
         release_program.note_checked_in(asked.data, answer, now=asked.now)
+    job: int | None = asked.job
+    timed = step_timed(asked, answer) if job is not None else None
     if asked.json:
-        out(leave_words.leave_answer(answer, example=shop.example))
+        document = leave_words.leave_answer(answer, example=shop.example)
+        out(document if timed is None or job is None else document | {"step": leave_words.step_answer(timed, job)})
     else:
         print("\n".join(leave_words.leave_lines(answer, example=shop.example)))
+        if timed is not None and job is not None:
+            print(leave_words.step_line(timed, job))
     return 0
+
+
+def step_timed(asked: argparse.Namespace, answer: LeavingAnswer) -> StepTimed:
+    """That the program makes a step of a job, written down."""
+    from steadyrest.desk import step_program
+    from steadyrest.store.releases import HOUSE
+
+    said = step_program.Said(asked.job, asked.step, asked.parts)
+    return step_program.say_program_in(asked.data, said, answer, who=HOUSE, now=asked.now)
 
 
 PROGRAM = (

@@ -1,4 +1,4 @@
-"""The rack's side of the verb `stock`: list, add, show, move, use, scrap, count, labels.
+"""The rack's side of the verb `stock`: list, add, show, move, use, scrap, count, labels, paper.
 
 Desk and its rooms are imported inside the functions: the command's help must not wait for them.
 """
@@ -41,6 +41,8 @@ def rack_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--whole", action="store_true", help="use: all of it")
     one.add_argument("--kerf", default="", metavar="L", help="use: what the cut takes; default: the saw's")
     one.add_argument("--job", type=int, metavar="N", help="use: for which job; it is charged with it")
+    one.add_argument("--file", type=Path, metavar="FILE", help="paper: a PDF, JPEG or PNG to keep with it")
+    one.add_argument("--photo-of", dest="photo_of", action="store_true", help="paper: a photo, not its certificate")
     one.add_argument("--seen", type=int, metavar="N", help="use, move: the turn you saw; refused if it is another now")
     one.add_argument("--why", default="", metavar="WORDS", help="scrap: why")
     one.add_argument("--write", action="store_true", help="count: set the book right by it")
@@ -56,7 +58,7 @@ def rack(asked: argparse.Namespace) -> int:
 
     if asked.data is None:
         raise BadInput(where="--data", what="no data folder was named.", do="Name the shop's.")
-    if asked.what in ("show", "move", "use", "scrap") and len(asked.more) != 1:
+    if asked.what in ("show", "move", "use", "scrap", "paper") and len(asked.more) != 1:
         raise BadInput(where=f"{USAGE} {asked.what}", what="name one piece.", do="Give its label.")
     place = open_place(asked.data, asked.shop)
     try:
@@ -146,6 +148,20 @@ def scrapped(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[st
     return words.piece_answer(done, place.said.shop), words.piece_lines(done, place.said.shop)
 
 
+def kept(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
+    from steadyrest.cli import rack_words as words
+    from steadyrest.desk.clock import photo_from
+    from steadyrest.desk.piece_papers import PieceFile, keep_paper
+
+    if asked.file is None:
+        raise BadInput(where="--file", what="it is not said which paper.", do="Name a PDF, JPEG or PNG file.")
+    data, name = photo_from(asked.file)
+    what = "photo" if asked.photo_of else "certificate"
+    one = PieceFile(asked.more[0], what, data, name, named(asked.by), number=asked.certificate)
+    done = keep_paper(place.store, place.said.shop, one, now=asked.now)
+    return words.piece_answer(done, place.said.shop), words.piece_lines(done, place.said.shop)
+
+
 def counted(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
     from steadyrest.desk import rack as desk
@@ -177,5 +193,5 @@ def labelled(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[st
 
 ACTS = {
     "list": listed, "add": added, "show": shown, "move": moved, "use": used, "scrap": scrapped, "count": counted,
-    "labels": labelled,
+    "labels": labelled, "paper": kept,
 }  # fmt: skip

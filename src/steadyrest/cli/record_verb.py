@@ -43,7 +43,7 @@ def paper(asked: argparse.Namespace) -> int:
             if asked.out:
                 writable(asked.out)
             issued, pdf = charging.issue_invoice(
-                store, said, number, by=named(asked.by), by_hours=asked.hours, now=asked.now
+                store, said, number, by=named(asked.by), by_hours=asked.hours, now=asked.now, again=asked.again
             )
             if asked.out:
                 write(asked.out, pdf)

@@ -8,7 +8,8 @@ from steadyrest.cli.answers import Json
 from steadyrest.cli.statement_words import line_answer
 from steadyrest.desk.charging import DOUBTS, SHARED, hours, when
 from steadyrest.desk.work_record import WorkRecord
-from steadyrest.store.spent import Invoiced, Spent
+from steadyrest.store.invoices import Invoice
+from steadyrest.store.spent import Spent
 from steadyrest.wording import moments
 
 
@@ -71,16 +72,23 @@ def record_lines(record: WorkRecord) -> Iterator[str]:
         yield f"invoice {one.number}: {one.total} {one.currency}, {moments.day(one.when, zone)}"
 
 
-def invoice_answer(issued: Invoiced, job: int) -> Json:
+def invoice_answer(issued: Invoice, job: int) -> Json:
     """An invoice, as `paper invoice --json` prints it."""
     return {
         "invoice": issued.number, "job": job, "total": str(issued.total), "currency": issued.currency,
-        "by": issued.who, "when": issued.when.isoformat(), "sha256": issued.sha256,
+        "by": issued.who, "when": issued.when.isoformat(), "sha256": issued.sha256, "due": issued.due.isoformat(),
+        "tax": str(issued.content.tax), "discount": str(issued.discount),
+        "discount_until": issued.discount_until.isoformat() if issued.discount_until else None,
+        "lines": [
+            {"what": one.what, "much": one.much, "amount": str(one.amount), "taxable": one.taxable}
+            for one in issued.content.lines
+        ],
     }  # fmt: skip
 
 
-def invoice_lines(issued: Invoiced, job: int) -> Iterator[str]:
-    yield f"invoice {issued.number} for job {job}: {issued.total} {issued.currency}"
+def invoice_lines(issued: Invoice, job: int) -> Iterator[str]:
+    due = moments.calendar_day(issued.due)
+    yield f"invoice {issued.number} for job {job}: {issued.total} {issued.currency}, due {due}"
 
 
 def spent_answer(noted: Spent, job: int) -> Json:

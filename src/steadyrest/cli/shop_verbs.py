@@ -14,12 +14,14 @@ from pathlib import Path
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.trouble import BadInput
 
-STOCK = ("cut", "nest", "carry", "keep")
-RACK = ("list", "add", "show", "move", "use", "scrap", "count", "labels")
+STOCK = ("cut", "nest", "carry", "keep", "haul")
+RACK = ("list", "add", "show", "move", "use", "scrap", "count", "labels", "paper")
 
 STOCK_HELP = (
     "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping; "
-    "list: the rack; add SHAPE SIZE..; show, move, use, scrap LABEL; count PLACE LABEL[=LENGTH]..; labels LABEL.."
+    "haul: when scrap should go; "
+    "list: the rack; add SHAPE SIZE..; show, move, use, scrap LABEL; count PLACE LABEL[=LENGTH]..; labels LABEL..; "
+    "paper LABEL --file FILE"
 )
 
 
@@ -28,7 +30,8 @@ def stock_flags(one: argparse.ArgumentParser) -> None:
 
     one.add_argument("what", choices=(*STOCK, *RACK), help=STOCK_HELP)
     one.add_argument("more", nargs="*", metavar="FILE.toml", help="the request (docs/stock.md); or labels, sizes")
-    one.add_argument("--picture", type=Path, metavar="FILE.svg", help="nest: write the picture here too")
+    one.add_argument("--picture", type=Path, metavar="FILE.svg", help="cut, nest, carry: write the picture here too")
+    one.add_argument("--paper", type=Path, metavar="FILE.pdf", help="cut: write the cut list here too")
     rack_flags(one)
 
 
@@ -61,17 +64,28 @@ def stock(asked: argparse.Namespace) -> int:
     if asked.what == "cut":
         begun = time.monotonic()
         plan = cut_stock.cut(asked.file, left_of=lambda seconds: seconds - (time.monotonic() - begun))
+        unit = "in" if asked.unit == "in" else "mm"
+        if asked.picture:
+            cut_stock.draw_cut(plan, asked.picture, unit=unit)
+        if asked.paper:
+            cut_stock.print_cut(plan, asked.file, asked.paper, unit=unit, made=asked.now, timezone="UTC")
         document, lines = stock_words.cut_answer(plan), stock_words.cut_lines(plan)
     elif asked.what == "nest":
         from steadyrest.cli import nest_words
+        from steadyrest.desk import nest_parts
 
-        layout = cut_stock.nest(asked.file, seed=asked.seed, left_of=from_the_first_look(), told=lacking)
+        layout = nest_parts.nest(asked.file, seed=asked.seed, left_of=from_the_first_look(), told=lacking)
         if asked.picture:
-            cut_stock.draw_nest(layout, asked.picture, unit=asked.unit or "mm")
+            nest_parts.draw_nest(layout, asked.picture, unit=asked.unit or "mm")
         document, lines = nest_words.nest_answer(layout), nest_words.nest_lines(layout)
     elif asked.what == "carry":
         blank = cut_stock.carry(asked.file)
+        if asked.picture:
+            cut_stock.draw_carry(blank, asked.picture, unit="in" if asked.unit == "in" else "mm")
         document, lines = stock_words.carry_answer(blank), stock_words.carry_lines(blank)
+    elif asked.what == "haul":
+        heaps = cut_stock.haul(asked.file)
+        document, lines = stock_words.haul_answer(heaps), stock_words.haul_lines(heaps)
     else:
         rests = cut_stock.keep(asked.file)
         document, lines = stock_words.keep_answer(rests), stock_words.keep_lines(rests)
@@ -89,6 +103,8 @@ def promise_flags(one: argparse.ArgumentParser) -> None:
                      help='try a change: "drop 214", "lathe down 22:00 to 09:00", "ana in 17:00 to 20:00", '
                      '"ana away 08:00 to 12:00", "214 due 16:00", "214 outside turn 3 days cost 180", '
                      '"add rush.toml"; may stand several times')  # fmt: skip
+    one.add_argument("--calendar", type=Path, metavar="FILE.ics", help="write the shop's own week for a calendar")
+    one.add_argument("--of", default="", metavar="WHO", help="calendar: of one person, or `night`: what runs by itself")
 
 
 def promise(asked: argparse.Namespace) -> int:
@@ -115,6 +131,8 @@ def promise_week(asked: argparse.Namespace) -> int:
         )  # fmt: skip
     if asked.suppose:
         return suppose(asked)
+    if asked.calendar is not None:
+        return calendar(asked)
     from steadyrest.cli import promise_words
     from steadyrest.desk import promise_week as week
 
@@ -126,6 +144,21 @@ def promise_week(asked: argparse.Namespace) -> int:
         out(promise_words.promise_answer(promised))
     else:
         print("\n".join(promise_words.promise_lines(promised)))
+    return 0
+
+
+def calendar(asked: argparse.Namespace) -> int:
+    if asked.shop is not None or asked.data is None:
+        raise BadInput(
+            where="--calendar", what="a request has no calendar.", do="Give the shop's own week: --data DIR alone."
+        )
+    from steadyrest.desk import week_calendar
+
+    entries = week_calendar.write_calendar(asked.data, asked.calendar, asked.of, now=asked.now, stop=never)
+    if asked.json:
+        out({"file": str(asked.calendar), "of": asked.of or None, "entries": entries})
+    else:
+        print(f"{asked.calendar}: {entries} entries")
     return 0
 
 
@@ -157,6 +190,7 @@ def paper_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("of", metavar="FILE.toml|JOB", help="a request (docs/statement.md), or a kept job's number")
     one.add_argument("--out", type=Path, metavar="FILE.pdf", help="record, invoice: write the paper here too")
     one.add_argument("--by", metavar="P", help="invoice: who issues it")
+    one.add_argument("--again", action="store_true", help="invoice: though one charges this job already")
     one.add_argument("--hours", action="store_true", help="invoice: by the hours of the record, not the price offered")
 
 

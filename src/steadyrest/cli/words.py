@@ -153,7 +153,20 @@ def price_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
     low, middle, high = (one.value for one in (price.cost_p10, price.cost_p50, price.cost_p90))
     yield f"  offer {offer}; walk away below {walk_away}"
     yield f"  it costs {low:.0f} to {high:.0f} {price.currency}, half the time below {middle:.0f}"
-    yield from indented(price.offer_why, reader)
+    yield from indented((*price.offer_why, *price.walk_away_why), reader)
+    hourly, won = price.by_the_hour, price.winning
+    if hourly is not None:
+        limit = show_money(hourly.not_to_exceed.amount, price.currency)
+        yield f"  by the hour: not above {limit}"
+        yield from indented(hourly.why, reader)
+    if won is not None:
+        yield f"  the offer is taken {show_odds(won.odds)}"
+        yield from indented(won.why, reader)
+    if price.lost is not None and price.again is not None:
+        yield f"  parts lost {100 * price.lost.value:.1f} in 100, cut once more {100 * price.again.value:.1f} in 100"
+        yield from indented(price.spare_why, reader)
+    if price.deposit is not None:
+        yield f"  before the work begins: {show_money(price.deposit.amount, price.currency)}"
 
 
 def take_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:

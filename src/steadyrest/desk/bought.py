@@ -13,7 +13,7 @@ from steadyrest.promise.arrival import delivery
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.work import Purchase
 from steadyrest.store import jobs, ledger, touches
-from steadyrest.store.opening import Session, Store
+from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput
 
 VERB = "bought"
@@ -34,11 +34,10 @@ class Bought:
     here: datetime | None
 
 
-def bought(session: Session, kept: KeptJob, shop: Shop, *, now: datetime) -> Bought:
+def bought(kept: KeptJob, shop: Shop, *, now: datetime) -> Bought:
     """How far the buying for a job is.
 
     Args:
-        session: a transaction.
         kept: the job with the plan it goes by.
         shop: its suppliers.
         now: aware moment.
@@ -48,7 +47,7 @@ def bought(session: Session, kept: KeptJob, shop: Shop, *, now: datetime) -> Bou
     buys = best.route.buy if best is not None else ()
     if not buys:
         return Bought("nothing", (), None, None)
-    said = [one for one in ledger.standing(ledger.entries(session, kept.job.id)) if one.kind in SAID]
+    said = [one for one in ledger.standing(kept.entries) if one.kind in SAID]
     if said and said[-1].kind == "arrived":
         return Bought("here", buys, None, None)
     if said:
@@ -68,7 +67,11 @@ def coming(buys: Sequence[Purchase], shop: Shop, *, now: datetime) -> tuple[date
     Returns: both, None where no supplier is known.
     """
     names = {one.supplier for one in buys}
-    each = [delivery(one, now=now, timezone=shop.timezone) for one in shop.suppliers if one.id in names]
+    each = [
+        delivery(one, now=now, timezone=shop.timezone, holidays=shop.holidays)
+        for one in shop.suppliers
+        if one.id in names
+    ]
     if not each:
         return None, None
     return min(cut_off for cut_off, _, _ in each), max(here for _, here, _ in each)
@@ -100,7 +103,7 @@ def say_bought(store: Store, number: int, said: str, shop: Shop, *, who: str, no
             raise BadInput(
                 where=f"job {number}", what=f"it is {kept.state}.", do="Buy for work that is taken and open."
             )
-        far = bought(session, kept, shop, now=now)
+        far = bought(kept, shop, now=now)
         if far.stage == "nothing" or far.stage == SAID[said] or far.stage == "here":
             raise BadInput(where=f"job {number}", what=f"there is nothing to be {said}.", do="Look at the page anew.")
         body: dict[str, str] = {}

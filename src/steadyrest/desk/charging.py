@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
-from decimal import Decimal
+from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from zoneinfo import ZoneInfo
 
-from steadyrest.desk import clock, keeping
+from steadyrest.desk import clock, money
+from steadyrest.desk.customers import terms_of, today
+from steadyrest.desk.owed import owes
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.desk.work_record import Day, Row, WorkRecord, said_for, work_record
 from steadyrest.papers.charged import Charged, PaperDay, PaperLine, PaperRow, charged
 from steadyrest.price.statement.asked import NOT_ROUNDED
-from steadyrest.price.statement.billing import read_billing
 from steadyrest.price.statement.said import Goods
 from steadyrest.price.statement.statement import Line, Statement, statement
-from steadyrest.store import ledger, plans, spent, touches
+from steadyrest.store import invoices, plans, touches
+from steadyrest.store.invoices import Invoice, InvoiceLine, InvoiceLines
 from steadyrest.store.opening import Session, Store
+from steadyrest.store.values import to_json
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_money
 from steadyrest.wording import moments
@@ -48,23 +50,28 @@ def record_paper(store: Store, said: ShopSaid, number: int, *, now: datetime, li
 def paper_of(
     record: WorkRecord, read: Callable[[str], bytes], *, kind: str, said_as: str, link: str = "",
     stated: Statement | None = None, with_days: bool = True, more: tuple[str, ...] = (),
+    to_pay: tuple[tuple[str, str], ...] = (), number: int | None = None,
 ) -> Charged:  # fmt: skip
-    """A record as a paper. stated: what is charged, if it is not the record's own hours."""
+    """A record as a paper. stated: what is charged, if not the record's own hours. to_pay: rows below the total.
+
+    number: as the paper's title says it; None: the job's.
+    """
     stated = stated or record.statement
     names = {person.id: person.name for person in record.shop.people}
     shared = any(row.shared for day in record.days for row in day.rows)
     footing = [*more, f"Counted: {record.rounding}.", *([RULE] if shared and with_days else [])]
     if stated.spared:
         footing.append("No tax: a certificate spares it.")
-    if record.tax_words:
-        footing.append(record.tax_words)
+    footing += [words for words in (record.about.tax_words, record.tax_words) if words]
     return Charged(
         kind=kind,
         shop=record.shop.name,
-        number=record.job.number,
+        number=record.job.number if number is None else number,
         said=said_as,
         what=record.job.what,
-        customer=record.job.customer,
+        customer=record.about.called or record.job.customer,
+        address=record.about.lines,
+        to_pay=to_pay,
         made=record.made,
         made_says=made(record),
         days=tuple(day_of(one, record, read) for one in record.days) if with_days else (),
@@ -132,9 +139,10 @@ def line_of(line: Line, names: dict[str, str]) -> PaperLine:
 
 
 def issue_invoice(
-    store: Store, said: ShopSaid, number: int, *, by: str, by_hours: bool, now: datetime, touch: str = ""
-) -> tuple[spent.Invoiced, bytes]:
-    """Issue an invoice: by the hours of the record, or at the price that was offered.
+    store: Store, said: ShopSaid, number: int, *, by: str, by_hours: bool, now: datetime, touch: str = "",
+    again: bool = False,
+) -> tuple[Invoice, bytes]:  # fmt: skip
+    """Issue an invoice: by the hours of the record, or at the price that was agreed or offered.
 
     Args:
         store: an open data folder. said: the shop.
@@ -143,74 +151,124 @@ def issue_invoice(
         by_hours: by the hours; else the price that was promised, or planned.
         now: aware moment.
         touch: the form's mark, so that it counts once.
+        again: also where an invoice charges this job already.
     Returns: the invoice as kept, and its PDF.
-    Raises: BadInput: no such job or person, work whose end is not known yet, or nothing to charge.
+    Raises: BadInput: no such job or person, work without an end, nothing to charge, or it is charged already.
     """
     clock.known_person(said.shop, by)
     before = kept_by_touch(store, number, touch)
     if before is not None:
         return before, store.files.read(before.sha256)
+    with store.reading() as session:  # before all else: what is issued meanwhile is seen by it
+        next_number = invoices.next_number(session)
     record = work_record(store, said, number, now=now)
     stated = record.statement if by_hours else at_offer(store, said, record)
     if by_hours and record.doubtful:
         what = f"{len(record.doubtful)} stretches of work have no end yet, or one that is asked about."
         raise BadInput(where=f"job {number}", what=what, do="Set them right on the clock first.")
+    if not again:
+        not_charged_yet(store, said, record)
     if stated.total <= 0:
         raise BadInput(where=f"job {number}", what="there is nothing to charge.", do="Write down hours or goods first.")
-    while True:
-        with store.reading() as session:
-            next_number = spent.next_invoice(session)
-        paper = paper_of(
-            record, store.files.read, kind="Invoice", said_as=f"invoice {next_number}, {made(record)}", stated=stated,
-            with_days=by_hours,
-        )  # fmt: skip
-        pdf = charged(paper)
-        sha256 = store.files.keep(pdf)
-        with store.writing() as session:
-            if spent.next_invoice(session) != next_number:
-                if touches.answered(session, touch, verb=VERB) is not None:
-                    break  # the same form, sent twice at one moment
-                continue  # somebody issued one meanwhile: ours gets the next number
-            name = f"invoice-{next_number}.pdf"
-            plans.note_file(session, sha256=sha256, size_bytes=len(pdf), name=name, kind="paper", now=now)
-            one = spent.Invoiced(next_number, stated.total, stated.currency, sha256, by, now)
-            spent.note_invoice(session, record.job.id, one)
-            touches.keep(session, touch, verb=VERB, answer=str(next_number), now=now)
-        return one, pdf
-    return issue_invoice(store, said, number, by=by, by_hours=by_hours, now=now, touch=touch)
+    with store.reading() as session:
+        deposit = deposit_held(session, said, record)
+    one = charged_as(record, stated, next_number, by=by, day=today(said, now))
+    pdf = charged(invoice_paper(record, store.files.read, one, stated, with_days=by_hours, deposit=deposit))
+    one = replace(one, sha256=store.files.keep(pdf))
+    with store.writing() as session:
+        if invoices.next_number(session) == one.number:
+            name = f"invoice-{one.number}.pdf"
+            plans.note_file(session, sha256=one.sha256, size_bytes=len(pdf), name=name, kind="paper", now=now)
+            invoices.keep(session, one)
+            touches.keep(session, touch, verb=VERB, answer=str(one.number), now=now)
+            return one, pdf
+    # Somebody issued one meanwhile, or the same form came twice at one moment: look again at everything.
+    return issue_invoice(store, said, number, by=by, by_hours=by_hours, now=now, touch=touch, again=again)
 
 
-def kept_by_touch(store: Store, number: int, touch: str) -> spent.Invoiced | None:
+def not_charged_yet(store: Store, said: ShopSaid, record: WorkRecord) -> None:
+    """Raises: BadInput: an invoice charges this job already, and was not taken back whole by credit notes."""
+    with store.reading() as session:
+        owed = owes(session, said, record.about.customer, day=today(said, record.made))
+    back = {one.charge.number: one.by.get("credit note", Decimal(0)) for one in owed.account.invoices}
+    for one in record.invoices:
+        if back.get(one.number, Decimal(0)) < one.total:
+            what = f"invoice {one.number} charges it already, {show_money(one.total, one.currency)}."
+            do = "Take that back by a credit note, or say that it is charged again (--again)."
+            raise BadInput(where=f"job {record.job.number}", what=what, do=do)
+
+
+def charged_as(record: WorkRecord, stated: Statement, number: int, *, by: str, day: date) -> Invoice:
+    """The invoice that charges a statement, under this number and without its paper yet."""
+    names = {person.id: person.name for person in record.shop.people}
+    terms = terms_of(record.about, record.billing)
+    off = (stated.total * terms.discount).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    paper = tuple(line_of(one, names) for one in stated.lines)
+    lines = tuple(
+        InvoiceLine(shown.what, shown.much, one.amount, one.taxable and not stated.spared)
+        for shown, one in zip(paper, stated.lines, strict=True)
+    )
+    return Invoice(
+        number, record.job.id, record.job.number, record.about.customer.id, day, day + timedelta(days=terms.days),
+        to_json(InvoiceLines(lines, stated.tax)), stated.total, stated.currency, "", by, record.made, off,
+        day + timedelta(days=terms.discount_days) if off else None,
+    )  # fmt: skip
+
+
+def invoice_paper(
+    record: WorkRecord, read: Callable[[str], bytes], one: Invoice, stated: Statement, *, with_days: bool,
+    deposit: Decimal,
+) -> Charged:  # fmt: skip
+    """The invoice as its paper: when it is due, what a deposit takes off, how to pay."""
+    due = moments.calendar_day(one.due)
+    rows: list[tuple[str, str]] = []
+    if deposit:
+        used = min(deposit, one.total)
+        rows.append(("deposit received", show_money(-used)))
+        rows.append((f"to pay by {due}", show_money(one.total - used, one.currency)))
+    more = [f"Please pay by {due}."]
+    if one.discount and one.discount_until:
+        until = moments.calendar_day(one.discount_until)
+        more.append(f"Paid by {until}, {show_money(one.discount, one.currency)} less is owed.")
+    if record.billing.pay_words:
+        more.append(record.billing.pay_words)
+    return paper_of(
+        record, read, kind="Invoice", said_as=f"job {one.job}, {made(record)}", stated=stated,
+        with_days=with_days, more=tuple(more), to_pay=tuple(rows), number=one.number,
+    )  # fmt: skip
+
+
+def deposit_held(session: Session, said: ShopSaid, record: WorkRecord) -> Decimal:
+    """What was received for a job before any invoice used it."""
+    owed = owes(session, said, record.about.customer, day=today(said, record.made))
+    held = {one.job: one.held for one in owed.account.deposits}
+    return max(held.get(record.job.number, Decimal(0)), Decimal(0))
+
+
+def kept_by_touch(store: Store, number: int, touch: str) -> Invoice | None:
     """The invoice that this touch brought before; None if it is the first time."""
     with store.reading() as session:
         answer = touches.answered(session, touch, verb=VERB)
         return None if answer is None else invoice(session, number, int(answer))
 
 
-def invoice(session: Session, number: int, invoice_number: int) -> spent.Invoiced:
+def invoice(session: Session, number: int, invoice_number: int) -> Invoice:
     """An invoice of a job. Raises: BadInput: there is no such job or invoice."""
     job = clock.job_of(session, number)
     assert job is not None
-    found = next((one for one in spent.invoices(session, job.id) if one.number == invoice_number), None)
+    found = next((one for one in invoices.of_job(session, job.id) if one.number == invoice_number), None)
     if found is None:
         raise BadInput(where=f"invoice {invoice_number}", what="there is no such invoice.", do="Look at the record.")
     return found
 
 
 def at_offer(store: Store, said: ShopSaid, record: WorkRecord) -> Statement:
-    """What is owed at the price that was promised, or else planned; goods and travel are in it."""
+    """What is owed at the price that was agreed, else offered; goods and travel are in it."""
     with store.reading() as session:
-        promised = [e for e in ledger.standing(ledger.entries(session, record.job.id)) if e.kind == "promised"]
-        offered = promised[-1].body.get("offer") if promised else None
-        if offered is None:
-            kept = keeping.kept(session, record.job)
-            best = kept.answer.best if kept is not None else None
-            offered = best.price.offer.amount if best is not None and best.price is not None else None
+        offered = money.agreed(session, record.job)
     if offered is None:
         what = "no price was offered for it."
         raise BadInput(where=f"job {record.job.number}", what=what, do="Charge it by the hours.")
-    usual = read_billing(said.text, said.where).of(record.job.customer)
-    billing = replace(usual, rounding=NOT_ROUNDED)  # a price is a price: no least labour comes on top
-    day = record.made.astimezone(ZoneInfo(said.shop.timezone)).date()
-    goods = (Goods(f"{record.job.what}, as offered", Fraction(Decimal(str(offered))), Fraction(0), taxable=True),)
-    return statement(replace(said_for(said.shop, billing, (), (), day=day), goods=goods))
+    billing = replace(record.billing, rounding=NOT_ROUNDED)  # a price is a price: no least labour comes on top
+    goods = (Goods(f"{record.job.what}, as offered", Fraction(offered), Fraction(0), taxable=True),)
+    return statement(replace(said_for(said.shop, billing, (), (), day=today(said, record.made)), goods=goods))

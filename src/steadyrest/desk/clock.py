@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from steadyrest.desk import in_short
 from steadyrest.desk.forgotten import Forgotten, forgotten
-from steadyrest.desk.keeping import plan_value
 from steadyrest.shop.floor import Shop
 from steadyrest.store import clock, jobs, ledger, plans, stretches, touches
 from steadyrest.store.clock import ClockEntry, ClockId, Kind
 from steadyrest.store.jobs import JobId
 from steadyrest.store.opening import Session, Store
+from steadyrest.store.revisions import Stop, revised, stop_of
+from steadyrest.store.states import OPEN
 from steadyrest.store.stretches import StepDone, WorkStretch
 from steadyrest.trouble import BadInput
 
@@ -21,7 +23,7 @@ VERB = "clock"
 LARGEST_PHOTO = 30_000_000
 PHOTOS = {b"\xff\xd8\xff": "image/jpeg", b"\x89PNG\r\n\x1a\n": "image/png"}
 LATELY = timedelta(days=14)
-CLOSED = ("declined", "delivered", "paid")
+TOGETHER = timedelta(days=60)
 BEGUN = ("begun", "ready", "delivered", "paid")
 
 
@@ -222,13 +224,17 @@ def people_now(store: Store, shop: Shop, *, now: datetime) -> tuple[PersonNow, .
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """A job that somebody may switch to. steps: of its plan, in few words. next_step: the first not finished."""
+    """A job that somebody may switch to. steps: of its plan, in few words. next_step: the first not finished.
+
+    stop: its drawing changed since it was planned.
+    """
 
     number: int
     what: str
     due: datetime
     steps: tuple[str, ...]
     next_step: int | None
+    stop: Stop | None = None
 
 
 def offered(store: Store, person: str, *, now: datetime) -> tuple[Offered, ...]:
@@ -241,19 +247,19 @@ def offered(store: Store, person: str, *, now: datetime) -> tuple[Offered, ...]:
     Returns: jobs with their next step.
     """
     with store.reading() as session:
-        since = now - LATELY
-        mine = [one.job_id for one in clock.entries(session, person=person, since=since) if one.job_id is not None]
+        mine = clock.jobs_lately(session, person, since=now - LATELY)
+        known = jobs.in_states(session, OPEN)
+        here = [job for job, state in known if job.id in mine or not jobs.went_quiet(job, state, now=now)]
+        short = in_short.of_jobs(session, [job.id for job in here])
+        finished = clock.steps_done(session, [job.id for job in here])
+        changed = revised(session)
         found: list[tuple[int, Offered]] = []
-        for job in jobs.jobs(session):
-            if ledger.job_state(ledger.entries(session, job.id)) in CLOSED:
-                continue
-            steps = steps_of(session, job)
-            told = clock.entries(session, job_id=job.id)
-            steps_said = stretches.progress(told, (), job_id=job.id, now=now)
-            done = {one.step for one in steps_said if one.done is not None}
-            left = [k for k in range(1, len(steps) + 1) if k not in done]
-            lately = mine[::-1].index(job.id) if job.id in mine else len(mine)
-            found.append((lately, Offered(job.number, job.what, job.due, steps, left[0] if left else None)))
+        for job in here:
+            steps = step_names(short.get(job.id))
+            left = [k for k in range(1, len(steps) + 1) if k not in finished.get(job.id, ())]
+            stop = stop_here(session, job) if job.id in changed else None
+            one = Offered(job.number, job.what, job.due, steps, left[0] if left else None, stop)
+            found.append((mine.index(job.id) if job.id in mine else len(mine), one))
     return tuple(one for _, one in sorted(found, key=lambda pair: pair[0]))
 
 
@@ -295,6 +301,36 @@ def job_works(session: Session, job_id: JobId, *, now: datetime) -> tuple[WorkSt
     return tuple(sorted(found, key=lambda one: (one.start, one.begun_by)))
 
 
+def progress_of(session: Session, job_ids: Iterable[JobId], *, now: datetime) -> dict[JobId, tuple[StepDone, ...]]:
+    """How far the steps of many jobs are: everybody's days are looked through once, not once for each job.
+
+    Args:
+        session: a transaction.
+        job_ids: of jobs; one that nobody spoke of is left out.
+        now: aware moment.
+    Returns: as `progress` gives for each.
+    """
+    about = clock.of_jobs(session, job_ids)
+    first: dict[str, datetime] = {}
+    old = {job for job, told in about.items() if min(one.happened for one in told) < now - TOGETHER}
+    for told in (told for job, told in about.items() if job not in old):
+        for entry in told:
+            first[entry.person] = min(first.get(entry.person, entry.happened), entry.happened)
+    works: dict[JobId | None, list[WorkStretch]] = {}
+    for person, before in first.items():
+        begin = clock.idle_since(session, person, before=before)
+        for one in stretches.stretches(clock.entries(session, person=person, since=begin), now=now):
+            works.setdefault(one.job_id, []).append(one)
+    # A job that has lain for long would drag everybody's days since then along: it is looked at by itself.
+    works |= {job: list(job_works(session, job, now=now)) for job in old}
+    return {
+        job: stretches.progress(
+            told, sorted(works.get(job, ()), key=lambda one: (one.start, one.begun_by)), job_id=job, now=now
+        )
+        for job, told in about.items()
+    }
+
+
 def progress(session: Session, job_id: JobId, *, now: datetime) -> tuple[StepDone, ...]:
     """How far each step of a job is; those nobody spoke of are left out."""
     return stretches.progress(
@@ -332,19 +368,20 @@ def listed(
             for one in works
             if person in (None, one.person) and (since is None or one.end is None or one.end > since)
         )
-        numbers = tuple((one.id, one.number) for one in jobs.jobs(session))
+        named = {one.job_id for one in (*entries, *(work for work in works)) if one.job_id is not None}
+        numbers = tuple((one.id, one.number) for one in jobs.by_ids(session, tuple(named)).values())
         return Listed(entries, in_words(session, shop, works, now=now), numbers)
 
 
 def in_words(session: Session, shop: Shop, works: Iterable[WorkStretch], *, now: datetime) -> tuple[Work, ...]:
     """Stretches with their job's number and words, and what to ask about each."""
     found: list[Work] = []
-    known: dict[JobId, jobs.Job] = {}
-    for one in works:
-        job = None
-        if one.job_id is not None:
-            job = known.setdefault(one.job_id, job_by_id(session, one.job_id))
-        step = step_words(session, job, one.step) if job and one.step is not None else ""
+    many = tuple(works)
+    ids = tuple({one.job_id for one in many if one.job_id is not None})
+    known, plan_of = jobs.by_ids(session, ids), in_short.of_jobs(session, ids)
+    for one in many:
+        job = known[one.job_id] if one.job_id is not None else None
+        step = step_words(step_names(plan_of.get(job.id)), one.step) if job and one.step is not None else ""
         number, what = (job.number, job.what) if job else (0, "no job")
         found.append(Work(one, number, what, step, one.worked_s(now), forgotten(one, shop, now=now)))
     return tuple(found)
@@ -376,14 +413,21 @@ def job_by_id(session: Session, job_id: JobId) -> jobs.Job:
 
 def steps_of(session: Session, job: jobs.Job) -> tuple[str, ...]:
     """The steps of a job's plan in few words, the first first; none where it has no plan."""
-    kept = plans.chosen_plan(session, job.id)
-    best = plan_value(kept).best if kept is not None else None
-    if best is None:
-        return ()
+    return step_names(in_short.of_job(session, job.id))
+
+
+def step_names(plan: in_short.InShort | None) -> tuple[str, ...]:
+    """The steps of a plan in few words."""
     return tuple(
         step.station + (f" on {step.machine}" if step.machine not in (None, step.station) else "")
-        for step in best.route.steps
+        for step in (plan.steps if plan is not None else ())
     )
+
+
+def stop_here(session: Session, job: jobs.Job) -> Stop | None:
+    """Whether the job's drawing changed since it was planned."""
+    kept = plans.chosen_of(session, (job.id,)).get(job.id)
+    return stop_of(session, ledger.entries(session, job.id), kept.part_id) if kept is not None else None
 
 
 def step_of(session: Session, job: jobs.Job, step: int | None) -> None:
@@ -396,9 +440,8 @@ def step_of(session: Session, job: jobs.Job, step: int | None) -> None:
         raise BadInput(where=f"job {job.number}, step {step}", what="there is no such step.", do=f"Steps: {known}.")
 
 
-def step_words(session: Session, job: jobs.Job, step: int) -> str:
+def step_words(steps: tuple[str, ...], step: int) -> str:
     """A step in few words; a plan made anew may have fewer steps than one that was worked on."""
-    steps = steps_of(session, job)
     return f"{step} {steps[step - 1]}" if 1 <= step <= len(steps) else f"{step}"
 
 

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import json
 import math
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from steadyrest.desk import keeping
-from steadyrest.desk.own_past import own_past
+from sqlalchemy import select
+
+from steadyrest.desk.at_hand import AtHand
+from steadyrest.desk.own_past import foretold, own_past
 from steadyrest.promise.answer import State, state
 from steadyrest.promise.lessons.fit import learn
 from steadyrest.promise.lessons.past import Quote
 from steadyrest.promise.lessons.told import Lessons, Ratio, lessons
+from steadyrest.promise.scored import Trueness, trueness
 from steadyrest.shop.floor import Shop
-from steadyrest.store import jobs, ledger
+from steadyrest.store import ledger, schema
 from steadyrest.store.opening import Session, Store
 from steadyrest.trouble import BadInput
 
 KIND = "lessons"
+FEW_NEW = 50
 SEED = 1
 TENTHS_SD = 2.5631  # p90 less p10 of a normal, in its sds: 2 x 1.28155
 FEWEST = 5  # done steps from which figures are offered for use: below, they are mostly what was believed before
@@ -57,7 +63,10 @@ class Learnt:
 
 @dataclass(frozen=True, slots=True)
 class HowTrue:
-    """promises: those given, newest first. lessons: None without a step done. figures: to use from now on, if any."""
+    """promises: those given, newest first. lessons: None without a step done. figures: to use from now on, if any.
+
+    trueness: of the hours of whole jobs; None while none is done.
+    """
 
     promises: tuple[ScoredPromise, ...]
     kept: tuple[Kept, ...]
@@ -65,19 +74,25 @@ class HowTrue:
     lessons: Lessons | None
     figures: tuple[Learnt, ...]
     used_since: datetime | None
+    trueness: Trueness | None = None
 
 
 @dataclass(slots=True)
 class LessonShelf:
-    """The last lessons counted, kept at hand: they are the same until an hour or a quote is added."""
+    """The last lessons counted, kept at hand until a fiftieth of the quotes has changed: fewer teach nothing new."""
 
     kept: dict[tuple[Quote, ...], Lessons] = field(default_factory=dict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
 
     def lessons(self, quotes: tuple[Quote, ...]) -> Lessons:
-        """What these quotes teach."""
-        if quotes not in self.kept:
-            self.kept = {quotes: lessons(learn(quotes, seed=SEED), quotes, [one.rivals for one in quotes])}
-        return self.kept[quotes]
+        """What these quotes teach; counted once where several ask at one moment."""
+        with self.lock:
+            for before, told in self.kept.items():
+                if FEW_NEW * len(set(before) ^ set(quotes)) <= len(quotes):
+                    return told
+            told = lessons(learn(quotes, seed=SEED), quotes, [one.rivals for one in quotes])
+            self.kept = {quotes: told}
+            return told
 
 
 def how_true(store: Store, shop: Shop, shelf: LessonShelf, *, now: datetime) -> HowTrue:
@@ -90,8 +105,8 @@ def how_true(store: Store, shop: Shop, shelf: LessonShelf, *, now: datetime) -> 
         now: aware moment.
     Returns: promises scored, hours compared, and the figures that follow.
     """
+    given = scored(store, now=now)
     with store.reading() as session:
-        given = [one for job in jobs.jobs(session) if (one := _scored(session, job, now)) is not None]
         entry = in_use(session)
     quotes = own_past(store, now=now)
     steps = sum(step.actual_s is not None for quote in quotes for step in quote.steps)
@@ -103,22 +118,48 @@ def how_true(store: Store, shop: Shop, shelf: LessonShelf, *, now: datetime) -> 
         lessons=told,
         figures=figures(told, shop) if told is not None and steps >= FEWEST else (),
         used_since=entry.happened if entry is not None and entry.body else None,
+        trueness=trueness(foretold(store, now=now)),
     )
 
 
-def _scored(session: Session, job: jobs.Job, now: datetime) -> ScoredPromise | None:
-    kept = keeping.kept(session, job)
-    stands = ledger.standing(ledger.entries(session, job.id)) if kept is not None else ()
-    said = next((one for one in reversed(stands) if one.kind == "promised"), None)
-    if kept is None or said is None or kept.state == "declined":
-        return None
-    odds, due = said.body.get("odds"), said.body.get("due")
-    if not isinstance(odds, float | int) or not isinstance(due, str):
-        return None
-    by = datetime.fromisoformat(due)
-    gone = next((one.happened for one in stands if one.kind == "delivered"), None)
-    known = gone <= by if gone is not None else (False if now > by else None)
-    return ScoredPromise(job.number, job.what, by, float(odds), gone, known)
+def given_promises(session: Session) -> tuple[ScoredPromise, ...]:
+    """Every promise that was given and not taken back, with when it was delivered; kept only where that is known."""
+    row, later, state_of = schema.ledger.c, schema.ledger.alias(), schema.job_state.c
+    asked = (
+        select(schema.job.c.number, schema.job.c.what, row.kind, row.happened, row.body)
+        .join_from(schema.ledger, schema.job)
+        .join(schema.job_state, state_of.job_id == row.job_id)
+        .where(
+            row.kind.in_(("promised", "delivered")), state_of.state != "declined",
+            ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+        )
+        .order_by(row.happened, row.id)
+    )  # fmt: skip
+    said: dict[int, tuple[str, Mapping[str, object]]] = {}
+    gone: dict[int, datetime] = {}
+    for number, what, kind, happened, body in session.execute(asked):
+        if kind == "promised":
+            said[number] = (what, json.loads(body))
+        else:
+            gone.setdefault(number, happened)
+    found: list[ScoredPromise] = []
+    for number, (what, body) in said.items():
+        odds, due = body.get("odds"), body.get("due")
+        if isinstance(odds, float | int) and isinstance(due, str):
+            by, done = datetime.fromisoformat(due), gone.get(number)
+            found.append(ScoredPromise(number, what, by, float(odds), done, done <= by if done is not None else None))
+    return tuple(found)
+
+
+GIVEN: AtHand[ScoredPromise] = AtHand()
+
+
+def scored(store: Store, *, now: datetime) -> tuple[ScoredPromise, ...]:
+    """Every promise that was given, beside what happened; one not delivered whose time is past is broken."""
+    return tuple(
+        replace(one, kept=False) if one.delivered is None and now > one.due else one
+        for one in GIVEN.of(store, given_promises)
+    )
 
 
 def by_state(given: Sequence[ScoredPromise]) -> tuple[Kept, ...]:
@@ -185,8 +226,7 @@ def use(store: Store, shown: Sequence[Learnt], *, who: str, now: datetime) -> No
 
 def in_use(session: Session) -> ledger.Entry | None:
     """The figures last chosen; None if none ever were."""
-    stands = ledger.standing(ledger.entries(session, None))
-    return next((one for one in reversed(stands) if one.kind == KIND), None)
+    return next(reversed(ledger.of_kinds(session, (KIND,))), None)
 
 
 def with_lessons(shop: Shop, body: Mapping[str, object]) -> Shop:
@@ -209,7 +249,13 @@ def with_lessons(shop: Shop, body: Mapping[str, object]) -> Shop:
         difficulty_spread=given("difficulty_spread", shop.habits.difficulty_spread),
     )
     people = tuple(
-        replace(one, pace=given(f"pace {one.id}", one.pace), spread=given(f"spread {one.id}", one.spread))
+        replace(
+            one,
+            pace=given(f"pace {one.id}", one.pace),
+            spread=given(f"spread {one.id}", one.spread),
+            # A pace learned from the clock has the telephone in it already.
+            interrupted=0.0 if f"pace {one.id}" in body else one.interrupted,
+        )
         for one in shop.people
     )
     return replace(shop, habits=habits, people=people)

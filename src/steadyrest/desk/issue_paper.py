@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.papers.differences import stopped
 from steadyrest.papers.drawing.night_sheet import night_sheet_svg
 from steadyrest.papers.drawing.part_picture import part_svg
 from steadyrest.papers.drawing.pegs import pegs_svg
@@ -15,6 +17,7 @@ from steadyrest.papers.job_sheet import JobSheet, PartLine, job_sheet
 from steadyrest.papers.measuring_sheet import MeasuringRow, MeasuringSheet, measuring_sheet
 from steadyrest.papers.quote import QuoteBreak, QuoteSheet, quote
 from steadyrest.shop.figure import Reason
+from steadyrest.shop.money import Money
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import SIZE_WORDS, Reader, say
 
@@ -103,6 +106,7 @@ def job_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         night_svg=night_picture(answer, width_mm=NIGHT_MM[0], height_mm=NIGHT_MM[1]),
         sheets_svg=sheets_picture(answer),
         link=link,
+        stopped=stopped(kept.stop, answer.shop.timezone) if kept.stop is not None else "",
     )
     return job_sheet(sheet)
 
@@ -166,6 +170,21 @@ def measuring_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
     return measuring_sheet(sheet)
 
 
+def hourly_quote(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
+    """The quote by the hour as PDF: the rates, and the amount that it will not exceed.
+
+    Args:
+        kept, made, link: as in quote_paper.
+    Returns: the PDF.
+    Raises: BadInput: nothing can be made, or the plan is from before there was such an amount.
+    """
+    best = kept.answer.best
+    if best is not None and best.price is not None and best.price.by_the_hour is None:
+        what = "its plan says no amount that work by the hour will not exceed."
+        raise BadInput(where=f"job {kept.job.number}", what=what, do="Plan it anew.")
+    return quote_paper(replace(kept, job=replace(kept.job, charging="hours")), made=made, link=link)
+
+
 def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
     """The quote as PDF, for the customer: nothing on it that is the shop's own business.
 
@@ -181,8 +200,9 @@ def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
     best = answer.best
     if best is None or best.price is None or best.promise is None:
         raise no_paper(kept, "quote")
-    price = best.price
+    price, hourly = best.price, best.price.by_the_hour if kept.job.charging == "hours" else None
     rests_on: tuple[Reason, ...] = answer.take.ifs
+    working = {who for step in best.route.steps for phase in step.phases for who in phase.who}
     sheet = QuoteSheet(
         shop=answer.shop,
         number=kept.job.number,
@@ -192,9 +212,17 @@ def quote_paper(kept: KeptJob, *, made: datetime, link: str = "") -> bytes:
         valid_until=made + timedelta(days=answer.shop.terms.validity_days),
         quantity=answer.quantity,
         material=answer.material.name,
-        offer=price.offer,
+        offer=price.offer if hourly is None else hourly.not_to_exceed,
         tax=TAX,
-        breaks=tuple(QuoteBreak(one.quantity, one.each, one.total) for one in price.breaks),
+        breaks=tuple(QuoteBreak(one.quantity, one.each, one.total) for one in price.breaks) if hourly is None else (),
+        by_the_hour=()
+        if hourly is None
+        else tuple(
+            (one.name, Money(one.charge_per_hour, answer.shop.currency))
+            for one in answer.shop.people
+            if one.id in working
+        ),
+        deposit=price.deposit,
         ready=best.promise.can_promise,
         rests_on=rests_on,
         part_svg=part_picture(answer) if answer.joined is None else "",
@@ -215,3 +243,5 @@ PAPERS: Mapping[str, Callable[..., bytes]] = {
     "measuring-sheet": measuring_paper,
     "quote": quote_paper,
 }
+# Besides those that every job gets: for whoever asks.
+ASKED_FOR: Mapping[str, Callable[..., bytes]] = {"quote-by-the-hour": hourly_quote}

@@ -2,30 +2,41 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
+from steadyrest.desk import in_short
+from steadyrest.desk.in_short import InShort
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.shop.part import Part
-from steadyrest.store import jobs, ledger, plans
+from steadyrest.store import jobs, ledger, plans, revisions, states
 from steadyrest.store.opening import Session, Store, open_store
 from steadyrest.trouble import BadInput
 
 HOUSE = "steadyrest"
+MOST_AT_HAND = 128  # plans: about as many as work is open in a busy shop
+AT_HAND: dict[str, PlanAnswer] = {}  # by their seals, the one asked for last at the end
+AT_HAND_LOCK = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """A job as kept, with the plan it goes by. readings: by hand; answers: what the visitor said; oldest first."""
+    """A job as kept, with the plan it goes by. readings: by hand; answers: what the visitor said; oldest first.
+
+    stop: the plan is of an older revision of the drawing than the newest; None: it is not. entries: of its ledger.
+    """
 
     job: jobs.Job
     answer: PlanAnswer
     state: str
     readings: tuple[ledger.Entry, ...]
     answers: tuple[ledger.Entry, ...] = ()
+    stop: revisions.Stop | None = None
+    entries: tuple[ledger.Entry, ...] = ()
 
 
 def keep(answer: PlanAnswer, *, file: Path, folder: Path, now: datetime, besides: Sequence[Path] = ()) -> int:
@@ -71,7 +82,7 @@ def keep_in(
             plans.note_file(session, sha256=digest, size_bytes=size, name=called, kind="solid", now=now)
         job = jobs.open_job(
             session, customer=answer.customer or "not said", what=answer.what or name, due=answer.due,
-            charging="fixed", now=now,
+            charging="hours" if answer.by_hours else "fixed", now=now,
         )  # fmt: skip
         kept = plans.keep_part(session, job_id=job.id, part=answer.part, file_sha256=sha256, now=now)
         keep_plan(session, job, kept.id, answer, now=now)
@@ -81,6 +92,7 @@ def keep_in(
 def keep_plan(session: Session, job: jobs.Job, part_id: plans.PartId, answer: PlanAnswer, *, now: datetime) -> None:
     """Keep a plan of a job and choose it, with its promise for scoring."""
     plan_id = plans.keep_plan(session, job_id=job.id, part_id=part_id, seed=answer.seed, plan=answer, now=now)
+    in_short.keep(session, plan_id, answer)
     best = answer.best
     if best is not None and best.promise is not None:
         plans.keep_promise(
@@ -121,20 +133,99 @@ def plan_before(store: Store, number: int) -> PlanAnswer | None:
     return plans.plan_value(found[chosen - 1], PlanAnswer) if chosen > 0 else None
 
 
+@dataclass(frozen=True, slots=True)
+class OpenJob:
+    """A job that is not over, with its plan in short."""
+
+    job: jobs.Job
+    plan: InShort
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class OnBench:
+    """here: what is not over. quiet: how many were never answered, and their time is past. over: how many are."""
+
+    here: tuple[OpenJob, ...]
+    quiet: int
+    over: int
+
+
+def on_bench(store: Store, *, now: datetime) -> OnBench:
+    """The jobs that are not over.
+
+    Args:
+        store: an open data folder.
+        now: aware moment.
+    Returns: the bench, soonest due first.
+    """
+    with store.reading() as session:
+        found = jobs.in_states(session, states.OPEN)
+        here = [(job, state) for job, state in found if not jobs.went_quiet(job, state, now=now)]
+        short = in_short.of_jobs(session, [job.id for job, _ in here])
+        over = states.how_many(session) - len(found)
+    told = tuple(OpenJob(job, short[job.id], state) for job, state in here if job.id in short)
+    return OnBench(told, len(found) - len(here), over)
+
+
+def open_numbers(store: Store) -> tuple[int, ...]:
+    """The numbers of the jobs that are not over."""
+    with store.reading() as session:
+        return tuple(job.number for job, _ in jobs.in_states(session, states.OPEN))
+
+
+def kept_in(session: Session, which: Sequence[str]) -> tuple[KeptJob, ...]:
+    """The jobs with a plan that are in one of these states, whole, soonest due first.
+
+    Args:
+        session: a transaction.
+        which: states.
+    Returns: jobs.
+    """
+    found = jobs.in_states(session, which)
+    ids = [job.id for job, _ in found]
+    entries, chosen = ledger.entries_of(session, ids), plans.chosen_of(session, ids)
+    return tuple(_kept(session, job, entries.get(job.id, ()), chosen[job.id]) for job, _ in found if job.id in chosen)
+
+
 def kept(session: Session, job: jobs.Job) -> KeptJob | None:
-    plan = plans.chosen_plan(session, job.id)
-    if plan is None:
-        return None
-    all_entries = ledger.entries(session, job.id)
+    chosen = plans.chosen_of(session, (job.id,)).get(job.id)
+    return None if chosen is None else _kept(session, job, ledger.entries(session, job.id), chosen)
+
+
+def _kept(session: Session, job: jobs.Job, entries: tuple[ledger.Entry, ...], chosen: plans.Chosen) -> KeptJob:
     readings, answers = (
-        tuple(entry for entry in ledger.standing(all_entries) if entry.kind == kind) for kind in ("reading", "answer")
+        tuple(entry for entry in ledger.standing(entries) if entry.kind == kind) for kind in ("reading", "answer")
     )
-    return KeptJob(job, plan_value(plan), ledger.job_state(all_entries), readings, answers)
+    stop = revisions.stop_of(session, entries, chosen.part_id)
+    return KeptJob(job, whole(session, chosen), ledger.job_state(entries), readings, answers, stop, entries)
 
 
-@lru_cache(maxsize=64)
+def whole(session: Session, chosen: plans.Chosen) -> PlanAnswer:
+    """A plan as the value it was, from memory where it was asked for lately: a plan never changes.
+
+    Args:
+        session: a transaction.
+        chosen: the plan, by its seal: no other plan in any folder has it.
+    Returns: the plan.
+    """
+    seal = chosen.seal
+    with AT_HAND_LOCK:
+        known = AT_HAND.pop(seal, None) if seal else None
+        if known is not None:
+            AT_HAND[seal] = known  # the last asked for is the last to go
+            return known
+    made = plans.plan_value(plans.by_id(session, chosen.plan_id), PlanAnswer)
+    with AT_HAND_LOCK:
+        AT_HAND[seal] = made
+        while len(AT_HAND) > MOST_AT_HAND:
+            del AT_HAND[next(iter(AT_HAND))]
+    return made
+
+
+@lru_cache(maxsize=8)
 def plan_value(plan: plans.KeptPlan) -> PlanAnswer:
-    """A kept plan as the value it was; a plan never changes, so it is unpacked once."""
+    """A kept plan as the value it was."""
     return plans.plan_value(plan, PlanAnswer)
 
 

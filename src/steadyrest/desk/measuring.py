@@ -15,6 +15,7 @@ from typing import Literal
 
 from steadyrest import units
 from steadyrest.desk import keeping
+from steadyrest.desk.things import with_gauges
 from steadyrest.measure.gauges import fitting_gauges
 from steadyrest.measure.plan import Measure, in_date
 from steadyrest.measure.risks import process_sd_mm, risks
@@ -129,6 +130,7 @@ def record(store: Store, number: int, piece: int, shop: Shop, *, now: datetime) 
     Returns: every size with its readings and decisions.
     Raises: BadInput: no such job or piece.
     """
+    shop = with_gauges(shop, store)
     kept = keeping.kept_job(store, number)
     with store.reading() as session:
         all_readings = readings.readings(session, kept.job.id)
@@ -138,6 +140,7 @@ def record(store: Store, number: int, piece: int, shop: Shop, *, now: datetime) 
 
 def records(store: Store, number: int, shop: Shop, *, now: datetime) -> tuple[PieceRecord, ...]:
     """The record of every piece that was measured, and of the first. Arguments as in `record`."""
+    shop = with_gauges(shop, store)
     kept = keeping.kept_job(store, number)
     with store.reading() as session:
         all_readings = readings.readings(session, kept.job.id)
@@ -251,6 +254,7 @@ def write_reading(store: Store, number: int, typed: TypedReading, shop: Shop, *,
     Raises: BadInput: no such job, piece, size, gauge or person; no reading, one that is no length or far off; a warmth
         that no part has; or the entry to correct is another size's.
     """
+    shop = with_gauges(shop, store)
     piece = piece_of(typed.piece)
     stands = _size_of(record(store, number, piece, shop, now=now), typed.feature, typed.size)
     kept = keeping.kept_job(store, number)
@@ -290,6 +294,7 @@ def write_decision(store: Store, number: int, typed: TypedDecision, shop: Shop, 
     Raises: BadInput: no such job, piece, size or person, nothing measured yet, proved right, or no word of what becomes
         of it.
     """
+    shop = with_gauges(shop, store)
     piece = piece_of(typed.piece)
     stands = _size_of(record(store, number, piece, shop, now=now), typed.feature, typed.size)
     if typed.becomes not in BECOMES:

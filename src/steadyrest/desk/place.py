@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from steadyrest.desk import in_short
 from steadyrest.desk.which_shop import OWN, ShopSaid, which_shop
 from steadyrest.store.opening import Store, open_store
 
@@ -30,6 +31,7 @@ def open_place(data: Path, shop_file: Path | None) -> Place:
     """
     said = which_shop(shop_file, data)
     store = open_store(data)
+    in_short.catch_up(store)
     if not (data / OWN).exists():
         (data / OWN).write_text(said.text, encoding="utf-8")
     return Place(store, said)

@@ -6,7 +6,7 @@ price come from one simulation of all steps together, with the same luck: nothin
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
@@ -33,6 +33,7 @@ from steadyrest.desk.plan_part import (
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.measure.plan import Measure, measuring_plan
 from steadyrest.price.price import Circumstances, price
+from steadyrest.price.winning import Quoted
 from steadyrest.promise.promise import promise
 from steadyrest.route.tolerance_chart import Asked, chart
 from steadyrest.shop.draws import Luck
@@ -68,10 +69,11 @@ def plan_job_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnsw
         asked, listed, said=said, due=due, now=wanted.now, seed=wanted.seed,
         progress=lambda what, share: progress(what, READING + (1 - READING) * share), stop=stop,
     )  # fmt: skip
-    answer = replace(answer, customer=wanted.customer or asked.customer)
+    answer = replace(answer, customer=wanted.customer or asked.customer, by_hours=wanted.by_hours)
     if wanted.data is not None:
-        from steadyrest.desk import keeping  # late: without a data folder the store is not needed
+        from steadyrest.desk import credit, keeping  # late: without a data folder the store is not needed
 
+        answer = credit.of_folder(answer, wanted.data, said, now=wanted.now)
         files = tuple(folder / one.file for one in asked.made)
         keeping.keep(answer, file=wanted.file, folder=wanted.data, now=wanted.now, besides=files)
     return answer
@@ -122,7 +124,9 @@ def plan_job(
     planned: list[RoutePlanned] = []
     for n, way in enumerate(ways):
         progress("simulating the week", 0.2 + 0.7 * n / len(ways))
-        planned.append(_promised_and_priced(way, asked.quantity, due=due, now=now, luck=luck, stop=stop))
+        planned.append(
+            _promised_and_priced(way, asked.quantity, due=due, now=now, luck=luck, stop=stop, quotes=said.quotes)
+        )
     chosen = choose(planned)
     lot = ways[chosen or 0](asked.quantity)
     best = planned[chosen] if chosen is not None else None
@@ -154,8 +158,9 @@ def _ways(asked: PartsList, listed: tuple[Listed, ...], said: ShopSaid, *, soone
 
 
 def _promised_and_priced(
-    way: Callable[[int], Lot], sets: int, *, due: datetime, now: datetime, luck: Luck, stop: Stop
-) -> RoutePlanned:
+    way: Callable[[int], Lot], sets: int, *, due: datetime, now: datetime, luck: Luck, stop: Stop,
+    quotes: Sequence[Quoted],
+) -> RoutePlanned:  # fmt: skip
     lot = way(sets)
     if lot.missing or not lot.chains:
         return RoutePlanned(lot.whole, None, None)
@@ -170,7 +175,7 @@ def _promised_and_priced(
 
     priced = price(
         lot.whole, draws, shop=lot.shop, quantity=sets, circumstances=under, route_for=other,
-        cash_for=lambda _route, count: way(count).cash,
+        cash_for=lambda _route, count: way(count).cash, quotes=quotes,
     )  # fmt: skip
     return RoutePlanned(lot.whole, promised, priced)
 

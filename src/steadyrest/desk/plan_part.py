@@ -23,6 +23,8 @@ from steadyrest.part.flat.thickness import with_thickness
 from steadyrest.part.handover.nominal_profile import nominal_profile
 from steadyrest.price.answer import Price
 from steadyrest.price.price import Circumstances, price
+from steadyrest.price.scrap import INSIDE, Scrap, scrap
+from steadyrest.price.winning import Quoted
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
 from steadyrest.route.best import best_routes
@@ -34,6 +36,7 @@ from steadyrest.shop.floor import Material, Shop
 from steadyrest.shop.part import Body, Part
 from steadyrest.shop.work import Route
 from steadyrest.trouble import BadInput
+from steadyrest.workers.running import Workers
 
 DRAWS = 1000
 MOST = 1_000_000
@@ -46,7 +49,10 @@ Stop = Callable[[], bool]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a person asked to have planned. material, quantity, due, finishes and thickness are as typed."""
+    """What a person asked to have planned. material, quantity, due, finishes and thickness are as typed.
+
+    by_hours: it is charged by the hour, up to an amount, and not at a fixed price.
+    """
 
     file: Path
     material: str | None
@@ -62,6 +68,7 @@ class Wanted:
     body: int | None = None
     finishes: tuple[str, ...] = ()
     thickness: str = ""
+    by_hours: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +85,7 @@ class PlanAnswer:
     """All six answers, frozen. chosen: index into `routes`, None if nothing can be made.
 
     joined: each part of a job of several; `part` then holds the features of all, and a route the steps of all.
+    by_hours: it is charged by the hour, up to an amount.
     """
 
     part: Part
@@ -98,19 +106,21 @@ class PlanAnswer:
     finishes: tuple[Finish, ...] = ()
     worth: tuple[Worth, ...] = ()
     joined: JoinedAnswer | None = None
+    by_hours: bool = False
 
     @property
     def best(self) -> RoutePlanned | None:
         return None if self.chosen is None else self.routes[self.chosen]
 
 
-def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
+def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop, workers: Workers | None = None) -> PlanAnswer:
     """Read a file and answer all six questions; keep the job if a data folder is named.
 
     Args:
         wanted: what was asked.
         progress: told what is being done and how far it is.
         stop: asked now and then; True ends it.
+        workers: a process that stands ready to read the file; else a fresh one is started.
     Returns: the answer, "no" included.
     Raises: BadInput: file, shop, metal, quantity, due time or unit is at fault.
     """
@@ -126,6 +136,7 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
         grid=True,
         progress=lambda what, share: progress(what, 0.7 * share),
         stop=stop,
+        workers=workers,
     )
     if part.unit.state == "ask":
         raise BadInput(
@@ -144,10 +155,11 @@ def plan_file(wanted: Wanted, *, progress: Progress, stop: Stop) -> PlanAnswer:
         part, said=said, metal=metal, quantity=quantity, due=due, now=wanted.now, seed=wanted.seed,
         what=wanted.what, asked=asked, progress=lambda what, share: progress(what, 0.7 + 0.3 * share), stop=stop,
     )  # fmt: skip
-    answer = replace(answer, what=wanted.what or part.name, customer=wanted.customer)
+    answer = replace(answer, what=wanted.what or part.name, customer=wanted.customer, by_hours=wanted.by_hours)
     if wanted.data is not None:
-        from steadyrest.desk import keeping  # late: without a data folder the store is not needed
+        from steadyrest.desk import credit, keeping  # late: without a data folder the store is not needed
 
+        answer = credit.of_folder(answer, wanted.data, said, now=wanted.now)
         keeping.keep(answer, file=wanted.file, folder=wanted.data, now=wanted.now)
     return answer
 
@@ -194,9 +206,8 @@ def plan(
     Raises: BadInput: a treatment names a feature that the part does not have.
     """
     known_features(part, asked)
-    shop, luck = said.shop, Luck(DRAWS, seed)
+    shop, luck, made = said.shop, Luck(DRAWS, seed), as_drawn(part)
     progress("finding the way to make it", 0.0)
-    made = as_drawn(part)
 
     @cache
     def route_for(other: int) -> Route | None:
@@ -211,42 +222,59 @@ def plan(
         for route in best_routes(made, material=metal, quantity=quantity, shop=shop, finishes=asked)
     )
     planned: list[RoutePlanned] = []
+    grows = tuple(feature.id for feature in part.features if feature.kind in INSIDE)
     for count, route in enumerate(routes):
         progress("simulating the week", 0.1 + 0.8 * count / len(routes))
+        wrong = scrap(route.chart, inside=grows, quantity=quantity, wanted_odds=shop.terms.wanted_odds, luck=luck)
         planned.append(
-            promised_and_priced(route, route_for, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop)
-        )
+            promised_and_priced(route, route_for, quantity=quantity, due=due, now=now, shop=shop, luck=luck, stop=stop,
+                                wrong=wrong, quotes=said.quotes)
+        )  # fmt: skip
+    progress("done", 1.0)
+    order = Ordered(metal, quantity, due, now, seed, what, asked)
+    return answered(part, order, planned, said=said, measures=measures)
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """What is asked for besides the part itself, each as in PlanAnswer."""
+
+    material: Material
+    quantity: int
+    due: datetime
+    now: datetime
+    seed: int
+    what: str
+    finishes: tuple[Finish, ...]
+
+
+def answered(
+    part: Part, order: Ordered, planned: list[RoutePlanned], *, said: ShopSaid, measures: tuple[Measure, ...]
+) -> PlanAnswer:
+    """The answer from all routes: the one chosen, which reading is worth taking, and whether to take the job."""
     chosen = choose(planned)
     best = planned[chosen] if chosen is not None else None
-    worth = worth_reading(part, best.price if best else None, best.promise if best else None, now=now)
+    promised, priced = (best.promise, best.price) if best else (None, None)
+    worth = worth_reading(part, priced, promised, now=order.now)
     part = with_worth(part, worth)
-    answer = take(
-        part,
-        chosen_first(routes, chosen),
-        best.promise if best else None,
-        best.price if best else None,
-        due=due,
-        now=now,
-        shop=shop,
-        said=what,
-    )
-    progress("done", 1.0)
+    routes = chosen_first([one.route for one in planned], chosen)
+    taken = take(part, routes, promised, priced, due=order.due, now=order.now, shop=said.shop, said=order.what)
     return PlanAnswer(
         part=part,
-        material=metal,
-        quantity=quantity,
-        due=due,
-        now=now,
-        seed=seed,
-        shop=shop,
+        material=order.material,
+        quantity=order.quantity,
+        due=order.due,
+        now=order.now,
+        seed=order.seed,
+        shop=said.shop,
         example_shop=said.example,
         routes=tuple(planned),
         chosen=chosen,
-        take=answer,
+        take=taken,
         measures=measures,
         handling=best.route.handling if best else (),
-        what=what,
-        finishes=asked,
+        what=order.what,
+        finishes=order.finishes,
         worth=worth,
     )
 
@@ -286,6 +314,8 @@ def promised_and_priced(
     shop: Shop,
     luck: Luck,
     stop: Stop,
+    wrong: Scrap | None = None,
+    quotes: Sequence[Quoted] = (),
 ) -> RoutePlanned:
     """One route with its promise and its price, on the same draws; route_for gives the best route of another lot."""
     if not route.steps:
@@ -294,7 +324,8 @@ def promised_and_priced(
     circumstances = Circumstances(
         rush=(due - now).total_seconds() < RUSH_H * 3600, after_hours=promised.after_hours, rivals=1
     )
-    priced = price(route, draws, shop=shop, quantity=quantity, circumstances=circumstances, route_for=route_for)
+    priced = price(route, draws, shop=shop, quantity=quantity, circumstances=circumstances, route_for=route_for,
+                   scrap=wrong, quotes=quotes)  # fmt: skip
     return RoutePlanned(route, promised, priced)
 
 

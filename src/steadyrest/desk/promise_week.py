@@ -69,13 +69,25 @@ def own_asked(data: Path, *, now: datetime, seed: int, stop: Callable[[], bool])
     Returns: both.
     Raises: BadInput: there is no such folder, or nothing is promised.
     """
+    shop = of_own_folder(data, now=now)
+    found = own_week(shop, now=now, seed=seed, stop=stop)
+    if found is None:
+        raise BadInput(where=str(data), what="nothing is promised yet.", do="Take a job first, or ask with --shop.")
+    return shop, found.asked
+
+
+def of_own_folder(data: Path, *, now: datetime) -> Shop:
+    """The shop of a data folder as it stands.
+
+    Args:
+        data: its data folder.
+        now: aware.
+    Returns: the shop.
+    Raises: BadInput: there is no such folder, or it cannot be used.
+    """
     from steadyrest.desk import standing  # late: a request file needs no store
     from steadyrest.desk.which_shop import which_shop
 
     if not data.is_dir():
         raise BadInput(where=str(data), what="there is no such data folder.", do="Name the shop's.")
-    shop = standing.of_folder(which_shop(None, data), data, now=now).shop
-    found = own_week(shop, now=now, seed=seed, stop=stop)
-    if found is None:
-        raise BadInput(where=str(data), what="nothing is promised yet.", do="Take a job first, or ask with --shop.")
-    return shop, found.asked
+    return standing.of_folder(which_shop(None, data), data, now=now).shop

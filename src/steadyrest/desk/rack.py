@@ -18,6 +18,7 @@ from steadyrest.shop.floor import BarShape, Material, Piece, Shop
 from steadyrest.shop.shop_stores import CONDITIONS
 from steadyrest.stock.choice import kerf_mm
 from steadyrest.stock.pieces import SIZES, area_mm2, bounded_mm2, could_yield, possible
+from steadyrest.stock.rectangle import rectangle_fits
 from steadyrest.store import jobs, rack, spent, touches
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.rack import Movement, RackPiece
@@ -87,10 +88,10 @@ class Cut:
 def pieces(store: Store, shop: Shop) -> tuple[Shelved, ...]:
     """Every piece there is, by place and label; those of the shop file that the book does not know among them."""
     with store.reading() as session:
-        book = rack.pieces(session)
-    known = {one.label for one in book}
+        book = rack.pieces(session, gone=False)
+        known = rack.known_of(session, (one.id for one in shop.pieces))
     of_file = [as_book(one) for one in shop.pieces if one.id not in known]
-    found = [shelved(one, shop, book=True) for one in book if one.state != "gone"]
+    found = [shelved(one, shop, book=True) for one in book]
     found += [shelved(one, shop, book=False) for one in of_file]
     return tuple(sorted(found, key=lambda one: (one.piece.place, one.piece.label)))
 
@@ -142,7 +143,21 @@ def find(
         for one in found
         if one.piece.place.lower().startswith(place.lower().strip())
         and (not asked or any(asked in name for name in names.get(one.piece.material, [one.piece.material.lower()])))
-        and (not wanted or could_yield(one.piece.shape, one.piece.size_mm, one.piece.usable_mm, wanted))
+        and (not wanted or yields_it(one.piece, wanted))
+    )
+
+
+def yields_it(one: RackPiece, wanted_mm: tuple[float, ...]) -> bool:
+    """Whether a size could come out of a piece; of a plate that is no rectangle any more, out of what is left of it."""
+    if not could_yield(one.shape, one.size_mm, one.usable_mm, wanted_mm):
+        return False
+    if not one.outline_mm:
+        return True
+    thick = one.size_mm[1]
+    sides = wanted_mm if len(wanted_mm) == 3 else (wanted_mm[0], *wanted_mm)
+    return any(
+        side <= thick and rectangle_fits(one.outline_mm, one.holes_mm, *(sides[:k] + sides[k + 1 :]))
+        for k, side in enumerate(sides)
     )
 
 
@@ -346,8 +361,8 @@ def floor_pieces(store: Store, shop: Shop) -> tuple[Piece, ...]:
     is nobody else's; one that was not found when counted, or whose condition is not known, is not planned on.
     """
     with store.reading() as session:
-        book = rack.pieces(session)
-    known = {one.label for one in book}
+        book = rack.pieces(session, gone=False)
+        known = rack.known_of(session, (one.id for one in shop.pieces))
     mine = tuple(
         Piece(
             one.label, cast(BarShape, "plate" if one.shape == "sheet" else one.shape), one.size_mm, one.usable_mm,
@@ -466,7 +481,7 @@ def story(store: Store, shop: Shop, label: str) -> Told:
 
 MOVED = {
     "came": "came", "moved": "moved", "cut": "cut", "gone": "gone", "counted": "counted",
-    "missed": "not found when counted", "corrected": "corrected",
+    "missed": "not found when counted", "corrected": "corrected", "paper": "kept",
 }  # fmt: skip
 
 
@@ -480,6 +495,8 @@ def told_words(one: Movement, job: int | None, shop: Shop) -> str:
         words.append(f"at {one.body['place']}" if one.kind != "moved" else f"to {one.body['place']}")
     if "length_mm" in one.body and one.kind != "gone":
         words.append(f"{float(str(one.body['length_mm'])):.5g} mm " + ("left" if one.kind == "cut" else "long"))
+    if one.kind == "paper":
+        words = [f"its {one.body['paper']} kept", str(one.body["name"])]
     if one.body.get("why"):
         words.append(str(one.body["why"]))
     return ", ".join([*words, who])

@@ -12,7 +12,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from steadyrest.desk import clock, keeping
-from steadyrest.part.likeness import BINS, KINDS, Sketch, Sketches, laid_out, likeness, sketch
+from steadyrest.part.likeness import BINS, KINDS, Sketches, Thin, laid_out, likeness, sketch, thinned
 from steadyrest.shop.part import Part
 from steadyrest.store import jobs, ledger, plans
 from steadyrest.store.opening import Session, Store
@@ -21,6 +21,8 @@ ALIKE, SAME = 0.70, 0.93
 MOST = 3
 KEPT_AS = "likeness.npz"
 SAVE_AFTER = 100
+AT_ONCE = 200
+MOST_LATE = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +48,18 @@ class Likenesses:
     """Sketches of every part kept, at hand. What is saved in the folder only spares making them anew."""
 
     parts: list[tuple[int, int]] = field(default_factory=list)  # part's id, its job's id
-    sketches: list[Sketch] = field(default_factory=list)
-    laid: Sketches | None = None
+    sketches: list[Thin] = field(default_factory=list)
+    laid: Sketches | None = None  # of the first parts
+    late: Sketches | None = None  # of those kept since
+    last: int = 0  # id of the part looked at last
     unsaved: int = 0
     begun: bool = False
     lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def warm(self, store: Store) -> None:
+        """Have the sketches of what is kept at hand."""
+        with self.lock:
+            self._catch_up(store)
 
     def best(self, store: Store, part: Part, but: int) -> list[tuple[int, float]]:
         """(job's id, score) of the parts most alike, the best first, each job once.
@@ -63,9 +72,10 @@ class Likenesses:
         """
         with self.lock:
             self._catch_up(store)
-            if self.laid is None:
+            if self.laid is None or self.late is None:
                 return []
-            scores = likeness(self.laid, sketch(part))
+            asked = sketch(part)
+            scores = np.concatenate([likeness(self.laid, asked), likeness(self.late, asked)])
             found: dict[int, float] = {}
             for k in np.argsort(-scores, kind="stable"):
                 if scores[k] < ALIKE or len(found) == MOST:
@@ -81,33 +91,57 @@ class Likenesses:
         if not self.begun:
             self.begun = True
             self._load(file)
-        last = self.parts[-1][0] if self.parts else 0
-        with store.reading() as session:
-            new = plans.parts_after(session, last)
-        readable = [kept for kept in new if kept is not None]  # a damaged one is what `verify` is for
-        for kept in readable:
-            self.parts.append((int(kept.id), int(kept.job_id)))
-            self.sketches.append(sketch(kept.part))
-        self.unsaved += len(readable)
-        if readable or self.laid is None:
-            self.laid = laid_out(self.sketches)
+        before, more = len(self.parts), True
+        while more:
+            with store.reading() as session:
+                new = plans.parts_after(session, self.last, most=AT_ONCE)
+            more = len(new) == AT_ONCE
+            for part_id, kept in new:
+                self.last = part_id
+                if kept is not None:  # a damaged one is what `verify` is for
+                    self.parts.append((int(kept.id), int(kept.job_id)))
+                    self.sketches.append(thinned(sketch(kept.part)))
+        self.unsaved += len(self.parts) - before
+        self._lay_out()
         if self.unsaved >= SAVE_AFTER:
             self._save(file)
+
+    def _lay_out(self) -> None:
+        """What came since is laid out by itself until it is many: all of it takes a while."""
+        first = self.laid.count if self.laid is not None else 0
+        if self.laid is None or len(self.sketches) - first > MOST_LATE:
+            self.laid, first = laid_out(self.sketches), len(self.sketches)
+            self.late = laid_out(())
+        elif self.late is None or first + self.late.count < len(self.sketches):
+            self.late = laid_out(self.sketches[first:])
 
     def _load(self, file: Path) -> None:
         """What was saved; a file that is damaged, or of another layout, is made anew."""
         try:
             with np.load(file, allow_pickle=False) as saved:
-                parts, rows = saved["parts"], saved["sketches"]
+                parts, counts, bins, values = (saved[name] for name in ("parts", "counts", "bins", "values"))
         except (OSError, ValueError, KeyError, EOFError, BadZipFile):
             return
-        if rows.ndim == 2 and rows.shape == (len(parts), len(KINDS) * BINS):
+        whole = len(bins) == len(values) == counts.sum() and (not len(bins) or bins.max() < len(KINDS) * BINS)
+        if parts.shape == (len(counts), 2) and whole:
             self.parts = [(int(a), int(b)) for a, b in parts]
-            self.sketches = list(rows.astype(np.float32))
+            ends = np.cumsum(counts)
+            values = values.astype(np.float32)
+            self.sketches = [
+                Thin(bins[end - count : end], values[end - count : end])
+                for end, count in zip(ends, counts, strict=True)
+            ]
+            self.last = self.parts[-1][0] if self.parts else 0
 
     def _save(self, file: Path) -> None:
         half = file.with_suffix(".half.npz")
-        np.savez_compressed(half, parts=np.array(self.parts), sketches=np.stack(self.sketches).astype(np.float16))
+        np.savez_compressed(
+            half,
+            parts=np.array(self.parts).reshape(-1, 2),
+            counts=np.array([len(one.bins) for one in self.sketches]),
+            bins=np.concatenate([one.bins for one in self.sketches]),
+            values=np.concatenate([one.values for one in self.sketches]).astype(np.float16),
+        )
         os.replace(half, file)
         self.unsaved = 0
 

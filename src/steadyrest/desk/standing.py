@@ -7,8 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from steadyrest.desk.how_true import in_use, with_lessons
+from steadyrest.desk.own_past import decided_quotes
 from steadyrest.desk.rack import with_rack
 from steadyrest.desk.taken import taken_work
+from steadyrest.desk.things import with_gauges
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.promise.promise import dearest
 from steadyrest.store.opening import DATABASE, Store, open_store
@@ -24,7 +26,7 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
         but: number of a job that is planned anew, whose own promise must not stand in its way.
     Returns: the same with the work taken; a job of the file and of the folder with one number counts once, as taken.
     """
-    shop = with_rack(said.shop, store)
+    shop = with_gauges(with_rack(said.shop, store), store)
     each = dearest(shop)
     taken = taken_work(store, shop, now=now, late_per_hour=each, but=but)
     here = {work.id for work in taken}
@@ -32,7 +34,7 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
     with store.reading() as session:
         learned = in_use(session)
     shop = with_lessons(shop, learned.body) if learned is not None else shop
-    return replace(said, shop=replace(shop, promised=promised))
+    return replace(said, shop=replace(shop, promised=promised), quotes=decided_quotes(store))
 
 
 def of_folder(said: ShopSaid, folder: Path, *, now: datetime) -> ShopSaid:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -11,11 +11,13 @@ from typing import Literal
 from steadyrest.desk import clock, keeping
 from steadyrest.desk.bought import bought
 from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.step_program import route_by_programs
 from steadyrest.shop.floor import PromisedPhase, PromisedWork, Shop
 from steadyrest.shop.work import Phase, Step
 from steadyrest.store import jobs, ledger, touches
 from steadyrest.store.ledger import TAKEN
 from steadyrest.store.opening import Session, Store
+from steadyrest.store.stretches import StepDone
 from steadyrest.trouble import BadInput
 
 VERB = "yes or no"
@@ -128,18 +130,25 @@ def taken_work(
     Returns: in the order of their numbers; a job with nothing left is not among them.
     """
     with store.reading() as session:
+        open_work = [kept for kept in keeping.kept_in(session, TAKEN) if kept.job.number != but]
+        far = clock.progress_of(session, [kept.job.id for kept in open_work], now=now)
         found = [
-            _work(session, kept, shop, now=now, late_per_hour=late_per_hour)
-            for job in jobs.jobs(session)
-            if job.number != but and (kept := keeping.kept(session, job)) is not None and kept.state in TAKEN
+            _work(session, kept, shop, far.get(kept.job.id, ()), now=now, late_per_hour=late_per_hour)
+            for kept in open_work
         ]
     return tuple(sorted((one for one in found if one.phases), key=lambda one: int(one.id)))
 
 
-def _work(session: Session, kept: KeptJob, shop: Shop, *, now: datetime, late_per_hour: Decimal) -> PromisedWork:
+def _work(
+    session: Session, kept: KeptJob, shop: Shop, said_done: Iterable[StepDone], *, now: datetime, late_per_hour: Decimal
+) -> PromisedWork:
     best = kept.answer.best
-    steps = best.route.steps if best is not None else ()
-    far = {one.step: one for one in clock.progress(session, kept.job.id, now=now)}
+    steps = (
+        route_by_programs(session, kept.job.id, best.route, quantity=kept.answer.quantity).steps
+        if best is not None
+        else ()
+    )
+    far = {one.step: one for one in said_done}
     phases: list[PromisedPhase] = []
     for number, step in enumerate(steps, 1):
         said = far.get(number)
@@ -150,17 +159,17 @@ def _work(session: Session, kept: KeptJob, shop: Shop, *, now: datetime, late_pe
     return PromisedWork(
         id=str(kept.job.number),
         what=kept.job.what,
-        due=agreed_due(session, kept),
+        due=agreed_due(kept),
         late_per_hour=late_per_hour,
         value=offer,
         phases=tuple(phases),
-        not_before=None if begun else bought(session, kept, shop, now=now).here,
+        not_before=None if begun else bought(kept, shop, now=now).here,
     )
 
 
-def agreed_due(session: Session, kept: KeptJob) -> datetime:
+def agreed_due(kept: KeptJob) -> datetime:
     """By when a job was promised: what was agreed when it was taken, else what was asked for."""
-    said = [one for one in ledger.standing(ledger.entries(session, kept.job.id)) if one.kind == "promised"]
+    said = [one for one in ledger.standing(kept.entries) if one.kind == "promised"]
     due = said[-1].body.get("due") if said else None
     return datetime.fromisoformat(due) if isinstance(due, str) else kept.job.due
 

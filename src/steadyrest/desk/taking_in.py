@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from steadyrest.desk import checking, keeping, plan_part, read_part, taking_in_several, write_reading
+from steadyrest.desk import checking, credit, keeping, plan_part, read_part, revisions, taking_in_several, write_reading
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import Shelf
 from steadyrest.desk.standing import as_it_stands
@@ -220,6 +220,8 @@ class Queue:
                 result = {"job": self.plan_several(taken, asked)}
             elif taken.kind == write_reading.KIND:
                 result = {"job": self.take_reading(taken, asked)}
+            elif taken.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
+                result = {"job": self.revise(taken, asked)}
             else:
                 result = {"job": self.read_and_plan(taken, asked)}
         except Stopped:
@@ -273,6 +275,15 @@ class Queue:
         said = as_it_stands(self.said, self.store, now=now, but=asked["job"])
         return write_reading.work(self.store, asked, said=said, now=now, progress=progress, stop=stop)
 
+    def revise(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Read a revision of a drawing, or plan from it: the number of its job."""
+        progress, stop = self.telling(taken)
+        now = self.clock()
+        if taken.kind == revisions.READ_KIND:
+            return revisions.read(self.store, asked, now=now, progress=progress, stop=stop, workers=self.ready)
+        said = as_it_stands(self.said, self.store, now=now, but=asked["job"])
+        return revisions.plan(self.store, asked, said=said, now=now, progress=progress, stop=stop)
+
     def plan_several(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Read and plan a parts list: the number of its job."""
         progress, stop = self.telling(taken)
@@ -321,6 +332,7 @@ class Queue:
         if stop():
             raise Stopped
         answer = replace(answer, what=asked["what"] or asked["name"], customer=asked["customer"])
+        answer = credit.on_credit(answer, self.store, self.said, now=now)
         return keeping.keep_in(
             self.store, answer, name=asked["name"], data=self.store.files.read(asked["sha256"]), now=now
         )

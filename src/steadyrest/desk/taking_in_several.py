@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path, PurePath
 from typing import Any
 
-from steadyrest.desk import keeping
+from steadyrest.desk import credit, keeping
 from steadyrest.desk.listed_parts import READING, read_all
 from steadyrest.desk.plan_job import ENDING, due_said, plan_job
 from steadyrest.desk.plan_part import metal_of
@@ -109,6 +109,6 @@ def work(
     )  # fmt: skip
     if stop():
         raise Stopped
-    answer = replace(answer, customer=wanted.customer)
+    answer = credit.on_credit(replace(answer, customer=wanted.customer), store, said, now=now)
     named = tuple((plain_name(file), store.files.read(digest)) for file, digest in shas.items())
     return keeping.keep_in(store, answer, name=plain_name(asked["name"]), data=data, now=now, besides=named)

@@ -11,12 +11,14 @@ from steadyrest.desk.bought import Bought, bought
 from steadyrest.desk.clock import PersonNow
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.taken import agreed_due
+from steadyrest.desk.their_parts import CAME, TheirPart, of_job
+from steadyrest.desk.things import Kept, all_things
 from steadyrest.desk.week_now import WeekNow
 from steadyrest.promise.answer import HOLDS, PlanRow
 from steadyrest.promise.own_week import OwnJob
-from steadyrest.store import jobs
 from steadyrest.store.ledger import TAKEN
 from steadyrest.store.opening import Session, Store
+from steadyrest.store.revisions import Stop
 
 NEXT = 3  # rows told of each person
 OPEN_STATES = (*TAKEN, "ready")
@@ -32,7 +34,10 @@ class PersonToday:
 
 @dataclass(frozen=True, slots=True)
 class OpenJob:
-    """A job that was taken and is not delivered. due: as agreed."""
+    """A job that was taken and is not delivered. due: as agreed. stop: its drawing changed since it was planned.
+
+    theirs: the customer's own parts that are still here.
+    """
 
     number: int
     what: str
@@ -40,13 +45,15 @@ class OpenJob:
     state: str
     due: datetime
     bought: Bought
+    stop: Stop | None = None
+    theirs: tuple[TheirPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Today:
     """people: in the shop's order. alone: runs that need nobody now, by the plan. jobs: open, the soonest due first.
 
-    shaky: promises that do not hold as things stand.
+    shaky: promises that do not hold as things stand. things: of the shop, to order, check or serve now.
     """
 
     now: datetime
@@ -54,6 +61,7 @@ class Today:
     alone: tuple[PlanRow, ...]
     jobs: tuple[OpenJob, ...]
     shaky: tuple[OwnJob, ...]
+    things: tuple[Kept, ...] = ()
 
     @property
     def to_buy(self) -> tuple[OpenJob, ...]:
@@ -85,7 +93,7 @@ def today(store: Store, week: WeekNow, *, now: datetime) -> Today:
     """
     shop, rows = week.shop, week.week.rows if week.week is not None else ()
     with store.reading() as session:
-        found = [_open(session, kept, week, now) for job in jobs.jobs(session) if (kept := keeping.kept(session, job))]
+        found = [_open(session, kept, week, now) for kept in keeping.kept_in(session, OPEN_STATES)]
     people = clock.people_now(store, shop, now=now)
     until = now.astimezone(ZoneInfo(shop.timezone)).replace(hour=0, minute=0) + timedelta(days=2)
     return Today(
@@ -97,12 +105,24 @@ def today(store: Store, week: WeekNow, *, now: datetime) -> Today:
         alone=tuple(row for row in rows if row.person is None and row.machine and row.start <= now < row.end),
         jobs=tuple(sorted((one for one in found if one is not None), key=lambda one: (one.due, one.number))),
         shaky=tuple(one for one in (week.week.jobs if week.week is not None else ()) if one.odds < HOLDS),
+        things=tuple(one for one in all_things(store, shop, now=now) if one.attention in ("low", "overdue")),
     )
 
 
 def _open(session: Session, kept: KeptJob, week: WeekNow, now: datetime) -> OpenJob | None:
     if kept.state not in OPEN_STATES:
         return None
-    far = bought(session, kept, week.shop, now=now)
-    due = agreed_due(session, kept)
-    return OpenJob(kept.job.number, kept.job.what, kept.job.customer, kept.state, due, far)
+    far = bought(kept, week.shop, now=now)
+    due = agreed_due(kept)
+    return OpenJob(
+        kept.job.number,
+        kept.job.what,
+        kept.job.customer,
+        kept.state,
+        due,
+        far,
+        kept.stop,
+        tuple(one for one in of_job(session, kept.job) if one.back is None)
+        if any(one.kind == CAME for one in kept.entries)
+        else (),
+    )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
+from steadyrest.price.winning import Quoted
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.shop_file import read_shop
 from steadyrest.trouble import BadInput
@@ -15,12 +16,16 @@ OWN = "shop.toml"
 
 @dataclass(frozen=True, slots=True)
 class ShopSaid:
-    """A shop and where it came from. example: nobody named a shop, so the invented one stands in. where: its file."""
+    """A shop and where it came from. example: nobody named a shop, so the invented one stands in. where: its file.
+
+    quotes: what its data folder knows of prices taken and lost.
+    """
 
     shop: Shop
     text: str
     example: bool
     where: str = "the example shop"
+    quotes: tuple[Quoted, ...] = ()
 
 
 def which_shop(shop_file: Path | None, data: Path | None) -> ShopSaid:

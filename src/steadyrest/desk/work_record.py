@@ -9,13 +9,15 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from steadyrest.desk import clock
+from steadyrest.desk.customers import about_named, billing_of, today
 from steadyrest.desk.which_shop import ShopSaid
-from steadyrest.price.statement.billing import Billing, read_billing
+from steadyrest.price.statement.billing import Billing
 from steadyrest.price.statement.said import Entry, Goods, StatementSaid, Travel, Window
 from steadyrest.price.statement.statement import Statement, rounding_in_words, statement
 from steadyrest.shop.floor import Shop
 from steadyrest.store import clock as entries
-from steadyrest.store import jobs, spent
+from steadyrest.store import invoices, jobs, spent, touches
+from steadyrest.store.customers import About
 from steadyrest.store.opening import Session, Store
 from steadyrest.trouble import BadInput
 from steadyrest.units import parse_money
@@ -23,6 +25,7 @@ from steadyrest.units import parse_money
 WORKDAYS = frozenset(range(5))
 ONE = Fraction(1)
 LONGEST = 200
+SPENT = "spent"
 FARTHEST = Decimal(100_000)
 
 
@@ -64,7 +67,7 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class WorkRecord:
-    """statement: what the hours, goods and travel come to. invoices: issued so far."""
+    """statement: what hours, goods and travel come to. invoices: issued so far. about: the customer, as known now."""
 
     job: jobs.Job
     shop: Shop
@@ -73,7 +76,9 @@ class WorkRecord:
     statement: Statement
     rounding: str
     tax_words: str
-    invoices: tuple[spent.Invoiced, ...]
+    invoices: tuple[invoices.Invoice, ...]
+    about: About
+    billing: Billing
 
     @property
     def doubtful(self) -> tuple[Row, ...]:
@@ -93,19 +98,19 @@ def work_record(store: Store, said: ShopSaid, number: int, *, now: datetime) -> 
     Raises: BadInput: no such job, or [billing] is wrong somewhere.
     """
     shop = said.shop
-    billings = read_billing(said.text, said.where)
     with store.reading() as session:
         job = clock.job_of(session, number)
         assert job is not None
         works = clock.in_words(session, shop, clock.job_works(session, job.id, now=now), now=now)
         told = entries.standing(entries.entries(session, job_id=job.id))
         costs = spent.spent_on(session, job.id)
-        issued = spent.invoices(session, job.id)
-    billing = billings.of(job.customer)
-    asked = said_for(shop, billing, works, costs, day=now.astimezone(ZoneInfo(shop.timezone)).date())
+        issued = invoices.of_job(session, job.id)
+        day = today(said, now)
+        billing, about = billing_of(session, said, job.customer, day=day), about_named(session, job.customer)
+    asked = said_for(shop, billing, works, costs, day=day)
     return WorkRecord(
         job, shop, now, days(shop, works, told, costs), statement(asked), rounding_in_words(billing.rounding),
-        billing.tax_words, issued,
+        billing.tax_words, issued, about, billing,
     )  # fmt: skip
 
 
@@ -193,7 +198,7 @@ def days(
 
 def write_spent(
     store: Store, shop: Shop, number: int, *, what: str, cost: str, distance: str, taxable: bool, by: str,
-    at: datetime | None, now: datetime,
+    at: datetime | None, now: datetime, touch: str = "",
 ) -> spent.Spent:  # fmt: skip
     """Write down what a job cost besides hours: goods at what they cost, or a road driven.
 
@@ -207,6 +212,7 @@ def write_spent(
         by: who says so.
         at: when; None: now.
         now: aware moment.
+        touch: of the form, so that it counts once.
     Returns: what was noted.
     Raises: BadInput: no such job or person, nothing said, neither or both amounts, or no amount.
     """
@@ -221,8 +227,33 @@ def write_spent(
         much = distance_of(distance)
     one = spent.Spent("goods" if cost else "travel", what.strip(), much, taxable, by, at or now)
     with store.writing() as session:
-        note(session, number, one, now=now)
+        if touches.answered(session, touch, verb=SPENT) is None:
+            note(session, number, one, now=now)
+            touches.keep(session, touch, verb=SPENT, answer=str(number), now=now)
     return one
+
+
+@dataclass(frozen=True, slots=True)
+class SpentOn:
+    """What was spent, on which job. job: its number."""
+
+    job: int
+    what: str
+    spent: spent.Spent
+
+
+def spent_lately(store: Store, *, most: int = 30) -> tuple[SpentOn, ...]:
+    """What was spent on jobs lately, the newest first, corrected entries left out.
+
+    Args:
+        store: an open data folder.
+        most: how many.
+    Returns: what was spent.
+    """
+    with store.reading() as session:
+        found = spent.latest(session, most=most)
+        known = {job_id: jobs.by_id(session, job_id) for job_id, _ in found}
+    return tuple(SpentOn(known[job_id].number, known[job_id].what, one) for job_id, one in found)
 
 
 def note(session: Session, number: int, one: spent.Spent, *, now: datetime) -> None:

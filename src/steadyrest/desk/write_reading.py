@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import Any
 
 from steadyrest import units
-from steadyrest.desk import keeping, plan_part
+from steadyrest.desk import credit, keeping, plan_part
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.part.nominal.name import with_reading
 from steadyrest.part.threads.on_part import thread_nominals
@@ -117,6 +117,7 @@ def write_reading(
             progress=lambda what, share: progress(what, 0.1 + 0.9 * share), stop=stop,
         )  # fmt: skip
         renewed = replace(renewed, customer=answer.customer)
+        renewed = credit.on_credit(renewed, store, said, now=now, but=number)
     else:
         renewed = replace(answer, part=part)
     if stop():
@@ -126,8 +127,10 @@ def write_reading(
             session, job_id=kept.job.id, kind="reading", who=typed.who, happened=happened, told=now,
             body={"feature": feature, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm},
         )  # fmt: skip
-        before = plans.parts(session, kept.job.id)[-1]
-        again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=before.file_sha256, now=now)
+        # The file of the plan's own part: a newer revision of the drawing may have come in meanwhile.
+        chosen = plans.chosen_plan(session, kept.job.id)
+        of = {one.id: one.file_sha256 for one in plans.parts(session, kept.job.id)}[chosen.part_id] if chosen else None
+        again = plans.keep_part(session, job_id=kept.job.id, part=part, file_sha256=of, now=now)
         keeping.keep_plan(session, kept.job, again.id, renewed, now=now)
 
 

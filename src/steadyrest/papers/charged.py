@@ -46,7 +46,7 @@ class Charged:
     """What stands on a work record or an invoice.
 
     kind: "Work record" or "Invoice". number: the job's. said: such as the invoice's number. sums: name and amount.
-    footing: sentences below the sums.
+    footing: sentences below the sums. address: lines below the customer's name. to_pay: rows below the total.
     """
 
     kind: str
@@ -64,6 +64,8 @@ class Charged:
     footing: tuple[str, ...]
     link: str = ""
     sheet: Sheet = "a4"
+    address: tuple[str, ...] = ()
+    to_pay: tuple[tuple[str, str], ...] = ()
 
 
 def charged(paper: Charged) -> bytes:
@@ -91,6 +93,8 @@ def data(paper: Charged) -> dict[str, object]:
         "sums": [list(one) for one in paper.sums],
         "total": paper.total,
         "footing": list(paper.footing),
+        "address": list(paper.address),
+        "to_pay": [list(one) for one in paper.to_pay],
         "code_svg": code(paper.link) if paper.link else "",
     }
 

@@ -38,6 +38,7 @@ class JobSheet:
         given.
     cautions: that hold for the whole job; those of a step stand at the step.
     link: where the code on the sheet leads, "" for no code. parts: of a job of several, each in words.
+    stopped: why nobody may go on by this plan, "" where they may.
     """
 
     shop: Shop
@@ -59,6 +60,7 @@ class JobSheet:
     link: str = ""
     sheet: Sheet = "a4"
     parts: tuple[PartLine, ...] = ()
+    stopped: str = ""
 
 
 def job_sheet(sheet: JobSheet) -> bytes:
@@ -95,6 +97,7 @@ def data(sheet: JobSheet) -> dict[str, object]:
         "sheets_svg": picture(sheet.sheets_svg),
         "cutting": cutting(sheet),
         "code_svg": code(sheet.link) if sheet.link else "",
+        "stopped": sheet.stopped,
         "cautions": said.sentences(sheet.cautions, who),
         "doubts": said.sentences((doubt.ask for doubt in sheet.part.doubts), who),
         "stock": stock(sheet),

@@ -29,6 +29,8 @@ class QuoteSheet:
 
     offer: for the whole quantity. tax: such as "without value added tax". ready: when it is promised, None if not.
     rests_on: what the offer takes for granted (a size to be confirmed, a material). Other fields as in JobSheet.
+    by_the_hour: rates of the people who may work on it, where the offer is the amount not to exceed.
+    deposit: paid before the work begins; None: none is asked.
     """
 
     shop: Shop
@@ -46,6 +48,8 @@ class QuoteSheet:
     rests_on: tuple[Reason, ...] = ()
     cautions: tuple[Reason, ...] = ()
     part_svg: str = ""
+    by_the_hour: tuple[tuple[str, Money], ...] = ()
+    deposit: Money | None = None
     sheet: Sheet = "a4"
 
 
@@ -73,7 +77,9 @@ def data(sheet: QuoteSheet) -> dict[str, object]:
         "quantity": sheet.quantity,
         "material": sheet.material,
         "offer": amount(sheet.offer),
-        "each": amount(each) if sheet.quantity > 1 else "",
+        "each": amount(each) if sheet.quantity > 1 and not sheet.by_the_hour else "",
+        "rates": [[name, amount(rate)] for name, rate in sheet.by_the_hour],
+        "deposit": amount(sheet.deposit) if sheet.deposit else "",
         "tax": sheet.tax,
         "breaks": [[str(b.quantity), amount(b.each), amount(b.whole)] for b in sheet.breaks],
         "ready": moments.moment(sheet.ready, zone) if sheet.ready else "",

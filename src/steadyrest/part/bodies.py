@@ -11,8 +11,6 @@ from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.shop.part import Body
@@ -65,6 +63,9 @@ def _split(mesh: Mesh) -> list[tuple[Body, npt.NDArray[np.bool_]]]:
     """Each body with its triangles."""
     if not 1 < mesh.shells <= MOST:
         return []
+    from scipy.sparse import coo_array  # late, as in all that a solid is read with: it never asks this
+    from scipy.sparse.csgraph import connected_components
+
     face, edge = np.nonzero(mesh.beside >= 0)
     joined = coo_array((np.ones(len(face)), (face, mesh.beside[face, edge])), shape=(len(mesh.faces),) * 2)
     count, shell = connected_components(joined, directed=False)

@@ -8,7 +8,7 @@ as their histograms overlap, kind by kind. No order, no axes, no mesh: what one 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ SMALLEST_MM, LARGEST_MM, STEP = 0.5, 4000.0, 0.03  # three per cent a bin
 BINS = math.ceil(math.log(LARGEST_MM / SMALLEST_MM) / STEP)
 SMEAR, SMEAR_MM = 0.012, 0.08  # sd of a size, of itself and at least
 LEAST = 1e-4  # of a size: less is nothing
+EMPTY = 1e-6
 ROUND = ("shaft", "bore", "cone", "sphere", "thread", "boss", "hexagon")
 
 
@@ -80,28 +81,53 @@ def histogram(sizes_mm: Iterable[float]) -> Sketch:
 
 
 @dataclass(frozen=True, slots=True)
-class Sketches:
-    """Many parts' sketches, laid out to be compared with one: columns (D, n), totals (len(KINDS), n) of each kind."""
+class Thin:
+    """A sketch without its empty bins: a part has some dozens of sizes, and a sketch a thousand and more bins."""
 
-    columns: Sketch
+    bins: npt.NDArray[np.uint16]
+    values: Sketch
+
+
+def thinned(one: Sketch) -> Thin:
+    """A sketch (D,) without its empty bins."""
+    bins = np.flatnonzero(one > EMPTY).astype(np.uint16)
+    return Thin(bins, one[bins])
+
+
+@dataclass(frozen=True, slots=True)
+class Sketches:
+    """Many parts' sketches, laid out bin by bin, to be compared with one.
+
+    begins: (D + 1,) where each bin's parts begin. parts, values: (m,) which parts have something there, and how much.
+    totals: (len(KINDS), n) of each kind.
+    """
+
+    begins: npt.NDArray[np.int64]
+    parts: npt.NDArray[np.int32]
+    values: Sketch
     totals: Sketch
 
     @property
     def count(self) -> int:
-        return self.columns.shape[1]
+        return self.totals.shape[1]
 
 
-def laid_out(sketches: Sequence[Sketch]) -> Sketches:
+def laid_out(sketches: Iterable[Sketch | Thin]) -> Sketches:
     """Sketches beside one another.
 
     Args:
-        sketches: (D,) each; may be none.
+        sketches: (D,) each, or thinned; may be none.
     Returns: the same, laid out.
     """
-    size = len(KINDS) * BINS
-    rows = np.stack(sketches) if sketches else np.zeros((0, size), np.float32)
-    totals = rows.reshape(len(rows), len(KINDS), BINS).sum(axis=2)
-    return Sketches(np.ascontiguousarray(rows.T), np.ascontiguousarray(totals.T))
+    thin = [one if isinstance(one, Thin) else thinned(one) for one in sketches]
+    bins = np.concatenate([one.bins for one in thin]) if thin else np.zeros(0, np.uint16)
+    values = np.concatenate([one.values for one in thin]) if thin else np.zeros(0, np.float32)
+    parts = np.repeat(np.arange(len(thin), dtype=np.int32), [len(one.bins) for one in thin])
+    kind_of = (bins // BINS).astype(np.int64)
+    totals = np.bincount(kind_of * len(thin) + parts, values, len(KINDS) * len(thin)).reshape(len(KINDS), len(thin))
+    order = np.argsort(bins, kind="stable")
+    begins = np.searchsorted(bins[order], np.arange(len(KINDS) * BINS + 1))
+    return Sketches(begins, parts[order], values[order].astype(np.float32), totals.astype(np.float32))
 
 
 def likeness(many: Sketches, one: Sketch) -> Sketch:
@@ -116,8 +142,10 @@ def likeness(many: Sketches, one: Sketch) -> Sketch:
     for k, share in enumerate(WEIGHTS):
         this = one[k * BINS : (k + 1) * BINS]
         whole = np.maximum(many.totals[k], this.sum())
-        used = k * BINS + np.flatnonzero(this > LEAST)  # where this part has nothing, nothing can be in common
-        common = np.minimum(many.columns[used], one[used, None]).sum(axis=0)
+        common = np.zeros(many.count, np.float32)
+        for at in np.flatnonzero(this > LEAST):  # where this part has nothing, nothing can be in common
+            begin, end = many.begins[k * BINS + at : k * BINS + at + 2]
+            common[many.parts[begin:end]] += np.minimum(many.values[begin:end], this[at])
         there = whole > LEAST
         score += np.where(there, np.float32(share) * common / np.maximum(whole, LEAST), np.float32(0))
         weight += np.where(there, np.float32(share), np.float32(0))

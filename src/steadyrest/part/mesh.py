@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part import topology
 from steadyrest.part.crossing import crossing_pairs
 from steadyrest.shop.figure import Reason, because
 from steadyrest.trouble import BadInput
@@ -68,6 +67,8 @@ def cleaned(
     """
     _refuse_nonsense(vertices, faces, where)
     mended, gone = list(repaired), list(lost)
+    from steadyrest.part import topology  # late: compiled loops, which a solid is read without
+
     points, old_to_new = topology.welded(np.ascontiguousarray(vertices, dtype=np.float64))
     corners = old_to_new[np.asarray(faces, dtype=np.int64)]
     if len(vertices) - len(points) > 0 and len(vertices) < 3 * len(faces):
@@ -132,6 +133,8 @@ def _near_corners_welded(
     points: FloatArray, corners: IndexArray, mended: list[Reason]
 ) -> tuple[FloatArray, IndexArray]:
     """Corners of open edges that differ by rounding only become one: text files cut digits."""
+    from steadyrest.part import topology
+
     edge = topology.open_corners(corners, len(points))
     if not 0 < len(edge) < 200_000:
         return points, corners

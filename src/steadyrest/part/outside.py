@@ -40,7 +40,7 @@ def outside(
 
 def _solid(data: bytes, name: str, stop: Callable[[], bool]) -> Outside:
     from steadyrest.part.solid.kernel.faceting import NotFaceted, faceted
-    from steadyrest.part.solid.kernel.reading import NotSound
+    from steadyrest.part.solid.kernel.sound_shape import NotSound
 
     checked_text(data, name)
     try:

@@ -17,8 +17,6 @@ from steadyrest.part.files.step import is_step
 from steadyrest.part.mass import mass_properties
 from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
-from steadyrest.part.relations.impose import imposed
-from steadyrest.part.relations.said import named_relations
 from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
@@ -34,6 +32,7 @@ UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "um": 0.
 GIVEN = ("mm", "in", "m")
 MOST_POINTS = 4000  # of one patch, for its reach
 FREE_SHARE = 0.03
+PLATE = 0.5  # of the next side: thicker is no plate
 ASKS = {
     "mesh.open": "read.ask_open",
     "mesh.crooked": "read.ask_crooked",
@@ -115,20 +114,28 @@ def solid_part(
     if unit is not None and unit != solid.unit.name:
         doubts = (*doubts, unit_conflict(unit, solid.unit.name))
     threads = threads_of(solid.graph)
-    part = part_of(name, solid.graph, find(smoothed(solid.graph, threads)), solid.unit, doubts)
+    found = find(smoothed(solid.graph, threads))
+    part = part_of(name, solid.graph, found, solid.unit, doubts)
     part = with_threads(part, threads)
     part = replace(part, kind="solid", repaired=solid.repaired, lost=solid.lost, bodies=solid.bodies, mass=solid.mass)
-    return with_cells(part, solid.graph, solid.facets) if grid else part
+    return with_cells(part, solid.graph, found, solid.facets) if grid else part
 
 
-def with_cells(part: Part, graph: PatchGraph, facets: tuple[np.ndarray, np.ndarray] | None) -> Part:
-    """The part with its own directions and its cells; as it is where it is turned, or in a unit that nobody told."""
-    if part.axisymmetric or part.unit.state == "ask":
+def with_cells(part: Part, graph: PatchGraph, found: Found, facets: tuple[np.ndarray, np.ndarray] | None) -> Part:
+    """The part with its surfaces, and where it is not turned its own directions and its cells; as it is in a unit that
+    nobody told."""
+    if part.unit.state == "ask":
         return part
     from steadyrest.part.solid_grid import frame_of, solid_grid
+    from steadyrest.part.surfaces import surfaces_of
 
-    frame = frame_of(graph)
-    if facets is None:
+    part = replace(part, surfaces=surfaces_of(graph, dict(found.whose)))
+    frame = None if part.axisymmetric else frame_of(graph)
+    if facets is not None and min(part.size_mm) <= PLATE * sorted(part.size_mm)[1]:
+        from steadyrest.part.plate_side import plate_side
+
+        part = replace(part, plate_side=plate_side(part, frame, *facets))
+    if frame is None or facets is None:
         return replace(part, frame=frame)
     closed = not graph.scan or graph.volume_mm3 is not None
     return replace(part, frame=frame, grid=solid_grid(*facets, frame=frame, closed=closed))
@@ -140,6 +147,8 @@ def scan_part(
     """A part from a mesh; in mm if the unit is known."""
     from steadyrest.part.damage.whole import damage_of
     from steadyrest.part.files.meshes import mesh_kind, read_mesh
+    from steadyrest.part.relations.impose import imposed
+    from steadyrest.part.relations.said import named_relations
     from steadyrest.part.segment.graph import Stopped, scan_graph
 
     if mesh_kind(data) is None:
@@ -175,7 +184,7 @@ def scan_part(
     part = part_of(name, graph, found, said, doubts)
     part = with_threads(replace(part, relations=named_relations(looked_at, found.whose)), threads)
     part = replace(part, wear_maps=wear_maps(part, mesh))
-    part = with_cells(part, graph, (mesh.vertices, mesh.faces)) if grid else part
+    part = with_cells(part, graph, found, (mesh.vertices, mesh.faces)) if grid else part
     part = in_file_numbers(replace(part, kind="scan", bodies=bodies, mass=mass_properties(mesh)), working)
     return replace(part, repaired=mesh.repaired, lost=(*mesh.lost, *unnamed(graph)))
 

@@ -5,7 +5,6 @@ A scan with open places is counted along all three directions, and two of three 
 
 from __future__ import annotations
 
-import numba as nb
 import numpy as np
 import numpy.typing as npt
 
@@ -19,7 +18,8 @@ MOST_CELLS = 1_500_000
 FEWEST_ACROSS = 6
 LEAST_MM = 0.05
 # Lines of cells run a hair beside the cells' middles, so that none meets an edge of a triangle laid along them.
-HAIR = (1.2345e-5, 2.7183e-5)
+HAIR = np.array([1.2345e-5, 2.7183e-5])
+LINES_AT_ONCE = 500_000
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -104,31 +104,41 @@ def _inside_along(
     return np.ascontiguousarray(found.transpose(*back)).view(np.bool_)
 
 
-@nb.njit(cache=True, nogil=True)
 def _crossings(points: FloatArray, faces: npt.NDArray[np.int64], found: npt.NDArray[np.uint8]) -> None:
     """Turn over, on each line of cells, the first cell whose middle lies beyond a triangle that the line crosses."""
-    nx, ny, nz = found.shape
-    dx, dy = HAIR
-    for f in range(len(faces)):
-        ax, ay, az = points[faces[f, 0], 0], points[faces[f, 0], 1], points[faces[f, 0], 2]
-        bx, by, bz = points[faces[f, 1], 0], points[faces[f, 1], 1], points[faces[f, 1], 2]
-        cx, cy, cz = points[faces[f, 2], 0], points[faces[f, 2], 1], points[faces[f, 2], 2]
-        area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
-        if area == 0.0:
-            continue
-        x0 = max(int(np.ceil(min(ax, bx, cx) - 0.5 - dx)), 0)
-        x1 = min(int(np.floor(max(ax, bx, cx) - 0.5 - dx)), nx - 1)
-        y0 = max(int(np.ceil(min(ay, by, cy) - 0.5 - dy)), 0)
-        y1 = min(int(np.floor(max(ay, by, cy) - 0.5 - dy)), ny - 1)
-        for i in range(x0, x1 + 1):
-            x = i + 0.5 + dx
-            for j in range(y0, y1 + 1):
-                y = j + 0.5 + dy
-                u = ((bx - x) * (cy - y) - (cx - x) * (by - y)) / area
-                v = ((cx - x) * (ay - y) - (ax - x) * (cy - y)) / area
-                w = 1.0 - u - v
-                if u < 0.0 or v < 0.0 or w < 0.0:
-                    continue
-                k = int(np.ceil(u * az + v * bz + w * cz - 0.5))
-                if k < nz:
-                    found[i, j, max(k, 0)] ^= np.uint8(1)
+    corners, most = points[faces], np.array(found.shape[:2]) - 1
+    a, b, c = (corners[:, k, :2] for k in range(3))
+    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
+    low, high = corners[:, :, :2].min(axis=1), corners[:, :, :2].max(axis=1)
+    first = np.maximum(np.ceil(low - 0.5 - HAIR).astype(np.int64), 0)
+    last = np.minimum(np.floor(high - 0.5 - HAIR).astype(np.int64), most)
+    wide = np.maximum(last - first + 1, 0)
+    lines = np.where(area == 0.0, 0, wide.prod(axis=1))
+    met = np.flatnonzero(lines)
+    # A stretch of triangles at a time, so that a mesh of millions does not fill the memory.
+    stretch = np.cumsum(lines[met]) // LINES_AT_ONCE
+    for some in np.split(met, np.flatnonzero(np.diff(stretch)) + 1):
+        _turn_over(corners[some], area[some], first[some], wide[some], found)
+
+
+def _turn_over(
+    corners: FloatArray,
+    area: FloatArray,
+    first: npt.NDArray[np.int64],
+    wide: npt.NDArray[np.int64],
+    found: npt.NDArray[np.uint8],
+) -> None:
+    """The same for triangles of which each has so many lines in its box, from a first one on."""
+    count = wide.prod(axis=1)
+    of = np.repeat(np.arange(len(count)), count)
+    nth = np.arange(len(of)) - np.repeat(np.cumsum(count) - count, count)
+    row, column = np.divmod(nth, wide[of, 1])
+    i, j = first[of, 0] + row, first[of, 1] + column
+    x, y = i + 0.5 + HAIR[0], j + 0.5 + HAIR[1]
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[of, k].T for k in range(3))
+    u = ((bx - x) * (cy - y) - (cx - x) * (by - y)) / area[of]
+    v = ((cx - x) * (ay - y) - (ax - x) * (cy - y)) / area[of]
+    w = 1.0 - u - v
+    k = np.ceil(u * az + v * bz + w * cz - 0.5).astype(np.int64)
+    met = (u >= 0.0) & (v >= 0.0) & (w >= 0.0) & (k < found.shape[2])
+    np.bitwise_xor.at(found, (i[met], j[met], np.maximum(k[met], 0)), np.uint8(1))

@@ -1,50 +1,29 @@
-"""For how much: costs as draws, the price to walk away at, the offer, and the offer by quantity."""
+"""For how much: costs as draws, the price to walk away at, the offer, what it is by the hour and by quantity."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from steadyrest.price.answer import Break, Line, Price
+from steadyrest.price.answer import Line, Price
+from steadyrest.price.at_cost import at_cost
+from steadyrest.price.breaks import HOUR_S, Lot, breaks
+from steadyrest.price.by_the_hour import ByTheHour, by_the_hour
 from steadyrest.price.cash import cash_out
+from steadyrest.price.offer import Circumstances, Sold, money, moved, offer_lines, plain, total
+from steadyrest.price.scrap import Scrap
+from steadyrest.price.winning import Quoted, winning
 from steadyrest.price.won import won_ratio
 from steadyrest.promise.answer import JobDraws
 from steadyrest.shop.draws import FloatArray, quantiles
-from steadyrest.shop.figure import Figure, because
+from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.money import Money
 from steadyrest.shop.work import Route
 
-HOUR_S = 3600.0
 BREAKS = (1, 2, 5, 10)
-
-
-@dataclass(frozen=True, slots=True)
-class Circumstances:
-    """What changes the price of the same work. after_hours: share of the people's hours outside the shop's day.
-
-    rivals: how many others offer (0: nobody else is asked). sigma: how far estimates like this one are off (sd of the
-    logarithm); None: as the draws say.
-    """
-
-    rush: bool = False
-    after_hours: float = 0.0
-    rivals: int = 1
-    sigma: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Sold:
-    """Means of the lot. labour, machines: at what they are sold for; labour_s: people's time; cash: what goes out."""
-
-    labour: float
-    machines: float
-    labour_s: float
-    cash: Money
 
 
 def price(
@@ -57,6 +36,8 @@ def price(
     route_for: Callable[[int], Route | None] | None = None,
     quantities: Sequence[int] = BREAKS,
     cash_for: Callable[[Route, int], tuple[Line, ...]] | None = None,
+    scrap: Scrap | None = None,
+    quotes: Sequence[Quoted] = (),
 ) -> Price:
     """What the lot costs, what to walk away at, what to ask.
 
@@ -69,26 +50,34 @@ def price(
         route_for: gives the route for another quantity, or None where there is none; without it there are no breaks.
         quantities: for which the offer is also worked out; the lot's own is always among them.
         cash_for: what goes out for a route and its quantity; None: as one part's route says. Several parts know better.
+        scrap: what goes wrong, over as many draws; None: nothing is known of it.
+        quotes: earlier ones that were decided; the offer follows them once they are enough.
     Returns: the price; its lines add up to the offer to the cent.
-    Raises: ValueError: quantity below 1.
+    Raises: ValueError: quantity below 1, or scrap of another number of draws.
     """
     if quantity < 1:
         raise ValueError(f"price: quantity {quantity!r} must be at least 1")
     under = circumstances or Circumstances()
     goes_out = cash_for or (lambda one, count: cash_out(one, shop=shop, quantity=count))
     cash = goes_out(route, quantity)
-    out = _sum((line.amount for line in cash), shop)
+    out = total((line.amount for line in cash), shop)
     own = _cost_of_hours(draws, shop)
-    low, middle, high = quantiles(own + float(out.amount), 0.1, 0.5, 0.9)
+    wrong = _wrong(scrap, own, float(out.amount), route, quantity)
+    low, middle, high = quantiles(own + float(out.amount) + wrong, 0.1, 0.5, 0.9)
     sigma = under.sigma if under.sigma is not None else _sigma(own)
     ratio = won_ratio(sigma, under.rivals)
-    late = _money(max(0.0, float(draws.late_money.mean())), shop)
-    walk_away = (out + _money(float(own.mean()), shop) + late).rounded()
-    sold = _sold(draws, out, shop)
+    late = money(max(0.0, float(draws.late_money.mean())), shop)
+    walk_away = (out + money(float((own + wrong).mean()), shop) + late).rounded()
+    sold = _sold(draws, out, shop, float(wrong.mean()))
     lines = offer_lines(sold, shop=shop, under=under, ratio=ratio, walk_away=walk_away)
-    offer = _sum((line.amount for line in lines), shop)
+    by_rates = total((line.amount for line in lines), shop)
+    won = winning(quotes, by_rates=plain(by_rates), walk_away=plain(walk_away)) if by_rates.amount > 0 else None
+    followed = won.best_ratio if won is not None and won.followed else 1.0
+    lines = moved(lines, followed, shop=shop, walk_away=walk_away) if followed != 1.0 else lines
+    offer = total((line.amount for line in lines), shop)
     hours_s = float(draws.person_s.sum(axis=1).mean())
     spread = (because("price.spread", factor=round(math.exp(sigma), 2)),)
+    deposit = _deposit(offer, shop)
     return Price(
         quantity=quantity,
         currency=shop.currency,
@@ -98,133 +87,81 @@ def price(
         cost_p50=Figure(middle, "money", (because("price.cost_p50"), *spread)),
         cost_p90=Figure(high, "money", (because("price.cost_p90"), *spread)),
         walk_away=walk_away,
-        walk_away_why=(
-            because("price.walk_away", cash_money=_plain(out), hours_money=float(own.mean()), late_money=_plain(late)),
-        ),
+        walk_away_why=_walk_away_why(out, own, wrong, late, hours_s),
         offer=offer,
         offer_why=tuple(line.what for line in lines),
         lines=lines,
-        breaks=_breaks(route, sold, shop=shop, quantity=quantity, under=under, ratio=ratio, late=late,
-                       own=float(own.mean()), route_for=route_for, quantities=quantities, goes_out=goes_out),
+        breaks=breaks(Lot(route, quantity, sold, own, late, under, ratio, followed), shop, route_for=route_for,
+                      quantities=quantities, goes_out=goes_out),
         late=late,
         won_ratio=ratio,
         sigma=sigma,
         rivals=under.rivals,
+        at_cost=at_cost(draws, shop),
+        winning=won,
+        lost=None if scrap is None else scrap.lost,
+        again=None if scrap is None else scrap.again,
+        spare=0 if scrap is None else scrap.spare,
+        spare_why=() if scrap is None else scrap.why,
+        by_the_hour=_by_the_hour(draws, out, wrong, shop=shop, under=under, ratio=ratio),
+        deposit=deposit,
+        deposit_why=() if deposit is None else (because("price.deposit", share=f"{100 * shop.terms.deposit:.0f} %",
+                                                        from_money=float(shop.terms.deposit_from)),),
+        valid_days=shop.terms.validity_days,
     )  # fmt: skip
 
 
-def offer_lines(sold: Sold, *, shop: Shop, under: Circumstances, ratio: float, walk_away: Money) -> tuple[Line, ...]:
-    """The offer line by line, each to the cent.
+def _wrong(scrap: Scrap | None, own: FloatArray, out: float, route: Route, quantity: int) -> FloatArray:
+    """(n,) what parts that go wrong cost: one lost costs what one costs, one cut again one visit to one machine."""
+    if scrap is None:
+        return np.zeros(own.size)
+    if scrap.lost_parts.size != own.size:
+        raise ValueError(f"price: scrap has {scrap.lost_parts.size} draws, the hours have {own.size}")
+    visits = max(1, sum(step.machine is not None for step in route.steps))
+    each = own / quantity
+    return scrap.lost_parts * (each + out / quantity) + scrap.again_parts * each / visits
 
-    Of rush and after hours the higher factor counts, never both: an hour is dear once.
 
-    Args:
-        sold: hours at their rates, and cash.
-        shop: margin, factors, minimum charge.
-        under: rush, after hours, rivals.
-        ratio: how much longer won work takes than estimated.
-        walk_away: the offer never stands below it.
-    Returns: lines; a line of nothing is left out.
-    """
+def _walk_away_why(out: Money, own: FloatArray, wrong: FloatArray, late: Money, hours_s: float) -> tuple[Reason, ...]:
+    """What stands behind the price to walk away at, and what an hour of this week is worth."""
+    hours = float(own.mean())
+    why = [because("price.walk_away", cash_money=plain(out), hours_money=hours, late_money=plain(late))]
+    if wrong.mean() >= 0.005:
+        why.append(because("price.walk_away_wrong", wrong_money=float(wrong.mean())))
+    if hours_s > 0:
+        an_hour = HOUR_S / hours_s
+        why.append(because("price.an_hour", hour_money=hours * an_hour, displaced_money=plain(late) * an_hour))
+    why.append(because("price.idle", idle_money=plain(out) + plain(late)))
+    return tuple(why)
+
+
+def _deposit(offer: Money, shop: Shop) -> Money | None:
+    """What is paid before the work begins; None where nothing is asked."""
+    terms = shop.terms
+    return offer.times(terms.deposit).rounded() if terms.deposit > 0 and offer.amount >= terms.deposit_from else None
+
+
+def _by_the_hour(
+    draws: JobDraws, out: Money, wrong: FloatArray, *, shop: Shop, under: Circumstances, ratio: float
+) -> ByTheHour:
+    """The same work charged by the hour: what each draw comes to at the rates, the dear hours dear."""
     terms = shop.terms
     rush = terms.rush_factor if under.rush else 1.0
     night = max(terms.after_hours_factor, rush)
-    machines = sold.machines * (1 + terms.margin)
-    won = (sold.labour + machines) * (ratio - 1)
-    dear = sold.labour * ratio
-    cash = _plain(sold.cash)
-    wanted = (
-        (because("price.labour", hours_s=sold.labour_s), sold.labour),
-        (because("price.machines", margin=_percent(terms.margin)), machines),
-        (because("price.cash", cash_money=cash, margin=_percent(terms.margin)), cash * (1 + terms.margin)),
-        (because("price.won", ratio=round(ratio, 2), rivals=float(under.rivals)), won),
-        (because("price.rush", factor=rush), dear * (1 - under.after_hours) * (rush - 1)),
-        (because("price.after_hours", factor=night, share=_percent(under.after_hours)),
-         dear * under.after_hours * (night - 1)),
-    )  # fmt: skip
-    lines = [Line(what, _money(amount, shop)) for what, amount in wanted if _money(amount, shop).amount > 0]
-    total = _sum((line.amount for line in lines), shop)
-    for key, least in (("price.minimum", Money(terms.minimum_charge, shop.currency)), ("price.not_below", walk_away)):
-        if total.amount < least.amount:
-            lines.append(Line(because(key, least_money=_plain(least)), least.rounded() - total))
-            total = least.rounded()
-    return tuple(lines)
+    charge = np.array([float(person.charge_per_hour) for person in shop.people])
+    machine = np.array([float(one.per_hour) for one in shop.machines]) * (1 + terms.margin)
+    dear = (1 - under.after_hours) * rush + under.after_hours * night
+    hours = (draws.person_s @ charge * dear + draws.machine_s @ machine) / HOUR_S
+    charged = hours * ratio + (plain(out) + wrong) * (1 + terms.margin)
+    return by_the_hour(charged, wanted_odds=terms.wanted_odds, least=Money(terms.minimum_charge, shop.currency))
 
 
-def _breaks(
-    route: Route,
-    sold: Sold,
-    *,
-    shop: Shop,
-    quantity: int,
-    under: Circumstances,
-    ratio: float,
-    late: Money,
-    own: float,
-    route_for: Callable[[int], Route | None] | None,
-    quantities: Sequence[int],
-    goes_out: Callable[[Route, int], tuple[Line, ...]],
-) -> tuple[Break, ...]:
-    """The offer for other quantities: stated hours of their routes, in the ratio the lot's draws show.
-
-    Lateness inflicted on others is taken as for the lot: it belongs to this week, not to the parts.
-    """
-    if route_for is None:
-        return ()
-    routes: dict[int, Route] = {}
-    for q in sorted({*quantities, quantity}):
-        found = route if q == quantity else route_for(q)
-        if found is not None and found.steps:
-            routes[q] = found
-    stated = {q: _stated(each, shop) for q, each in routes.items()}
-    fixed = _fixed_s({q: each.labour_s for q, each in stated.items()})
-    mine, breaks = stated[quantity], list[Break]()
-    for q, each in stated.items():
-        cash = sold.cash if q == quantity else _sum((line.amount for line in goes_out(routes[q], q)), shop)
-        scaled = replace(
-            sold,
-            labour=sold.labour * _over(each.labour, mine.labour),
-            machines=sold.machines * _over(each.machines, mine.machines),
-            labour_s=sold.labour_s * _over(each.labour_s, mine.labour_s),
-            cash=cash,
-        )
-        walk_away = (cash + _money(own * _over(each.labour, mine.labour), shop) + late).rounded()
-        lines = offer_lines(scaled, shop=shop, under=under, ratio=ratio, walk_away=walk_away)
-        total = _sum((line.amount for line in lines), shop)
-        share = _over(fixed, each.labour_s)
-        why = because("price.break", quantity=float(q), share=_percent(share))
-        breaks.append(Break(q, total, total.times(1 / q).rounded(), share, (why,)))
-    return tuple(breaks)
-
-
-def _fixed_s(hours_s: dict[int, float]) -> float:
-    """The hours that do not grow with the quantity, from the two smallest quantities; 0 with only one."""
-    if len(hours_s) < 2:
-        return 0.0
-    (a, at_a), (b, at_b) = sorted(hours_s.items())[:2]
-    return min(max(0.0, at_a - a * (at_b - at_a) / (b - a)), at_a)
-
-
-def _stated(route: Route, shop: Shop) -> Sold:
-    """The route's stated hours at the mean rate of those who can do each phase."""
-    labour = labour_s = machines = 0.0
-    for step in route.steps:
-        if step.machine is not None:
-            machines += step.machine_s / HOUR_S * float(shop.machine(step.machine).per_hour)
-        for phase in step.phases:
-            if phase.who:
-                rate = float(np.mean([float(shop.person(who).charge_per_hour) for who in phase.who]))
-                labour += phase.duration_s.value / HOUR_S * rate
-                labour_s += phase.duration_s.value
-    return Sold(labour, machines, labour_s, Money(Decimal(0), shop.currency))
-
-
-def _sold(draws: JobDraws, cash: Money, shop: Shop) -> Sold:
+def _sold(draws: JobDraws, cash: Money, shop: Shop, wrong: float) -> Sold:
     charge = np.array([float(person.charge_per_hour) for person in shop.people])
     machine = np.array([float(machine.per_hour) for machine in shop.machines])
     hours = draws.person_s.mean(axis=0)
     labour = float(hours @ charge) / HOUR_S
-    return Sold(labour, float(draws.machine_s.mean(axis=0) @ machine) / HOUR_S, float(hours.sum()), cash)
+    return Sold(labour, float(draws.machine_s.mean(axis=0) @ machine) / HOUR_S, float(hours.sum()), cash, wrong)
 
 
 def _cost_of_hours(draws: JobDraws, shop: Shop) -> FloatArray:
@@ -236,23 +173,3 @@ def _cost_of_hours(draws: JobDraws, shop: Shop) -> FloatArray:
 
 def _sigma(cost: FloatArray) -> float:
     return float(np.std(np.log(cost))) if (cost > 0).all() else 0.0
-
-
-def _over(a: float, b: float) -> float:
-    return a / b if b > 0 else 0.0
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
-
-
-def _money(amount: float, shop: Shop) -> Money:
-    return Money(Decimal(repr(amount)), shop.currency).rounded()
-
-
-def _plain(money: Money) -> float:
-    return float(money.amount)
-
-
-def _sum(amounts: Iterable[Money], shop: Shop) -> Money:
-    return sum(amounts, Money(Decimal(0), shop.currency))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -45,7 +45,7 @@ def arrival(buy: Sequence[Purchase], *, now: datetime, shop: Shop, luck: Luck) -
     likely, order_by, why = now, None, list[Reason]()
     draws = np.zeros(luck.count)
     for supplier in suppliers:
-        cut_off, here, day_late = delivery(supplier, now=now, timezone=shop.timezone)
+        cut_off, here, day_late = delivery(supplier, now=now, timezone=shop.timezone, holidays=shop.holidays)
         late = luck.uniform(f"supplier {supplier.id}") < supplier.delay_odds
         draws = np.maximum(draws, np.where(late, (day_late - now).total_seconds(), (here - now).total_seconds()))
         likely = max(likely, here)
@@ -63,21 +63,24 @@ def arrival(buy: Sequence[Purchase], *, now: datetime, shop: Shop, luck: Luck) -
     return Arrival(likely, draws, order_by, tuple(why))
 
 
-def delivery(supplier: Supplier, *, now: datetime, timezone: str) -> tuple[datetime, datetime, datetime]:
+def delivery(
+    supplier: Supplier, *, now: datetime, timezone: str, holidays: Collection[str] = ()
+) -> tuple[datetime, datetime, datetime]:
     """The next cut-off, the delivery that follows from it, and the same a working day late.
 
     Args:
         supplier: cut-off, lead in working days (Monday to Friday), hour of arrival.
         now: aware.
         timezone: the shop's.
+        holidays: days on which nothing is ordered, and nothing brought.
     Returns: three moments in UTC.
     """
     zone = ZoneInfo(timezone)
     day = now.astimezone(zone).date()
-    while day.weekday() > 4 or moment(day, supplier.cut_off_min, zone) <= now:
+    while not works(day, holidays) or moment(day, supplier.cut_off_min, zone) <= now:
         day += timedelta(days=1)
-    here = working_day(day, supplier.lead_days)
-    late = working_day(here, 1)
+    here = working_day(day, supplier.lead_days, holidays)
+    late = working_day(here, 1, holidays)
     return (
         moment(day, supplier.cut_off_min, zone),
         moment(here, supplier.arrives_min, zone),
@@ -85,10 +88,15 @@ def delivery(supplier: Supplier, *, now: datetime, timezone: str) -> tuple[datet
     )
 
 
-def working_day(day: date, ahead: int) -> date:
-    """The working day (Monday to Friday) so many after this one; a weekend counts as the Friday before it."""
+def working_day(day: date, ahead: int, holidays: Collection[str] = ()) -> date:
+    """The working day so many after this one; a weekend or holiday counts as the working day before it."""
     while ahead > 0:
         day += timedelta(days=1)
-        if day.weekday() <= 4:
+        if works(day, holidays):
             ahead -= 1
     return day
+
+
+def works(day: date, holidays: Collection[str]) -> bool:
+    """Whether it is a working day: Monday to Friday, and no holiday."""
+    return day.weekday() <= 4 and day.isoformat() not in holidays

@@ -55,7 +55,7 @@ class WeekDraws(NamedTuple):
 def spreads_of(shop: Shop) -> Spreads:
     """What this shop has learned about its own estimates."""
     habits = shop.habits
-    people = {person.id: (person.pace, person.spread) for person in shop.people}
+    people = {person.id: (person.pace / (1.0 - person.interrupted), person.spread) for person in shop.people}
     return Spreads(shop_ratio=habits.bias, shop=habits.bias_spread, job=habits.difficulty_spread, person=people)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from itertools import groupby
 
 from steadyrest.promise.calendars import next_weekday, stretches
-from steadyrest.promise.week import Presence, Week, WeekJob, WeekLimit, WeekPhase, WeekStep
+from steadyrest.promise.week import Down, Presence, Week, WeekJob, WeekLimit, WeekPhase, WeekStep
 from steadyrest.shop.floor import PromisedWork, Shop
 from steadyrest.shop.work import Step
 
@@ -84,7 +84,14 @@ def presences(shop: Shop, *, now: datetime, days: int) -> tuple[Presence, ...]:
 def week_of(shop: Shop, jobs: tuple[WeekJob, ...], *, now: datetime, days: int) -> Week:
     """These jobs in this shop, over so many days."""
     limits = tuple(WeekLimit(shared.id, shared.allows, shared.asks) for shared in shop.shared)
-    return Week(presences(shop, now=now, days=days), tuple(machine.id for machine in shop.machines), jobs, limits)
+    stands = tuple(
+        Down(machine.id, max((begin - now).total_seconds(), 0.0), (end - now).total_seconds())
+        for machine in shop.machines
+        for begin, end in machine.stands
+        if end > now
+    )
+    machines = tuple(machine.id for machine in shop.machines)
+    return Week(presences(shop, now=now, days=days), machines, jobs, limits, stands)
 
 
 def days_asked(jobs: tuple[WeekJob, ...], arrival_s: float) -> int:

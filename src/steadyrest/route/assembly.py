@@ -16,6 +16,7 @@ from steadyrest.route.datums import with_datums
 from steadyrest.route.drawer import with_drawer
 from steadyrest.route.lifts import Weights, too_heavy, with_lifts
 from steadyrest.route.precedence import while_on_order, with_precedence
+from steadyrest.route.refusals import said_once
 from steadyrest.route.roughing import rough_and_finish
 from steadyrest.route.sending import Sent, send_out
 from steadyrest.route.told_before import told_before
@@ -149,7 +150,7 @@ def _cut(job: Job, state: State) -> Cutting:
     made = {name for name in refused if name not in left}
     passed = [no for name in sorted(made) for no in refused[name] if not _by_nature(no)]
     return Cutting(
-        tuple(steps), state, tuple(_together(name, refused.get(name, [])) for name in undone),
+        tuple(steps), state, said_once(_together(name, refused.get(name, [])) for name in undone),
         tuple(dict.fromkeys(passed)),
     )  # fmt: skip
 

@@ -13,6 +13,8 @@ from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Habits, LatheLimits, Machine, Material, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Blank, Purchase, Undone
+from steadyrest.stations.turn.clamping import part_off_tool
+from steadyrest.stations.turn.feeding import bar_limits_mm
 from steadyrest.stock.choice import Choice, order_cost, rack_cost, round_kg
 from steadyrest.tables.practice import rule
 
@@ -22,26 +24,43 @@ def feeders(shop: Shop) -> tuple[Machine, ...]:
     return tuple(m for m in shop.machines if isinstance(m.limits, LatheLimits) and m.limits.bar_feed_mm is not None)
 
 
-def fed(choice: Choice, part: Part, *, material: Material, quantity: int, shop: Shop) -> Choice | Undone:
-    """The same bar, fed instead of sawn.
+def pulling(shop: Shop, diameter_mm: float) -> tuple[Machine, ...]:
+    """The lathes without a feeder through whose spindle a bar is pulled on by hand and parted off."""
+    return tuple(
+        m
+        for m in shop.machines
+        if isinstance(m.limits, LatheLimits)
+        and m.limits.bar_feed_mm is None
+        and m.limits.spindle_bore_mm >= diameter_mm
+        and part_off_tool(m.tools, diameter_mm) is not None
+    )
+
+
+def fed(
+    choice: Choice, part: Part, lathes: tuple[Machine, ...], *, material: Material, quantity: int, shop: Shop
+) -> Choice | Undone:
+    """The same bar, through the spindle instead of sawn.
 
     Args:
         choice: sawn singly; of round bar.
         part: with a profile.
+        lathes: those that a bar goes through; at least one.
         material: its density and price.
         quantity: parts wanted.
-        shop: its lathes with a feeder; at least one.
+        shop: its habits and suppliers.
     Returns: the choice with other lengths and money, or why not.
     """
     assert part.profile is not None, "only turned parts are fed"
-    longest_mm, rest_mm = max(m.limits.bar_feed_mm for m in feeders(shop) if isinstance(m.limits, LatheLimits)
-                              and m.limits.bar_feed_mm is not None)  # fmt: skip
+    longest_mm, rest_mm = max(bar_limits_mm(m.limits) for m in lathes if isinstance(m.limits, LatheLimits))
     part_off_mm, size_mm = shop.habits.part_off_mm, choice.blank.size_mm[0]
     blank_mm = part.profile.length_mm + 2.0 * shop.habits.facing_mm
     each_mm = blank_mm + part_off_mm
     blank = _blank(choice.blank, part.profile.length_mm, material, shop.habits)
     if choice.piece is not None:
         bar_mm = choice.piece.length_mm
+        if bar_mm > longest_mm and not any(lathe in feeders(shop) for lathe in lathes):
+            why = because("route.hand_bar", piece=choice.piece.id, has_mm=bar_mm, allowed_mm=longest_mm)
+            return Undone("stock", None, (), (why,))
         most = math.floor((bar_mm - rest_mm) / each_mm + 1e-9)
         if most < quantity:
             why = because("route.fed_short", piece=choice.piece.id, has_mm=bar_mm, enough_for=float(max(most, 0)))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from steadyrest.route.assembly import Job
-from steadyrest.route.flat_route import flat_routes
+from steadyrest.route.flat_route import Flats, flat_routes
+from steadyrest.route.from_plate import from_plate
 from steadyrest.route.precedence import desk_s
 from steadyrest.route.ways import Gone, as_block, gone_through
 from steadyrest.shop.figure import Reason, because
@@ -53,12 +54,15 @@ def best_routes(
         return (_no_way(job, ()),)
     choose = choices if job.turned else block_choices
     found, refused = choose(part, material=material, quantity=quantity, shop=shop)
-    if not found:
-        return (Route((), None, None, None, (), _named(part, refused), (because("route.no_stock"),)),)
+    plates = from_plate(job) or Flats((), ())
+    if not found and not plates.routes:
+        cannot = _named(part, (*plates.refused, *refused))
+        return (Route((), None, None, None, (), cannot, (because("route.no_stock"),)),)
     tried = _shortlist(found)
     gone = [one for choice in tried for one in gone_through(job, choice)]
     if not any(one.route.steps and not one.route.cannot for one in gone):
         gone.extend(as_block(job, AS_BLOCK))
+    gone.extend(Gone(route, because("route.as_plate")) for route in plates.routes)
     gone.sort(key=lambda one: _rank(one.route))
     gone = _each_once(gone)
     routes = [one.route for one in gone]
@@ -67,7 +71,7 @@ def best_routes(
     able = [route for route in routes if route.steps]
     best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, shop)
     others = (
-        *(no for no in refused if no.reasons), *_dropped(routes, best), *_other_ways(gone, best),
+        *(no for no in (*refused, *plates.refused) if no.reasons), *_dropped(routes, best), *_other_ways(gone, best),
         *_not_tried(found, tried),
     )  # fmt: skip
     return tuple(_ranked(job, route, best, others) for route in best)
@@ -230,7 +234,7 @@ def _idle(job: Job, route: Route) -> tuple[Undone, ...]:
         if station in CUTTING:
             left = [feature.id for feature in job.part.features if feature.id not in made]
             found.append(_not_needed(job, machine, station, left, state))
-        else:
+        elif station != "plate" or job.part.plate_side is None:  # as a plate it was asked already
             ids = [feature.id for feature in job.part.features]
             found.extend(STATIONS[station](job.ask(ids, state, machine)).undone)
     return tuple(found)

@@ -13,6 +13,8 @@ from steadyrest.route.assembly import OUT_BEFORE, Job
 from steadyrest.route.costing import route_cost
 from steadyrest.route.flat_drilling import drilled
 from steadyrest.route.lifts import Weights, with_lifts
+from steadyrest.route.plate_finishing import finished
+from steadyrest.route.plate_thickness import is_faced
 from steadyrest.route.precedence import while_on_order, with_precedence
 from steadyrest.route.sending import send_out
 from steadyrest.route.weights import finished_kg, weights
@@ -72,8 +74,10 @@ def _on(job: Job, machine: Machine) -> tuple[list[Route], list[Undone]]:
         job.part, material=job.material, quantity=job.quantity, shop=job.shop, keep=plate.keeps(found),
         largest_mm=limits.table_mm,
     )  # fmt: skip
-    rack = [one for one in choices if one.choice.piece][:FROM_RACK]
-    bought = [one for one in choices if one.choice.purchase][:BOUGHT]
+    # A solid has its routes from block beside these, and what is milled after the cut is the same from every sheet.
+    alone = job.part.grid is not None
+    rack = [one for one in choices if one.choice.piece][: 1 if alone else FROM_RACK]
+    bought = [one for one in choices if one.choice.purchase][: 1 if alone else BOUGHT]
     routes: list[Route] = []
     said: list[Undone] = list(refused)
     for choice in (*rack, *bought):
@@ -98,13 +102,14 @@ def _assembled(job: Job, machine: Machine, choice: SheetChoice) -> Route | tuple
     )
     sent = send_out(job.part, job.finishes, lambda part: replace(job.ask((), state, None), part=part))
     drawn, job = job, replace(job, part=sent.part)
-    ids = tuple(feature.id for feature in job.part.features)
-    cut = STATIONS["plate"](job.ask(ids, state, machine))
+    cut = STATIONS["plate"](job.ask(_outlined(job), state, machine))
     if not cut.steps:
         return cut.undone
     steps: list[Step] = list(cut.steps)
     state = cut.state
-    later = drilled(job, state, cut.undone)
+    later = (drilled if job.part.grid is None else finished)(job, state, cut.undone)
+    if is_faced(job.part) and not any(step.station == "mill" for step in later.steps):
+        return later.undone
     steps.extend(later.steps)
     cannot: list[Undone] = list(later.undone)
     bent = STATIONS["bend"](job.ask((), replace(state, planned=tuple(steps)), _brake(job)))
@@ -120,7 +125,19 @@ def _assembled(job: Job, machine: Machine, choice: SheetChoice) -> Route | tuple
         answer = STATIONS[station](drawn.ask((), replace(state, planned=tuple(steps)), job.machines(station)[0]))
         steps.extend(answer.steps)
         cannot.extend(no for no in answer.undone if not answer.steps)
+    if job.part.grid is not None:
+        programs = STATIONS["prepare"](job.ask((), replace(state, planned=tuple(steps)), None))
+        steps[:0] = programs.steps
+        cannot.extend(programs.undone)
     return _route(drawn, machine, choice, tuple(steps), tuple(cannot), state)
+
+
+def _outlined(job: Job) -> tuple[str, ...]:
+    """What the cutter is asked for: all of a drawing, of a solid what lies on its outlines."""
+    flat = job.part.flat
+    if job.part.grid is None or flat is None:
+        return tuple(feature.id for feature in job.part.features)
+    return tuple(name for outline in flat.outlines for name in outline.features)
 
 
 def _bends(job: Job) -> bool:

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from steadyrest.route.assembly import Job, assemble
-from steadyrest.route.bar_fed import fed, feeders
+from steadyrest.route.bar_fed import fed, feeders, pulling
 from steadyrest.route.turned_cells import as_body
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.floor import LatheLimits
+from steadyrest.shop.floor import LatheLimits, Machine
 from steadyrest.shop.work import Route, Undone
 from steadyrest.stations.turn.driven import has_driven, is_driven
 from steadyrest.stock.block_choice import block_choices
@@ -40,14 +40,30 @@ def gone_through(job: Job, choice: Choice) -> tuple[Gone, ...]:
         mills = assemble(replace(job, turn_only=True), choice)
         if mills.steps and mills.steps != found[0].route.steps:
             found.append(Gone(_said(mills, because("route.milled_after")), because("route.milled_after")))
-    if job.turned and not choice.cut_to_size and choice.blank.shape == "round" and feeders(job.shop):
-        got = fed(choice, job.part, material=job.material, quantity=job.quantity, shop=job.shop)
+    lathes, key = _through(job, choice, found[0].route)
+    if lathes:
+        got = fed(choice, job.part, lathes, material=job.material, quantity=job.quantity, shop=job.shop)
         if isinstance(got, Undone):
             found[0] = Gone(replace(found[0].route, refused=(*found[0].route.refused, got)), None)
         else:
-            why = because("route.bar_fed", count=float(got.per_bar))
+            why = because(key, count=float(got.per_bar))
             found.append(Gone(_said(assemble(job, got, fed=True), why), why))
     return tuple(found)
+
+
+def _through(job: Job, choice: Choice, plain: Route) -> tuple[tuple[Machine, ...], str]:
+    """The lathes that this bar goes through, and how that is said.
+
+    Without a feeder it is tried where it may pay: several short parts, or one that cannot be held as a sawn blank.
+    """
+    profile = job.part.profile
+    if profile is None or not job.turned or choice.cut_to_size or choice.blank.shape != "round":
+        return (), ""
+    if feeders(job.shop):
+        return feeders(job.shop), "route.bar_fed"
+    short = profile.length_mm <= profile.largest_mm * rule("stick_out_ratio")
+    wanted = short and (job.quantity > 1 or not plain.steps or bool(plain.cannot))
+    return (pulling(job.shop, choice.blank.size_mm[0]) if wanted else ()), "route.bar_pulled"
 
 
 def _shared(job: Job) -> bool:

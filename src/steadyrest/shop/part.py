@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from steadyrest.shop.figure import Figure, Reason
-from steadyrest.shop.solid_grid import SolidGrid
+from steadyrest.shop.solid_grid import Frame, SolidGrid
 
 Vec2 = tuple[float, float]
 Vec3 = tuple[float, float, float]
@@ -241,6 +241,28 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
+class Surface:
+    """A simple surface of a part's outside, as found: what the nominal solid is put together from.
+
+    point_mm: on a plane; on a cylinder's axis; a cone's apex. axis: out of the material (plane); along it (cylinder);
+        from the apex into the cone. radius_mm: of a cylinder. half_angle_rad: of a cone. inside: material lies outside.
+    arc_rad: how far round its axis it reaches. reach_mm: points at which it ends, in all directions.
+    feature: id of the one that it belongs to.
+    """
+
+    kind: Literal["plane", "cylinder", "cone"]
+    point_mm: Vec3
+    axis: Vec3
+    radius_mm: float
+    half_angle_rad: float
+    inside: bool
+    arc_rad: float
+    area_mm2: float
+    reach_mm: tuple[Vec3, ...]
+    feature: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class MassProperties:
     """Of unit density. centre_mm: in the file's frame. inertia_mm5: the tensor about the centre, in the file's axes."""
 
@@ -321,6 +343,19 @@ class Flat:
 
 
 @dataclass(frozen=True, slots=True)
+class PlateSide:
+    """A part as a plate would have it: its outlines along the frame's first two directions, cut through the third.
+
+    flat: with no features on its outlines. frame: right-handed unit vectors in the file's frame. thickness_mm: its box
+    along the third.
+    """
+
+    flat: Flat
+    frame: Frame
+    thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Datum:
     """What places are measured from. name: A, B, C. kind: "face" or "axis". feature: id of the face, if it has one.
 
@@ -356,6 +391,8 @@ class Part:
     bodies: where the file holds more than one, each; what was read is all of them together.
     frame: a prismatic part's own directions in the file's frame, right-handed; size_mm is measured along them.
     grid: the body as cells, where that was asked for.
+    surfaces: its planes, cylinders and cones, where the cells were asked for.
+    plate_side: its outlines across its thickness, where it is thin enough to be cut from plate, likewise.
     datums: what places are measured from, the first named first.
     """
 
@@ -386,6 +423,8 @@ class Part:
     frame: tuple[Vec3, Vec3, Vec3] | None = None
     grid: SolidGrid | None = None
     datums: tuple[Datum, ...] = ()
+    surfaces: tuple[Surface, ...] = ()
+    plate_side: PlateSide | None = None
 
     def feature(self, name: str) -> Feature:
         return next(feature for feature in self.features if feature.id == name)

@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import cast
@@ -164,6 +164,29 @@ class Fields:
         if not isinstance(found, datetime) or found.tzinfo is None:
             raise self.wrong(key, f"{found!s} is not a moment with offset.", "Write it as 2026-05-01T08:00:00+02:00.")
         return found
+
+    def spans(self, key: str) -> tuple[tuple[datetime, datetime], ...]:
+        """Stretches of time as [[from, to], ...] with moments, sorted; none if the key is left out."""
+        rows = self.table.get(key, [])
+        if not isinstance(rows, list):
+            raise self.wrong(key, f"{rows!r} is not a list.", "Write [[from, to], ...] with moments.")
+        found: list[tuple[datetime, datetime]] = []
+        for row in cast(list[object], rows):
+            pair = cast(list[object], row) if isinstance(row, list) else []
+            if len(pair) != 2:
+                raise self.wrong(key, f"{row!r} is not a stretch.", "Write [from, to] with two moments.")
+            start, end = (self.moment(key, moment) for moment in pair)
+            if end <= start:
+                raise self.wrong(key, f"it ends at {end.isoformat()}, before it begins.", "Write the earlier first.")
+            found.append((start, end))
+        return tuple(sorted(found))
+
+    def days(self, key: str) -> tuple[date, ...]:
+        """Days as [2026-12-25, ...], each once, sorted; none if the key is left out."""
+        rows = self.table.get(key, [])
+        if not isinstance(rows, list) or any(type(row) is not date for row in cast(list[object], rows)):
+            raise self.wrong(key, f"{rows!r} is not a list of days.", "Write [2026-12-25, 2026-12-26].")
+        return tuple(sorted(set(cast(list[date], rows))))
 
     def inner(self, key: str) -> Fields:
         """The table inside under this key.

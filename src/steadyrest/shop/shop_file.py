@@ -12,9 +12,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.shop.floor import Habits, Material, Shop, Terms
+from steadyrest.shop.floor import Habits, Material, Person, Shop, Terms
 from steadyrest.shop.leaving_file import programs
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_machines import machines
@@ -29,13 +30,16 @@ TOP = (
     "shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "vendor", "gauge", "job",
     "program", "shared", "billing",
 )  # fmt: skip
-SHOP_KEYS = ("name", "currency", "timezone", "unit")
+SHOP_KEYS = ("name", "currency", "timezone", "unit", "holidays")
 HABIT_KEYS = (
     "grip_mm", "facing_mm", "part_off_mm", "finish_allowance_mm", "keep_rest_mm", "deburr_s_per_m", "measure_s",
     "deliver_s", "handling_s", "lift_alone_kg", "bias", "bias_spread", "difficulty_spread", "prove_out",
     "finish_ra_um",
 )  # fmt: skip
-TERM_KEYS = ("minimum_charge", "margin", "rush_factor", "after_hours_factor", "wanted_odds", "validity_days")
+TERM_KEYS = (
+    "minimum_charge", "margin", "rush_factor", "after_hours_factor", "wanted_odds", "validity_days", "deposit",
+    "deposit_from",
+)  # fmt: skip
 
 
 def read_shop(text: str, where: str) -> Shop:
@@ -56,7 +60,8 @@ def read_shop(text: str, where: str) -> Shop:
     if not re.fullmatch("[A-Z]{3}", currency):
         raise shop.wrong("currency", f"{currency!r} is not a currency code.", 'Write three capitals, such as "EUR".')
     floor = machines(file)
-    persons = people(file, floor)
+    zone, holidays = _zone(shop), shop.days("holidays")
+    persons = tuple(_away_on(person, holidays, ZoneInfo(zone)) for person in people(file, floor))
     metals = _priced(file, table_materials())
     rack = pieces(file, metals)
     jobs = promised(file, persons, floor)
@@ -65,7 +70,7 @@ def read_shop(text: str, where: str) -> Shop:
     return Shop(
         name=shop.text("name"),
         currency=currency,
-        timezone=_zone(shop),
+        timezone=zone,
         unit=shop.text("unit", "mm", among=("mm", "in")),
         people=persons,
         machines=floor,
@@ -78,7 +83,18 @@ def read_shop(text: str, where: str) -> Shop:
         promised=jobs,
         vendors=vendors(file, metals),
         shared=shared_limits(file, floor),
+        holidays=tuple(day.isoformat() for day in holidays),
     )
+
+
+def _away_on(person: Person, days: Sequence[date], zone: ZoneInfo) -> Person:
+    """The person, away on these days from midnight to midnight of the shop's clock."""
+    if not days:
+        return person
+    off = [
+        (datetime.combine(day, time(), zone), datetime.combine(day + timedelta(days=1), time(), zone)) for day in days
+    ]
+    return replace(person, away=tuple(sorted((*person.away, *off))))
 
 
 def _zone(shop: Fields) -> str:
@@ -138,4 +154,6 @@ def _terms(fields: Fields) -> Terms:
         after_hours_factor=fields.number("after_hours_factor", 1.0, low=1, high=10),
         wanted_odds=fields.number("wanted_odds", 0.9, low=0.5, high=0.999),
         validity_days=fields.whole("validity_days", 14, low=1, high=366),
+        deposit=fields.number("deposit", 0.0, high=1),
+        deposit_from=fields.money("deposit_from", "0"),
     )

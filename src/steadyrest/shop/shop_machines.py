@@ -21,10 +21,12 @@ from steadyrest.shop.floor import (
     Tool,
 )
 from steadyrest.shop.leaving_file import CONTROL_KEYS, LATHE_CONTROL_KEYS, leaving_machine
+from steadyrest.shop.machine_hour import MachineHour
 from steadyrest.shop.shop_cutters import cutter
 from steadyrest.shop.shop_fields import Fields
 
-COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "tool")
+COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "hour", "stands", "tool")
+HOUR_KEYS = ("bought", "rest", "life_years", "interest", "upkeep", "room", "run_hours", "power_w", "per_kwh")
 SPINDLE = (
     "min_rpm", "max_rpm", "power", "max_torque_nm", "max_force_n", "max_load_kg", "rapid_mm_min", "accel_mm_s2",
     "tool_change_s", "controlled", "repeat_mm", *CONTROL_KEYS,
@@ -97,6 +99,7 @@ def _machine(name: str, fields: Fields) -> Machine:
     for number in numbers:
         if numbers.count(number) > 1:
             raise fields.wrong("tool", f"tool number {number} stands twice.", "Give each tool its own number.")
+    hour = _hour(fields)
     return Machine(
         id=name,
         name=fields.text("name", name),
@@ -105,7 +108,33 @@ def _machine(name: str, fields: Fields) -> Machine:
         tools=tools,
         may_run_alone=fields.flag("may_run_alone"),
         set_up_s=fields.number("set_up_s", high=1e6),
-        per_hour=fields.money("per_hour"),
+        per_hour=fields.money("per_hour") if hour is None else hour.per_hour,
+        hour=hour,
+        stands=fields.spans("stands"),
+    )
+
+
+def _hour(fields: Fields) -> MachineHour | None:
+    """What an hour costs, worked out; None where the file says it."""
+    if "hour" not in fields.table:
+        return None
+    if "per_hour" in fields.table:
+        raise fields.wrong("per_hour", "it stands beside [hour], which works it out.", "Keep one of the two.")
+    hour = fields.inner("hour")
+    hour.only(HOUR_KEYS)
+    bought, rest = hour.money("bought"), hour.money("rest", "0")
+    if rest > bought:
+        raise hour.wrong("rest", f"{rest} at the end is more than the {bought} it cost.", "Correct one of the two.")
+    return MachineHour(
+        bought=bought,
+        rest=rest,
+        life_years=hour.number("life_years", above=True, high=100),
+        interest=hour.number("interest", 0.0, high=1),
+        upkeep=hour.money("upkeep", "0"),
+        room=hour.money("room", "0"),
+        hours=hour.number("run_hours", above=True, high=8784),
+        power_w=hour.number("power_w", 0.0, high=1e6),
+        per_kwh=hour.money("per_kwh", "0"),
     )
 
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from itertools import pairwise
-from typing import cast
 
 from steadyrest.shop.floor import Machine, Person, PromisedPhase, PromisedWork
 from steadyrest.shop.shop_fields import DAYS, Fields
 
 WAYS = ("hand", "inspect", "deliver", "drive", "program", "weld")
 DAY_MIN = 24 * 60
-PERSON_KEYS = ("name", "hours", "away", "skills", "pace", "spread", "per_hour", "charge_per_hour")
+PERSON_KEYS = (
+    "name", "hours", "away", "skills", "pace", "spread", "per_hour", "charge_per_hour", "interrupted",
+)  # fmt: skip
 JOB_KEYS = ("id", "what", "due", "late_per_hour", "value", "phase")
 PHASE_KEYS = ("machine", "who", "duration_s", "spread", "interruptible")
 
@@ -45,12 +46,13 @@ def _person(name: str, fields: Fields, known: Sequence[str]) -> Person:
         id=name,
         name=fields.text("name", name),
         week=_week(fields),
-        away=_away(fields),
+        away=fields.spans("away"),
         skills=fields.texts("skills", among=known),
         pace=fields.number("pace", 1.0, above=True, high=10),
         spread=fields.number("spread", 0.1, high=2),
         per_hour=fields.money("per_hour"),
         charge_per_hour=fields.money("charge_per_hour"),
+        interrupted=fields.number("interrupted", 0.0, high=0.8),
     )
 
 
@@ -80,22 +82,6 @@ def _week(fields: Fields) -> tuple[tuple[int, int, int], ...]:
     if not found:
         raise fields.wrong("hours", "this person has no hours.", 'Add hours, such as mon = ["08:00-12:00"].')
     return tuple(found)
-
-
-def _away(fields: Fields) -> tuple[tuple[datetime, datetime], ...]:
-    rows = fields.table.get("away", [])
-    if not isinstance(rows, list):
-        raise fields.wrong("away", f"{rows!r} is not a list.", "Write [[from, to], ...] with moments.")
-    found: list[tuple[datetime, datetime]] = []
-    for row in cast(list[object], rows):
-        pair = cast(list[object], row) if isinstance(row, list) else []
-        if len(pair) != 2:
-            raise fields.wrong("away", f"{row!r} is not a stretch.", "Write [from, to] with two moments.")
-        start, end = (fields.moment("away", moment) for moment in pair)
-        if end <= start:
-            raise fields.wrong("away", f"it ends at {end.isoformat()}, before it begins.", "Write the earlier first.")
-        found.append((start, end))
-    return tuple(sorted(found))
 
 
 def promised(file: Fields, persons: Sequence[Person], machines: Sequence[Machine]) -> tuple[PromisedWork, ...]:

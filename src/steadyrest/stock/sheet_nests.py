@@ -16,7 +16,6 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
 from steadyrest.stock.nesting.pieces import polygon, polygons
-from steadyrest.stock.nesting.plan import nest
 from steadyrest.stock.nesting.wanted import NestPart, NestWanted, Placed, Ring
 
 NESTED = 40  # more on one sheet are laid in rows
@@ -98,6 +97,8 @@ def _one(parts: tuple[NestPart, ...], sheet: Sheet, keep: Keep) -> tuple[Placed,
     if count > NESTED or (len(rows) == count and len(some) == 1 and count > 1 and _plain(some[0])):
         return rows
     wanted = NestWanted(some, sheet.outline, sheet.holes, keep.gap_mm, keep.margin_mm, keep.margin_mm, None, False)
+    from steadyrest.stock.nesting.plan import nest  # late: compiled loops, which only a flat part waits for
+
     found = nest(wanted, _looks(LOOKS), rounds=ROUNDS).placed
     return found if len(found) >= len(rows) else rows
 

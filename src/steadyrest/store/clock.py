@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal, NewType
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from steadyrest.store import schema
 from steadyrest.store.jobs import JobId
@@ -127,6 +127,54 @@ def entries(
         later = schema.clock.alias()
         asked = asked.where(~select(later.c.id).where(later.c.replaces == row.id).exists())
     return tuple(ClockEntry(*found) for found in session.execute(asked))
+
+
+def of_jobs(session: Session, job_ids: Iterable[JobId]) -> dict[JobId, list[ClockEntry]]:
+    """The entries about each of these jobs in the order they were told, corrected ones included; none: left out."""
+    found: dict[JobId, list[ClockEntry]] = {}
+    of, row = tuple(job_ids), schema.clock.c
+    for begin in range(0, len(of), 500):
+        asked = select(schema.clock).where(row.job_id.in_(of[begin : begin + 500])).order_by(row.id)
+        for one in session.execute(asked):
+            found.setdefault(JobId(one.job_id), []).append(ClockEntry(*one))
+    return found
+
+
+def jobs_lately(session: Session, person: str, *, since: datetime) -> list[JobId]:
+    """The jobs that a person's entries were about since a moment, the one told last first, each once."""
+    row = schema.clock.c
+    asked = (
+        select(row.job_id)
+        .where(row.person == person, row.happened >= since, row.job_id.is_not(None))
+        .group_by(row.job_id)
+        .order_by(func.max(row.id).desc())
+    )
+    return [JobId(one) for one in session.execute(asked).scalars() if one is not None]
+
+
+def steps_done(session: Session, job_ids: Iterable[JobId]) -> dict[JobId, set[int]]:
+    """The steps of jobs that somebody said are finished, and nobody went on with since.
+
+    Args:
+        session: a transaction.
+        job_ids: of jobs.
+    Returns: job's id to numbers of steps; a job without any is left out.
+    """
+    found: dict[JobId, set[int]] = {}
+    of = tuple(job_ids)
+    for begin in range(0, len(of), 500):
+        some = tuple(int(one) for one in of[begin : begin + 500])
+        # Of the entries about one step, SQLite gives the kind of the one with the largest moment.
+        asked = (
+            "SELECT job_id, step, kind, max(happened || printf(' %012d', id)) FROM clock c "
+            f"WHERE job_id IN ({', '.join('?' * len(some))}) AND step IS NOT NULL "
+            "AND kind IN ('start', 'beside', 'done') "
+            "AND NOT EXISTS (SELECT 1 FROM clock later WHERE later.replaces = c.id) GROUP BY job_id, step"
+        )
+        for job_id, step, kind, _ in session.exec_driver_sql(asked, some):
+            if kind == "done":
+                found.setdefault(JobId(job_id), set()).add(int(step))
+    return found
 
 
 def idle_since(session: Session, person: str, *, before: datetime) -> datetime | None:

@@ -16,7 +16,7 @@ from pathlib import Path
 from sqlalchemy import create_engine, inspect, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from steadyrest.store import contents, database, seals
+from steadyrest.store import contents, database, folds, seals
 from steadyrest.store.files import Files, sha256_of
 from steadyrest.store.opening import DATABASE, FILES, REVISION, Session, known_revisions, migrate, revision_of
 from steadyrest.trouble import BadInput
@@ -70,6 +70,10 @@ def look(folder: Path) -> Looked:
             found += in_pages(session)
             if revision == REVISION:
                 found += in_schema(session)
+                found += (
+                    Damage(f"{DATABASE}, {where}", f"{what}: `steadyrest find --anew` makes it again")
+                    for where, what in folds.differs(session)
+                )
             if inspect(session).has_table("seal"):
                 found += (Damage(f"{DATABASE}, {where}", what) for where, what in seals.broken(session))
                 rows = int(session.execute(text("SELECT count(*) FROM seal")).scalar() or 0)
@@ -110,7 +114,11 @@ def in_schema(session: Session) -> Iterator[Damage]:
 
 def schema_of(session: Session) -> tuple[tuple[str, str], ...]:
     """Every table, index and trigger by name, with its text."""
-    asked = "SELECT type || ' ' || name, coalesce(sql, '') FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"
+    # The index's own tables are SQLite's, and other versions of it write them otherwise.
+    asked = (
+        "SELECT type || ' ' || name, coalesce(sql, '') FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' "
+        "AND name NOT IN ('found_data', 'found_idx', 'found_content', 'found_docsize', 'found_config')"
+    )
     return tuple((str(name), str(sql)) for name, sql in session.execute(text(asked)))
 
 

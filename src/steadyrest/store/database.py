@@ -47,7 +47,8 @@ def connect_to(path: Path, *, sqlite: ModuleType | None = None, as_it_is: bool =
     Returns: the engine. Take connections with reading(engine) and writing(engine).
     """
     sqlite = sqlite or library()
-    engine = create_engine(f"sqlite:///{path}", module=sqlite)
+    # What is written stays out of the log: a fault's text carries no names, hashes or tokens.
+    engine = create_engine(f"sqlite:///{path}", module=sqlite, hide_parameters=True)
     mode, synchronous = journal(sqlite.sqlite_version_info)
 
     def on_connect(connection: Any, _record: object) -> None:

@@ -53,6 +53,6 @@ def edges_noted(session: Session, machine: str) -> tuple[EdgeNoted, ...]:
             who=entry.who,
             when=entry.happened,
         )
-        for entry in ledger.standing(ledger.entries(session, None))
-        if entry.kind == ENDED and entry.body.get("machine") == machine
+        for entry in ledger.of_kinds(session, (ENDED,))
+        if entry.body.get("machine") == machine
     )

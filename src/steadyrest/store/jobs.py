@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Literal, NewType
 
 from sqlalchemy import func, select
@@ -15,6 +16,7 @@ from steadyrest.store.rows import add
 JobId = NewType("JobId", int)
 Charging = Literal["fixed", "hours"]
 FIRST_NUMBER = 101
+QUIET = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +72,55 @@ def by_id(session: Session, job_id: JobId) -> Job:
     return find(session, schema.job.c.id == job_id)[0]
 
 
+def by_ids(session: Session, ids: tuple[JobId, ...]) -> dict[JobId, Job]:
+    """The jobs of these ids, which are there."""
+    found: dict[JobId, Job] = {}
+    for begin in range(0, len(ids), 500):
+        found |= {one.id: one for one in find(session, schema.job.c.id.in_(ids[begin : begin + 500]))}
+    return found
+
+
+def of_customer(session: Session, customer_id: int) -> tuple[Job, ...]:
+    """A customer's jobs, soonest due first."""
+    return find(session, schema.job.c.customer_id == customer_id)
+
+
+def how_many_of(session: Session) -> dict[int, int]:
+    """How many jobs each customer has: customer's id to a count; one without any is left out."""
+    asked = "SELECT customer_id, count(*) FROM job GROUP BY customer_id"
+    return {int(customer): int(count) for customer, count in session.exec_driver_sql(asked)}
+
+
 def jobs(session: Session) -> tuple[Job, ...]:
     """Every job, soonest due first."""
     return find(session)
+
+
+def went_quiet(job: Job, state: str, *, now: datetime) -> bool:
+    """Whether nobody said yes or no to a job and its time is past by two weeks: nobody waits for it any more."""
+    return state in ("asked", "planned") and job.due < now - QUIET
+
+
+def in_states(session: Session, which: Sequence[str], *, newest: int | None = None) -> tuple[tuple[Job, str], ...]:
+    """The jobs that are in one of these states, each with its state.
+
+    Args:
+        session: a transaction.
+        which: words of states.STATES.
+        newest: only so many, those that came into their state last; None: all.
+    Returns: soonest due first.
+    """
+    j, c, s = schema.job.c, schema.customer.c, schema.job_state.c
+    asked = (
+        select(j.id, j.number, c.name, j.what, j.due, j.charging, j.made_at, s.state)
+        .join_from(schema.job_state, schema.job)
+        .join(schema.customer)
+        .where(s.state.in_(which))
+    )
+    if newest is not None:
+        asked = asked.order_by(s.since.desc(), j.id.desc()).limit(newest)
+    rows = [(Job(*row[:7]), str(row[7])) for row in session.execute(asked)]
+    return tuple(sorted(rows, key=lambda one: (one[0].due, one[0].number)))
 
 
 def find(session: Session, *where: object) -> tuple[Job, ...]:

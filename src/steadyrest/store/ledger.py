@@ -18,14 +18,12 @@ from steadyrest.store.jobs import JobId
 from steadyrest.store.opening import Session
 from steadyrest.store.plans import PromiseId, promises
 from steadyrest.store.rows import add
+from steadyrest.store.states import STATES
+from steadyrest.store.states import TAKEN as TAKEN
 from steadyrest.trouble import BadInput
 
 EntryId = NewType("EntryId", int)
 Body = Mapping[str, str | float | int | bool | None]
-
-# An entry of these kinds sets the job's state; of any other kind (reading, hours, step done) leaves it.
-STATES = ("asked", "planned", "promised", "declined", "begun", "ready", "delivered", "paid")
-TAKEN = ("promised", "begun")  # and not yet ready
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +109,63 @@ def entries(session: Session, job_id: JobId | None) -> tuple[Entry, ...]:
     return tuple(
         Entry(EntryId(e.id), e.job_id, e.kind, e.who, e.happened, e.told, json.loads(e.body), e.replaces) for e in found
     )
+
+
+def entries_of(session: Session, job_ids: Iterable[JobId]) -> dict[JobId, tuple[Entry, ...]]:
+    """Every entry of each of many jobs, as `entries` gives them for one; a job without any is left out."""
+    row = schema.ledger
+    found: dict[JobId, list[Entry]] = {}
+    of = tuple(job_ids)
+    for begin in range(0, len(of), 500):
+        asked = select(row).where(row.c.job_id.in_(of[begin : begin + 500])).order_by(row.c.id)
+        for e in session.execute(asked):
+            one = Entry(EntryId(e.id), e.job_id, e.kind, e.who, e.happened, e.told, json.loads(e.body), e.replaces)
+            found.setdefault(JobId(e.job_id), []).append(one)
+    return {job: tuple(told) for job, told in found.items()}
+
+
+def of_kinds(session: Session, kinds: Iterable[str], *, job_id: JobId | None = None) -> tuple[Entry, ...]:
+    """What stands after corrections of some kinds, in the order it happened.
+
+    Args:
+        session: a transaction.
+        kinds: words.
+        job_id: a job's; None: those about the whole shop.
+    Returns: entries.
+    """
+    row, later = schema.ledger, schema.ledger.alias()
+    about = row.c.job_id.is_(None) if job_id is None else row.c.job_id == job_id
+    replaced = select(later.c.id).where(later.c.replaces == row.c.id).exists()
+    asked = select(row).where(row.c.kind.in_(tuple(kinds)), about, ~replaced).order_by(row.c.happened, row.c.id)
+    return tuple(
+        Entry(EntryId(e.id), e.job_id, e.kind, e.who, e.happened, e.told, json.loads(e.body), e.replaces)
+        for e in session.execute(asked)
+    )
+
+
+def last_of_kinds(session: Session, kinds: Iterable[str], job_ids: Iterable[JobId]) -> dict[JobId, Entry]:
+    """Of each of many jobs the entry of some kinds that happened last; what is corrected is left out.
+
+    Args:
+        session: a transaction.
+        kinds: words.
+        job_ids: of jobs; one without such an entry is left out.
+    Returns: job's id to the entry.
+    """
+    row, later = schema.ledger, schema.ledger.alias()
+    replaced = select(later.c.id).where(later.c.replaces == row.c.id).exists()
+    found: dict[JobId, Entry] = {}
+    of = tuple(job_ids)
+    for begin in range(0, len(of), 500):
+        asked = (
+            select(row)
+            .where(row.c.kind.in_(tuple(kinds)), row.c.job_id.in_(of[begin : begin + 500]), ~replaced)
+            .order_by(row.c.happened, row.c.id)
+        )
+        for e in session.execute(asked):
+            body = json.loads(e.body)
+            found[JobId(e.job_id)] = Entry(EntryId(e.id), e.job_id, e.kind, e.who, e.happened, e.told, body, e.replaces)
+    return found
 
 
 def standing(all_entries: Iterable[Entry]) -> tuple[Entry, ...]:

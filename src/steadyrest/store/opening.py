@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, Engine, inspect, text
 from sqlalchemy.exc import DBAPIError
 
-from steadyrest.store import database
+from steadyrest.store import database, folds
 from steadyrest.store.files import Files
 from steadyrest.trouble import BadInput
 
@@ -28,7 +28,9 @@ DATABASE = "steadyrest.db"
 FILES = "files"
 MIGRATIONS = Path(__file__).parent / "migrations"
 # The revision of schema.py. A test holds it against the last one in migrations/.
-REVISION = "0002"
+REVISION = "0006"
+
+FULL_TEXT = "SELECT 1 FROM pragma_module_list WHERE name = 'fts5'"
 
 Session = Connection
 
@@ -96,7 +98,7 @@ def open_store(folder: Path, *, sqlite: ModuleType | None = None) -> Store:
 def bring_up_to_date(engine: Engine, path: Path) -> None:
     """Run the migrations that this database has not had, in one transaction."""
     with database.reading(engine).begin() as session:
-        if revision_of(session) == REVISION:
+        if revision_of(session) == REVISION and not folds.due(session):
             return
     with database.writing(engine).begin() as session:
         revision = revision_of(session)  # again: another process may have been first
@@ -104,7 +106,17 @@ def bring_up_to_date(engine: Engine, path: Path) -> None:
             what = "is a database, but none that steadyrest made."
             raise BadInput(where=str(path), what=what, do="Choose another data folder.")
         if revision != REVISION:
+            full_text(session, path)
             migrate(session, revision, path)
+        folds.make_anew(session, folds.due(session))
+
+
+def full_text(session: Session, path: Path) -> None:
+    """Raises: BadInput: this SQLite cannot keep an index of words, and no page looks without one."""
+    known = session.exec_driver_sql(FULL_TEXT).first()
+    if known is None:
+        what = "needs an index of words, and the SQLite of this Python was built without one (FTS5)."
+        raise BadInput(where=str(path), what=what, do="Install steadyrest with its packages, or another Python.")
 
 
 def revision_of(session: Session) -> str | None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NewType, TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import Text, cast, func, select
 
 from steadyrest.shop.part import Part
 from steadyrest.store import schema
@@ -115,24 +116,25 @@ def keep_part(session: Session, *, job_id: JobId, part: Part, file_sha256: str |
     return KeptPart(PartId(made), job_id, part.name, revision, file_sha256, now, part)
 
 
-def parts_after(session: Session, last: int) -> tuple[KeptPart | None, ...]:
-    """Every part kept after one, oldest first; None for one that cannot be read any more.
+def parts_after(session: Session, last: int, *, most: int) -> tuple[tuple[int, KeptPart | None], ...]:
+    """The parts kept after one, oldest first: its id, and the part; None for one that cannot be read any more.
 
     Args:
         session: a transaction.
         last: id of the last part already known; 0 for none.
+        most: how many.
     Returns: parts of every job.
     """
     row = schema.part.c
-    found: list[KeptPart | None] = []
-    for kept in session.execute(select(schema.part).where(row.id > last).order_by(row.id)):
+    found: list[tuple[int, KeptPart | None]] = []
+    for kept in session.execute(select(schema.part).where(row.id > last).order_by(row.id).limit(most)):
         try:
             value = from_json(kept.value, Part, where=f"kept part {kept.id} ({kept.name})")
         except BadInput:
-            found.append(None)
+            found.append((kept.id, None))
             continue
         about = (PartId(kept.id), JobId(kept.job_id), kept.name, kept.revision, kept.file_sha256, kept.read_at)
-        found.append(KeptPart(*about, value))
+        found.append((kept.id, KeptPart(*about, value)))
     return tuple(found)
 
 
@@ -193,7 +195,84 @@ def plans(session: Session, job_id: JobId) -> tuple[KeptPlan, ...]:
 
 def chosen_plan(session: Session, job_id: JobId) -> KeptPlan | None:
     """The plan that this job goes by; None if there is none."""
-    return next((plan for plan in plans(session, job_id) if plan.chosen), None)
+    row = schema.plan.c
+    found = session.execute(select(schema.plan).where(row.job_id == job_id, row.chosen.is_(True))).first()
+    return None if found is None else KeptPlan(*found)
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The plan that a job goes by, without what it says. seal: which no other plan has; "" if it lost it."""
+
+    plan_id: PlanId
+    part_id: PartId
+    seal: str
+
+
+def chosen_of(session: Session, job_ids: Iterable[JobId]) -> dict[JobId, Chosen]:
+    """The plans that jobs go by, without what they say; a job without one is left out."""
+    plan, seal = schema.plan.c, schema.seal.c
+    sealed = (seal.of == "plan") & (seal.row == cast(plan.id, Text))
+    joined = schema.plan.outerjoin(schema.seal, sealed)
+    asked = select(plan.job_id, plan.id, plan.part_id, seal.digest).select_from(joined).where(plan.chosen.is_(True))
+    found: dict[JobId, Chosen] = {}
+    of = tuple(job_ids)
+    for begin in range(0, len(of), 500):
+        for job_id, plan_id, part_id, digest in session.execute(asked.where(plan.job_id.in_(of[begin : begin + 500]))):
+            found[JobId(job_id)] = Chosen(PlanId(plan_id), PartId(part_id), digest or "")
+    return found
+
+
+def by_id(session: Session, plan_id: PlanId) -> KeptPlan:
+    """The plan of this id, which is there."""
+    return KeptPlan(*session.execute(select(schema.plan).where(schema.plan.c.id == plan_id)).one())
+
+
+def keep_short(session: Session, plan_id: PlanId, version: int, value: str) -> None:
+    """Keep a plan in short beside it.
+
+    Args:
+        session: a writing transaction.
+        plan_id: the plan.
+        version, value: of what is kept in short, and what that is.
+    """
+    asked = "INSERT OR REPLACE INTO plan_short (plan_id, version, value) VALUES (?, ?, ?)"
+    session.exec_driver_sql(asked, (int(plan_id), version, value))
+
+
+def shorts(session: Session, job_ids: tuple[JobId, ...], version: int) -> tuple[tuple[JobId, PlanId, str | None], ...]:
+    """The plans that jobs go by, in short.
+
+    Args:
+        session: a transaction.
+        job_ids: of jobs.
+        version: of what is kept in short.
+    Returns: (job, plan, what is kept in short, None where that is of another version or missing).
+    """
+    plan, short = schema.plan.c, schema.plan_short.c
+    joined = schema.plan.outerjoin(schema.plan_short, (short.plan_id == plan.id) & (short.version == version))
+    asked = select(plan.job_id, plan.id, short.value).select_from(joined).where(plan.chosen.is_(True))
+    found: list[tuple[JobId, PlanId, str | None]] = []
+    for begin in range(0, len(job_ids), 500):
+        rows = session.execute(asked.where(plan.job_id.in_(job_ids[begin : begin + 500])))
+        found += ((JobId(job_id), PlanId(plan_id), value) for job_id, plan_id, value in rows)
+    return tuple(found)
+
+
+def without_short(session: Session, version: int, *, most: int) -> tuple[PlanId, ...]:
+    """Plans that jobs go by of which nothing is kept in short in this version.
+
+    Args:
+        session: a transaction.
+        version: of what is kept in short.
+        most: how many.
+    Returns: their ids.
+    """
+    asked = (
+        "SELECT id FROM plan WHERE chosen = 1 AND id NOT IN (SELECT plan_id FROM plan_short WHERE version = ?) "
+        "ORDER BY id DESC LIMIT ?"
+    )
+    return tuple(PlanId(plan_id) for (plan_id,) in session.exec_driver_sql(asked, (version, most)))
 
 
 def plan_value(kept: KeptPlan, kind: type[T]) -> T:

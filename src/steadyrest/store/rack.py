@@ -22,7 +22,7 @@ from steadyrest.store.rows import add
 from steadyrest.trouble import BadInput
 
 PieceId = NewType("PieceId", int)
-Kind = Literal["came", "moved", "cut", "gone", "counted", "missed", "corrected"]
+Kind = Literal["came", "moved", "cut", "gone", "counted", "missed", "corrected", "paper"]
 Body = Mapping[str, object]
 
 
@@ -97,6 +97,12 @@ def make(session: Session, label: str | None, body: Body, *, who: str, happened:
     return folded(made, label, (first,))
 
 
+def known_of(session: Session, labels: Iterable[str]) -> frozenset[str]:
+    """Those of the labels that the book knows, of pieces that are there or were."""
+    row = schema.piece.c
+    return frozenset(session.execute(select(row.label).where(row.label.in_(tuple(labels)))).scalars())
+
+
 def known(session: Session, label: str) -> bool:
     """Whether there is, or was, a piece of this label."""
     return session.execute(select(schema.piece.c.id).where(schema.piece.c.label == label)).first() is not None
@@ -121,14 +127,18 @@ def move(
     return Movement(turn, kind, who, happened, told, job_id, json.loads(text))
 
 
-def pieces(session: Session) -> tuple[RackPiece, ...]:
-    """Every piece that there is or was, by its number."""
+def pieces(session: Session, *, gone: bool = True) -> tuple[RackPiece, ...]:
+    """Every piece that there is or was, by its number; gone: those that are there no more among them."""
     row, piece = schema.movement.c, schema.piece.c
     asked = (
         select(piece.id, piece.label, row.turn, row.kind, row.who, row.happened, row.told, row.job_id, row.body)
         .join_from(schema.piece, schema.movement)
         .order_by(piece.id, row.turn)
     )
+    if not gone:
+        state = schema.piece_state.c
+        here = select(state.piece_id).where(state.state.in_(("here", "missing")))
+        asked = asked.where(piece.id.in_(here))
     stories: dict[tuple[PieceId, str], list[Movement]] = {}
     for one in session.execute(asked):
         stories.setdefault((one.id, one.label), []).append(movement(one))

@@ -87,8 +87,8 @@ def last(session: Session, kind: str, *, program: str, machine: str) -> Noted | 
         program, machine: names.
     Returns: what was noted; None if there is none.
     """
-    for entry in reversed(ledger.entries(session, None)):
-        if entry.kind == kind and entry.body.get("program") == program and entry.body.get("machine") == machine:
+    for entry in reversed(ledger.of_kinds(session, (kind,))):
+        if entry.body.get("program") == program and entry.body.get("machine") == machine:
             return noted(entry)
     return None
 
@@ -101,7 +101,7 @@ def all_of(session: Session, kind: str) -> tuple[Noted, ...]:
         kind: CHECKED or RELEASED.
     Returns: what was noted.
     """
-    return tuple(noted(entry) for entry in reversed(ledger.entries(session, None)) if entry.kind == kind)
+    return tuple(noted(entry) for entry in reversed(ledger.of_kinds(session, (kind,))))
 
 
 def noted(entry: ledger.Entry) -> Noted:

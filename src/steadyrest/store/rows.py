@@ -1,9 +1,10 @@
-"""Add a row, seal it, and learn its number."""
+"""Add a row, seal it, fold it into what is kept of all rows, and learn its number."""
 
 from __future__ import annotations
 
 from sqlalchemy import Table
 
+from steadyrest.store import folds
 from steadyrest.store.opening import Session
 from steadyrest.store.seals import seal
 
@@ -20,4 +21,5 @@ def add(session: Session, table: Table, **values: object) -> int:
     made = session.execute(table.insert().values(**values)).inserted_primary_key
     assert made is not None
     seal(session, table, int(made[0]))
+    folds.note(session, table.name, int(made[0]))
     return int(made[0])

@@ -8,7 +8,7 @@ from __future__ import annotations
 from sqlalchemy import REAL, CheckConstraint, Column, ForeignKey, Index, Integer, LargeBinary, MetaData, Table, Text
 from sqlalchemy import UniqueConstraint as Unique
 
-from steadyrest.store.columns import Flag, Moment
+from steadyrest.store.columns import Flag, Moment, MoneyText
 
 NAMES = {
     "pk": "pk_%(table_name)s",
@@ -19,6 +19,11 @@ NAMES = {
 }
 TABLES = MetaData(naming_convention=NAMES)
 CLOCK_KINDS = ("start", "beside", "stop", "done", "note", "struck")
+CHECK_IN_KINDS = ("rules", "begun", "here", "missed", "written", "not written", "ended")
+ENTRY_KINDS = ("address", "contact", "terms", "rounding", "tax words", "certificate", "limit", "note", "reminded")
+PAYMENT_KINDS = (
+    "received", "given back", "credit note", "written off", "discount", "set off", "deposit asked", "struck",
+)  # fmt: skip
 TASK_STATES = ("waiting", "running", "done", "failed", "stopped")
 
 
@@ -117,6 +122,7 @@ ledger = Table(
     must("body", Text),
     Column("replaces", ForeignKey("ledger.id")),
     Unique("replaces"),
+    Index("ix_ledger_kind", "kind", "job_id"),
     sqlite_strict=True,
 )
 
@@ -128,8 +134,10 @@ person_pin = Table(
     must("salt", LargeBinary),
     must("hash", LargeBinary),
     must("set_at", Moment),
-    must("wrong_tries", Integer),
-    Column("wait_until", Moment),
+    must("wrong_here", Integer),
+    must("wrong_afar", Integer),
+    Column("wait_here", Moment),
+    Column("wait_afar", Moment),
     CheckConstraint("owner IN (0, 1)", name="owner"),
     sqlite_strict=True,
 )
@@ -139,8 +147,27 @@ token = Table(
     TABLES,
     Column("digest", LargeBinary, primary_key=True),
     points_to("person", "person_pin.person"),
+    must("device", Text),
     must("made_at", Moment),
+    must("seen_at", Moment),
     must("ends_at", Moment),
+    sqlite_strict=True,
+)
+
+check_in = Table(
+    "check_in",
+    TABLES,
+    number(),
+    points_to("watch", "check_in.id", nullable=True),
+    must("kind", Text),
+    must("person", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    Column("due", Moment),
+    must("body", Text),
+    CheckConstraint(f"kind IN {CHECK_IN_KINDS}", name="kind"),
+    Index("ix_check_in_kind", "kind", "watch"),
     sqlite_strict=True,
 )
 
@@ -234,5 +261,127 @@ shop_version = Table(
     must("who", Text),
     must("told", Moment),
     must("why", Text),
+    sqlite_strict=True,
+)
+
+customer_entry = Table(
+    "customer_entry",
+    TABLES,
+    number(),
+    points_to("customer_id", "customer.id"),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    must("body", Text),
+    points_to("file_sha256", "file.sha256", nullable=True),
+    CheckConstraint(f"kind IN {ENTRY_KINDS}", name="kind"),
+    sqlite_strict=True,
+)
+
+invoice = Table(
+    "invoice",
+    TABLES,
+    number(),
+    must("number", Integer),
+    points_to("job_id", "job.id"),
+    points_to("customer_id", "customer.id"),
+    must("issued", Text),
+    must("due", Text),
+    must("content", Text),
+    must("total", MoneyText),
+    must("currency", Text),
+    must("discount", MoneyText),
+    Column("discount_until", Text),
+    points_to("file_sha256", "file.sha256"),
+    must("who", Text),
+    must("told", Moment),
+    Unique("number"),
+    sqlite_strict=True,
+)
+
+payment = Table(
+    "payment",
+    TABLES,
+    number(),
+    points_to("customer_id", "customer.id"),
+    must("kind", Text),
+    must("day", Text),
+    must("amount", MoneyText),
+    must("currency", Text),
+    points_to("invoice_id", "invoice.id", nullable=True),
+    points_to("job_id", "job.id", nullable=True),
+    must("how", Text),
+    must("reference", Text),
+    must("words", Text),
+    Column("number", Integer),
+    Column("due", Text),
+    points_to("file_sha256", "file.sha256", nullable=True),
+    must("who", Text),
+    must("told", Moment),
+    Column("replaces", ForeignKey("payment.id")),
+    Unique("replaces"),
+    CheckConstraint(f"kind IN {PAYMENT_KINDS}", name="kind"),
+    sqlite_strict=True,
+)
+
+# What is folded from rows above, in the same transaction, and can be made anew from them: folds.py. Besides these there
+# is `found`, the words that anything is found by (found.py).
+fold = Table("fold", TABLES, Column("name", Text, primary_key=True), must("version", Integer), sqlite_strict=True)
+
+job_state = Table(
+    "job_state",
+    TABLES,
+    Column("job_id", ForeignKey("job.id"), primary_key=True),
+    must("state", Text),
+    must("since", Moment),
+    Index("ix_job_state_state", "state"),
+    sqlite_strict=True,
+)
+
+piece_state = Table(
+    "piece_state",
+    TABLES,
+    Column("piece_id", ForeignKey("piece.id"), primary_key=True),
+    must("state", Text),
+    must("turn", Integer),
+    Index("ix_piece_state_state", "state"),
+    sqlite_strict=True,
+)
+
+plan_short = Table(
+    "plan_short",
+    TABLES,
+    Column("plan_id", ForeignKey("plan.id"), primary_key=True),
+    must("version", Integer),
+    must("value", Text),
+    sqlite_strict=True,
+)
+
+thing = Table(
+    "thing",
+    TABLES,
+    number(),
+    must("kind", Text),
+    must("name", Text),
+    must("made_at", Moment),
+    Unique("kind", "name"),
+    CheckConstraint("kind IN ('fixture', 'mould', 'gauge', 'tool', 'machine')", name="kind"),
+    sqlite_strict=True,
+)
+
+thing_entry = Table(
+    "thing_entry",
+    TABLES,
+    number(),
+    points_to("thing_id", "thing.id"),
+    must("turn", Integer),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    must("body", Text),
+    points_to("file_sha256", "file.sha256", nullable=True),
+    Unique("thing_id", "turn"),
     sqlite_strict=True,
 )

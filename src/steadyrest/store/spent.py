@@ -1,4 +1,4 @@
-"""What a job cost besides hours, and what was invoiced for it: entries of the job's ledger."""
+"""What a job cost besides hours: entries of the job's ledger."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
 from steadyrest.store import ledger, schema
 from steadyrest.store.jobs import JobId
 from steadyrest.store.ledger import EntryId
 from steadyrest.store.opening import Session
 
-GOODS, TRAVEL, INVOICED = "goods", "travel", "invoiced"
+GOODS, TRAVEL = "goods", "travel"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,18 +29,6 @@ class Spent:
     when: datetime
     piece: str = ""
     entry: EntryId | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Invoiced:
-    """An invoice as issued. sha256: of the paper, which is kept."""
-
-    number: int
-    total: Decimal
-    currency: str
-    sha256: str
-    who: str
-    when: datetime
 
 
 def note_spent(session: Session, job_id: JobId, spent: Spent, *, now: datetime) -> ledger.Entry:
@@ -61,41 +49,33 @@ def note_spent(session: Session, job_id: JobId, spent: Spent, *, now: datetime) 
 
 def spent_on(session: Session, job_id: JobId) -> tuple[Spent, ...]:
     """What a job cost besides hours, corrected entries left out, in the order it happened."""
-    return tuple(
-        Spent(
-            "goods" if one.kind == GOODS else "travel", str(one.body["what"]), Decimal(str(one.body["much"])),
-            bool(one.body["taxable"]), one.who, one.happened, str(one.body.get("piece") or ""), one.id,
-        )
-        for one in ledger.standing(ledger.entries(session, job_id))
-        if one.kind in (GOODS, TRAVEL)
-    )  # fmt: skip
+    standing = ledger.standing(ledger.entries(session, job_id))
+    return tuple(_spent(one) for one in standing if one.kind in (GOODS, TRAVEL))
 
 
-def next_invoice(session: Session) -> int:
-    """The number of the next invoice: they follow one another without a gap."""
-    row = schema.ledger.c
-    return int(session.execute(select(func.count()).where(row.kind == INVOICED)).scalar() or 0) + 1
+def latest(session: Session, *, most: int) -> tuple[tuple[JobId, Spent], ...]:
+    """What was spent on jobs, the last told first, corrected entries left out.
 
-
-def note_invoice(session: Session, job_id: JobId, invoiced: Invoiced) -> ledger.Entry:
-    """Write down that an invoice was issued."""
-    body = {
-        "number": invoiced.number, "total": str(invoiced.total), "currency": invoiced.currency,
-        "sha256": invoiced.sha256,
-    }  # fmt: skip
-    when = invoiced.when
-    return ledger.write_down(
-        session, job_id=job_id, kind=INVOICED, who=invoiced.who, happened=when, told=when, body=body
+    Args:
+        session: a transaction.
+        most: how many.
+    Returns: job and what.
+    """
+    row, later = schema.ledger.c, schema.ledger.alias()
+    asked = (
+        select(row.job_id)
+        .where(row.kind.in_((GOODS, TRAVEL)), ~select(later.c.id).where(later.c.replaces == row.id).exists())
+        .order_by(row.id.desc())
+        .limit(most)
     )
+    about = dict.fromkeys(JobId(one) for one in session.execute(asked).scalars())
+    found = [(job_id, one) for job_id in about for one in spent_on(session, job_id)]
+    return tuple(sorted(found, key=lambda pair: -(pair[1].entry or 0))[:most])
 
 
-def invoices(session: Session, job_id: JobId) -> tuple[Invoiced, ...]:
-    """The invoices of a job, oldest first."""
-    return tuple(
-        Invoiced(
-            int(one.body["number"] or 0), Decimal(str(one.body["total"])), str(one.body["currency"]),
-            str(one.body["sha256"]), one.who, one.happened,
-        )
-        for one in ledger.standing(ledger.entries(session, job_id))
-        if one.kind == INVOICED
+def _spent(one: ledger.Entry) -> Spent:
+    kind = "goods" if one.kind == GOODS else "travel"
+    return Spent(
+        kind, str(one.body["what"]), Decimal(str(one.body["much"])), bool(one.body["taxable"]), one.who, one.happened,
+        str(one.body.get("piece") or ""), one.id,
     )  # fmt: skip

@@ -6,7 +6,7 @@ Classes f (fine), m (medium), c (coarse), v (very coarse). Steps are "over ... u
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from steadyrest.tables.rows import rows
@@ -51,6 +51,7 @@ def angle_tolerance_rad(shorter_leg_mm: float, klass: ToleranceClass = "m") -> f
     return None if minutes is None else math.radians(minutes / 60)
 
 
+@lru_cache(4096)  # a plan asks for the same few sizes over and over
 def _printed(table: str, size_mm: float, column: str, *, from_mm: float) -> float | None:
     if size_mm < from_mm or size_mm <= 0:
         return None

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import secrets
+import threading
 from collections.abc import AsyncGenerator, AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
@@ -12,11 +14,11 @@ from datetime import datetime
 from importlib import resources
 from pathlib import Path
 
+from anyio import to_thread
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
-from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
@@ -24,22 +26,36 @@ from starlette.staticfiles import StaticFiles
 
 from steadyrest.desk import asking, issue_paper, keeping, seen_before, taking_in, write_reading
 from steadyrest.desk.place import Place
+from steadyrest.desk.week_now import WeekShelf
+from steadyrest.store import full_disk
 from steadyrest.trouble import BadInput
+from steadyrest.web import alone as alone_page
+from steadyrest.web import changes as changes_page
 from steadyrest.web import clock as clock_page
-from steadyrest.web import how_true, leaving, measuring, several, show, today, week
+from steadyrest.web import customers as customers_page
+from steadyrest.web import find, how_true, leaving, measuring, owed, several, show, signin, today, week
+from steadyrest.web import lift as lift_page
+from steadyrest.web import lists as lists_page
+from steadyrest.web import people as people_page
 from steadyrest.web import rack as rack_page
 from steadyrest.web import record as record_page
+from steadyrest.web import revisions as revisions_page
+from steadyrest.web import spent as spent_page
+from steadyrest.web import theirs as theirs_page
+from steadyrest.web import then_and_now as then_page
+from steadyrest.web import things as things_page
+from steadyrest.web.at_screen import person
 from steadyrest.web.guard import FormToken, Guard
+from steadyrest.web.limits import BodyLimit
 from steadyrest.web.showing import before as before_page
 from steadyrest.web.showing import few_words, job_page, pictures
 from steadyrest.web.showing import rules as rules_page
 
 HERE = Path(__file__).parent
 LOOK_AGAIN_S = 0.4
+ANSWERED_AT_ONCE = 12  # more threads only wait for one another, and each holds memory
 LONGEST_WATCH_S = 900
 LARGEST = 2**63
-# Above what one file may be (workers/reading.py), with room for the form around it.
-LARGEST_BODY = 520_000_000
 
 
 REFUSALS = {
@@ -51,13 +67,20 @@ REFUSALS = {
 
 @dataclass(frozen=True, slots=True)
 class House:
-    """What every handler needs. clock: the door's clock, the only one. likenesses: of parts kept, at hand."""
+    """What every handler needs. clock: the door's clock, the only one. likenesses, week: at hand."""
 
     place: Place
     queue: taking_in.Queue
     token: FormToken
     clock: Callable[[], datetime]
     likenesses: seen_before.Likenesses = field(default_factory=seen_before.Likenesses)
+    week: WeekShelf = field(default_factory=WeekShelf)
+
+    def warm(self) -> None:
+        """Have at hand what the first page would wait for. What is wrong with it, that page says."""
+        with contextlib.suppress(Exception):
+            self.week.week(self.place.said, self.place.store, now=self.clock())
+            self.likenesses.warm(self.place.store)
 
 
 def house(request: Request) -> House:
@@ -69,7 +92,7 @@ def house(request: Request) -> House:
 async def bench(request: Request) -> Response:
     """The bench: jobs, and what is being read."""
     at = house(request)
-    jobs = await run_in_threadpool(keeping.kept_jobs, at.place.store)
+    jobs = await run_in_threadpool(keeping.on_bench, at.place.store, now=at.clock())
     tasks = await run_in_threadpool(taking_in.open_tasks, at.place.store)
     failed = await run_in_threadpool(taking_in.failed_tasks, at.place.store, now=at.clock())
     return show.page("bench.html", few_words.bench(at.place.said.shop, jobs, tasks, failed))
@@ -159,7 +182,7 @@ def job_shown(at: House, job: int, *, trouble: str = "", typed: str = "", status
     seen = seen_before.seen_before(at.place.store, at.likenesses, job, now=at.clock())
     touch = secrets.token_urlsafe(12)
     page = job_page.page(kept, before, token=at.token.value, touch=touch, trouble=trouble, typed=typed,
-                         measured=measuring.stands(at, job), seen=seen)  # fmt: skip
+                         measured=measuring.stands(at, job), seen=seen, money=owed.of_job(at, kept.job))  # fmt: skip
     return show.page("job.html", page, status=status)
 
 
@@ -168,7 +191,7 @@ async def take_reading(request: Request) -> Response:
     at, job = house(request), number(request, "job")
     words = await checked_form(request)
     feature, _, size = words.get("of", "").partition(" ")
-    typed = write_reading.Typed(feature, size, words.get("reading", ""), "owner")
+    typed = write_reading.Typed(feature, size, words.get("reading", ""), person().id)
     try:
         task = await run_in_threadpool(write_reading.hand_in, at.place.store, job, typed, now=at.clock())
     except BadInput as trouble:
@@ -188,7 +211,7 @@ async def before(request: Request) -> Response:
     try:
         await run_in_threadpool(
             asking.write_answer, at.place.store, job,
-            rank=int(rank) if rank.isdecimal() and len(rank) < 4 else -1, ask=ask, said=said, who="owner",
+            rank=int(rank) if rank.isdecimal() and len(rank) < 4 else -1, ask=ask, said=said, who=person().id,
             now=at.clock(),
         )  # fmt: skip
     except BadInput as trouble:
@@ -218,11 +241,12 @@ async def picture(request: Request) -> Response:
 async def paper(request: Request) -> Response:
     """A paper as PDF."""
     at, which = house(request), request.path_params["paper"]
-    if which not in issue_paper.PAPERS:
+    papers = {**issue_paper.PAPERS, **issue_paper.ASKED_FOR}
+    if which not in papers:
         raise HTTPException(404, "There is no such paper.")
     kept = await run_in_threadpool(keeping.kept_job, at.place.store, number(request, "job"))
     link = str(request.url_for("job", job=kept.job.number))
-    pdf = await run_in_threadpool(issue_paper.PAPERS[which], kept, made=at.clock(), link=link)
+    pdf = await run_in_threadpool(papers[which], kept, made=at.clock(), link=link)
     named = f'inline; filename="job-{kept.job.number}-{which}.pdf"'
     return Response(pdf, media_type="application/pdf", headers={"Content-Disposition": named})
 
@@ -269,26 +293,35 @@ async def refused(request: Request, trouble: Exception) -> Response:
     return show.page("trouble.html", page, status=trouble.status_code)
 
 
-async def our_fault(request: Request, _fault: Exception) -> Response:
-    """What went wrong in our own code, as a page; the trace is in the log."""
+async def our_fault(request: Request, fault: Exception) -> Response:
+    """What went wrong in our own code, as a page; the trace is in the log. A full disk is said as what it is."""
+    full = full_disk.disk_is_full(fault)
     what, do = "This did not work, and it is our fault.", "Nothing was half done. Go back and try again."
-    return show.page("trouble.html", few_words.trouble(house(request).place.said.shop, what, do), status=500)
+    if full:
+        what, do = full_disk.WHAT, full_disk.DO
+    page = few_words.trouble(house(request).place.said.shop, what, do)
+    return show.page("trouble.html", page, status=507 if full else 500)
 
 
-def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, ...]) -> Starlette:
+def make_app(
+    place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, ...], authority: Path | None = None
+) -> Starlette:
     """The app over an open data folder.
 
     Args:
         place: the data folder and the shop.
         clock: the door's clock.
         hosts: the names it answers to.
+        authority: other machines can reach it, by the certificate of this file; None: this one alone.
     Returns: the app; its queue runs while it does.
     """
     at = House(place, taking_in.Queue(place.store, place.said, clock), FormToken(), clock)
 
     @asynccontextmanager
     async def life(_app: Starlette) -> AsyncGenerator[None]:
+        to_thread.current_default_thread_limiter().total_tokens = ANSWERED_AT_ONCE
         at.queue.open()
+        threading.Thread(target=at.warm, name="steadyrest-warm", daemon=True).start()
         try:
             yield
         finally:
@@ -305,17 +338,31 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
             Route("/jobs/{job:int}/readings", take_reading, methods=["POST"]),
             Route("/jobs/{job:int}/before", before, methods=["GET", "POST"]),
             *measuring.routes(house),
+            *revisions_page.routes(house),
+            *lists_page.routes(house),
+            *then_page.routes(house),
+            *theirs_page.routes(house),
+            *spent_page.routes(house),
+            *things_page.routes(house),
             *several.routes(house),
             Route("/jobs/{job:int}/{paper}.pdf", paper),
             Route("/jobs/{job:int}/{picture}/{look}.svg", picture),
             Route("/rules", rules),
             *leaving.routes(house),
+            *find.routes(house),
             *today.routes(house),
             *week.routes(house),
             *how_true.routes(house),
             *clock_page.routes(house),
             *record_page.routes(house),
+            *customers_page.routes(house),
+            *owed.routes(house),
             *rack_page.routes(house),
+            *lift_page.routes(house),
+            *signin.routes(house),
+            *people_page.routes(house),
+            *alone_page.routes(house),
+            *changes_page.routes(house),
             Route("/fonts/{font}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
@@ -323,6 +370,8 @@ def make_app(place: Place, *, clock: Callable[[], datetime], hosts: tuple[str, .
         lifespan=life,
     )
     app.state.house = at
-    app.add_middleware(RequestBodyLimitMiddleware, max_body_size=LARGEST_BODY)
+    app.state.authority = authority
+    app.add_middleware(BodyLimit, place=place)
+    app.add_middleware(signin.SignIn, house=at, lan=authority is not None)
     app.add_middleware(Guard, hosts=hosts)
     return app

@@ -14,10 +14,12 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from steadyrest.desk import check_in
 from steadyrest.desk import clock as desk
 from steadyrest.desk.wall_time import wall_time
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
+from steadyrest.web.at_screen import by
 from steadyrest.web.showing import clock as showing
 
 if TYPE_CHECKING:
@@ -39,7 +41,8 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         """The page, or what somebody tells."""
         at = house(request)
         if request.method == "GET":
-            return await run_in_threadpool(page, at, request.query_params.get("person", ""))
+            # Whoever signed in has their own page first, and everybody else's at its foot.
+            return await run_in_threadpool(page, at, request.query_params.get("person") or by(""))
         async with request.form(max_files=1, max_fields=20) as form:
             if not at.token.fits(form.get("guard")):
                 raise HTTPException(403, "This form is too old. Open the page again.")
@@ -66,6 +69,7 @@ def page(at: House, me: str, trouble: str = "", status: int = 200) -> Response:
         shop, desk.people_now(store, shop, now=now), me, works=works,
         offered=desk.offered(store, me, now=now) if known else (), now=now, guard=at.token.value,
         touch=secrets.token_urlsafe(12), trouble=trouble,
+        alone=known and check_in.alone_by_the_clock(store, shop, now=now) == me,
     )  # fmt: skip
     return show.page("clock.html", fields, status=status)
 
@@ -80,14 +84,14 @@ def tell(at: House, words: dict[str, str], photo: bytes) -> None:
         asked = next((one for one in works if str(int(one.stretch.begun_by)) == words.get("entry")), None)
         if asked is None:
             raise BadInput(where="the clock", what="this is not asked any more.", do="Look at what it says now.")
-        desk.tell(store, shop, desk.was_there(asked, who=me, now=now, touch=touch), now=now)
+        desk.tell(store, shop, desk.was_there(asked, who=by(me), now=now, touch=touch), now=now)
     elif what in ("fix", "strike"):
-        said = desk.Fix(number(words, "entry") or 0, me, at=when, strike=what == "strike", touch=touch)
+        said = desk.Fix(number(words, "entry") or 0, by(me), at=when, strike=what == "strike", touch=touch)
         desk.fix(store, shop, said, now=now)
     elif what in KINDS:
         said = desk.Said(
             KINDS[what], me, job=number(words, "job"), step=number(words, "step"), at=when,
-            words=words.get("words", ""), photo=photo, photo_name="photo", touch=touch,
+            words=words.get("words", ""), who=by(me), photo=photo, photo_name="photo", touch=touch,
         )  # fmt: skip
         if what == "note" and not said.words and not photo:
             raise BadInput(where="note", what="there is nothing to note.", do="Write something, or take a photo.")

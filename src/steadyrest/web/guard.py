@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import hmac
 import secrets
 from collections.abc import Iterable
@@ -9,6 +10,8 @@ from collections.abc import Iterable
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from steadyrest.web.at_screen import screen
 
 POLICY = (
     "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; font-src 'self'; connect-src 'self'; "
@@ -35,8 +38,10 @@ class Guard:
         if host.rsplit(":", 1)[0].strip("[]") not in self.hosts:
             await PlainTextResponse("This app answers only on this machine.", 421)(scope, receive, send)
             return
-        origin = headers.get("origin")
-        if scope["method"] not in ("GET", "HEAD") and origin not in (None, f"http://{host}"):
+        # A browser says where a form comes from in one of these, and lets no page change them.
+        origin, site = headers.get("origin"), headers.get("sec-fetch-site")
+        foreign = origin not in (None, f"{scope['scheme']}://{host}") or site in ("cross-site", "same-site")
+        if scope["method"] not in ("GET", "HEAD") and foreign:
             await PlainTextResponse("This form was sent from another page.", 403)(scope, receive, send)
             return
 
@@ -46,6 +51,9 @@ class Guard:
                 answer["Content-Security-Policy"] = POLICY
                 answer["X-Content-Type-Options"] = "nosniff"
                 answer["Referrer-Policy"] = "same-origin"
+                answer["X-Frame-Options"] = "DENY"
+                answer["Cross-Origin-Opener-Policy"] = "same-origin"
+                answer["Cross-Origin-Resource-Policy"] = "same-origin"
                 # What carries a tag may be kept and asked about again; a page is never kept.
                 usual = "no-cache" if "etag" in answer else "no-store"
                 answer["Cache-Control"] = answer.get("Cache-Control", usual)
@@ -55,11 +63,20 @@ class Guard:
 
 
 class FormToken:
-    """The token in every form: one for the life of the app's process, compared in constant time."""
+    """The token in every form: one for each session, for the life of the app's process, compared in constant time."""
 
     def __init__(self) -> None:
-        self.value = secrets.token_urlsafe(24)
+        self.secret = secrets.token_bytes(32)
+
+    @property
+    def value(self) -> str:
+        """The token of the session that is being answered."""
+        return self.of(screen().key)
+
+    def of(self, key: str) -> str:
+        """The token of a session by its key; "" where nobody has to sign in."""
+        return hmac.new(self.secret, key.encode(), hashlib.sha256).hexdigest()
 
     def fits(self, given: object) -> bool:
-        """Whether a form carries this token."""
+        """Whether a form carries this session's token."""
         return isinstance(given, str) and hmac.compare_digest(given.encode(errors="replace"), self.value.encode())

@@ -12,9 +12,9 @@ from starlette.routing import Route
 
 from steadyrest.desk import how_true
 from steadyrest.desk.how_true import Learnt, LessonShelf
-from steadyrest.desk.standing import as_it_stands
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
+from steadyrest.web.at_screen import person
 from steadyrest.web.showing import how_true as showing
 from steadyrest.web.week import words_of
 
@@ -36,7 +36,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
 
     def shown(at: House, trouble: str = "") -> Response:
         now = at.clock()
-        shop = as_it_stands(at.place.said, at.place.store, now=now).shop
+        shop = at.week.week(at.place.said, at.place.store, now=now).shop
         true = how_true.how_true(at.place.store, shop, shelf, now=now)
         filled = showing.page(true, shop, token=at.token.value, trouble=trouble)
         return show.page("how_true.html", filled, status=422 if trouble else 200)
@@ -53,9 +53,9 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
 
     def chosen(at: House, words: Mapping[str, str]) -> None:
         now = at.clock()
-        shop = as_it_stands(at.place.said, at.place.store, now=now).shop
+        shop = at.week.week(at.place.said, at.place.store, now=now).shop
         figures = how_true.how_true(at.place.store, shop, shelf, now=now).figures if words.get("use") == "hours" else ()
-        how_true.use(at.place.store, [as_seen(one, words) for one in figures], who="owner", now=now)
+        how_true.use(at.place.store, [as_seen(one, words) for one in figures], who=person().id, now=now)
 
     return [Route("/true", page), Route("/true", use, methods=["POST"])]
 

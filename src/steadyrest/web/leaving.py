@@ -17,6 +17,7 @@ from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import HandedProgram
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
+from steadyrest.web.at_screen import by
 from steadyrest.web.showing import leaving as showing
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         if not at.token.fits(words.get("guard")):
             raise HTTPException(403, OLD_FORM)
         try:
-            await run_in_threadpool(release_it, at, check, words.get("by", ""), attended="attended" in words)
+            await run_in_threadpool(release_it, at, check, by(words.get("by", "")), attended="attended" in words)
         except BadInput as trouble:
             page = await run_in_threadpool(answer_page, at, check, trouble.line())
             return show.page("leaving.html", page, status=422)
@@ -187,7 +188,7 @@ def write_edge(at: House, check: int, words: dict[str, str]) -> None:
     noted = leaving_page.check_of(at.place.store, check)
     edge_record.write_edge(
         at.place.store, machine=noted.machine, tool=words.get("tool", ""), had_cut=words.get("had_cut", ""),
-        failed=words.get("how") == "failed", by=words.get("by", ""), now=at.clock(),
+        failed=words.get("how") == "failed", by=by(words.get("by", "")), now=at.clock(),
     )  # fmt: skip
 
 

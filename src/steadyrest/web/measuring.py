@@ -16,6 +16,7 @@ from steadyrest.desk import measuring as desk
 from steadyrest.desk import measuring_report
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
+from steadyrest.web.at_screen import person
 from steadyrest.web.showing import measure as showing
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def tell(at: House, job: int, words: dict[str, str]) -> None:
 
     if word("what") == "decide":
         said = desk.TypedDecision(
-            word("feature"), word("size"), word("piece", "1"), word("becomes"), word("words"), word("who", "owner"),
+            word("feature"), word("size"), word("piece", "1"), word("becomes"), word("words"), word("who", person().id),
             word("touch"),
         )  # fmt: skip
         desk.write_decision(store, job, said, shop, now=now)
@@ -130,7 +131,7 @@ def tell(at: House, job: int, words: dict[str, str]) -> None:
     replaces = word("replaces")
     typed = desk.TypedReading(
         word("feature"), word("size"), word("reading"), word("gauge"), word("piece", "1"), word("part_c"),
-        word("gauge_c"), word("who", "owner"), desk.piece_of(replaces) if replaces not in ("", "0") else None,
+        word("gauge_c"), word("who", person().id), desk.piece_of(replaces) if replaces not in ("", "0") else None,
         word("touch"),
     )  # fmt: skip
     desk.write_reading(store, job, typed, shop, now=now)

@@ -6,22 +6,25 @@ import secrets
 from collections.abc import Callable, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import clock, rack
+from steadyrest.desk import clock, piece_papers, rack
+from steadyrest.desk.piece_papers import PieceFile, keep_paper
 from steadyrest.desk.rack import Cut, New, Shelved
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.pieces import SIZES
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_length, show_mass
 from steadyrest.web import show
-from steadyrest.web.pages.rack import PiecePage, PlaceRows, RackPage, RackRow
+from steadyrest.web.at_screen import by
+from steadyrest.web.pages.rack import PaperRow, PiecePage, PlaceRows, RackPage, RackRow
 from steadyrest.web.pages.top import Top
 from steadyrest.wording import moments
 
@@ -65,7 +68,38 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             return await run_in_threadpool(piece_page, at, label, trouble=trouble.line(), status=422)
         return RedirectResponse(f"/rack/{quote(label, safe='')}", status_code=303)
 
+    async def keep(request: Request) -> Response:
+        """A certificate or a photo to be kept with a piece."""
+        at, label = house(request), request.path_params["label"]
+        async with request.form(max_files=1, max_fields=10) as sent:
+            if not at.token.fits(sent.get("guard")):
+                raise HTTPException(403, "This form is too old. Open the page again.")
+            words = {name: str(value).strip() for name, value in sent.items() if isinstance(value, str)}
+            file = sent.get("file")
+            data = await file.read() if isinstance(file, UploadFile) else b""
+            name = (file.filename or "") if isinstance(file, UploadFile) else ""
+        one = PieceFile(
+            label, words.get("paper", ""), data, name, by(words.get("by", "")), number=words.get("number", ""),
+            touch=words.get("touch", ""),
+        )  # fmt: skip
+        try:
+            await run_in_threadpool(keep_paper, at.place.store, at.place.said.shop, one, now=at.clock())
+        except BadInput as trouble:
+            return await run_in_threadpool(piece_page, at, label, trouble=trouble.line(), status=422)
+        return RedirectResponse(f"/rack/{quote(label, safe='')}", status_code=303)
+
+    async def paper(request: Request) -> Response:
+        """A paper of a piece."""
+        at, label, sha256 = house(request), request.path_params["label"], request.path_params["sha"]
+        try:
+            data, kind = await run_in_threadpool(piece_papers.paper, at.place.store, label, sha256)
+        except BadInput as trouble:
+            raise HTTPException(404, trouble.line()) from None
+        return Response(data, media_type=kind, headers={"Content-Disposition": "inline"})
+
     return [
+        Route("/rack/{label}/paper", keep, methods=["POST"]),
+        Route("/rack/{label}/paper/{sha}", paper),
         Route("/rack", whole, methods=["GET", "POST"]),
         Route("/rack/{label}", piece, methods=["GET", "POST"]),
     ]
@@ -86,7 +120,7 @@ def come(at: House, words: Mapping[str, str]) -> Shelved:
     sizes = tuple(part.strip() for part in words.get("size", "").lower().replace("×", "x").split("x"))
     new = New(
         words.get("shape", ""), sizes, words.get("length", ""), words.get("material", ""), words.get("place", ""),
-        words.get("by", ""), heat_number=words.get("heat_number", ""), cost=words.get("cost", "") or "0",
+        by(words.get("by", "")), heat_number=words.get("heat_number", ""), cost=words.get("cost", "") or "0",
         owner=words.get("owner", ""), damage=words.get("damage", ""), touch=words.get("touch", ""),
     )  # fmt: skip
     return rack.come(at.place.store, shop, new, unit=shop.unit, now=at.clock())
@@ -95,20 +129,21 @@ def come(at: House, words: Mapping[str, str]) -> Shelved:
 def happened(at: House, label: str, words: Mapping[str, str]) -> None:
     """What a form says of a piece."""
     store, shop, now = at.place.store, at.place.said.shop, at.clock()
-    seen, what, by, touch = (words.get(name, "") for name in ("seen", "what", "by", "touch"))
+    seen, what, named, touch = (words.get(name, "") for name in ("seen", "what", "by", "touch"))
+    who = by(named)
     if not (seen.isascii() and seen.isdecimal() and len(seen) < 10):
         raise BadInput(where="the form", what="it does not say what you saw.", do="Open the page again.")
     if what == "cut":
         length, job = words.get("length", ""), words.get("job", "")
         number = int(job) if job.isascii() and job.isdecimal() and len(job) < 10 else None
-        asked = Cut(label, by, length=length, whole=not length, job=number, seen=int(seen), touch=touch)
+        asked = Cut(label, who, length=length, whole=not length, job=number, seen=int(seen), touch=touch)
         rack.cut(store, shop, asked, unit=shop.unit, now=now)
     elif what == "move" and words.get("place"):
         body = {"place": words["place"][: rack.LONGEST]}
-        rack.change(store, shop, label, "moved", body, who=by, now=now, seen=int(seen), touch=touch)
+        rack.change(store, shop, label, "moved", body, who=who, now=now, seen=int(seen), touch=touch)
     elif what == "gone":
         gone = {"why": words.get("why", "")[: rack.LONGEST], "length_mm": 0.0}
-        rack.change(store, shop, label, "gone", gone, who=by, now=now, seen=int(seen), touch=touch)
+        rack.change(store, shop, label, "gone", gone, who=who, now=now, seen=int(seen), touch=touch)
     else:
         raise BadInput(where="the form", what="it says nothing.", do="Open the page again.")
 
@@ -159,6 +194,18 @@ def row(one: Shelved, shop: Shop) -> RackRow:
     )
 
 
+def hung(one: Shelved) -> str:
+    """The words that hang a piece on two legs, a fifth of its length from each end, the hook as high as they are
+    apart."""
+    piece = one.piece
+    if one.mass_kg is None or piece.outline_mm or piece.length_mm <= 0:
+        return ""
+    long = piece.length_mm
+    points = f"{0.2 * long:.0f} 0; {0.8 * long:.0f} 0"
+    words = {"how": "hook", "mass": f"{one.mass_kg:.4g}", "points": points, "centre": f"{0.5 * long:.0f} 0"}
+    return urlencode(words | {"hook": f"{max(0.6 * long, 1.0):.0f} mm"})
+
+
 def piece_page(at: House, label: str, *, trouble: str = "", status: int = 200) -> Response:
     """One piece."""
     store, shop = at.place.store, at.place.said.shop
@@ -177,7 +224,12 @@ def piece_page(at: House, label: str, *, trouble: str = "", status: int = 200) -
         gone=piece.state == "gone",
         jobs=tuple((one.number, one.what) for one in clock.offered(store, "", now=at.clock())),
         people=tuple((person.id, person.name) for person in shop.people),
-        touches=(f"{touch}-1", f"{touch}-2", f"{touch}-3"),
+        touches=(f"{touch}-1", f"{touch}-2", f"{touch}-3", f"{touch}-4"),
+        papers=tuple(
+            PaperRow(f"/rack/{quote(label, safe='')}/paper/{one.sha256}", one.what, one.name, one.picture)
+            for one in piece_papers.papers(tuple(each for each, _ in story.movements))
+        ),
+        lift=hung(story.shelved),
         trouble=trouble,
     )
     return show.page("piece.html", fields, status=status)

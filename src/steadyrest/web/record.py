@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from starlette.concurrency import run_in_threadpool
@@ -14,10 +14,15 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from steadyrest.desk import charging
+from steadyrest.desk.customers import today
+from steadyrest.desk.owed import owes
 from steadyrest.desk.work_record import WorkRecord, work_record
+from steadyrest.price.owed.account import Stands
+from steadyrest.store.invoices import Invoice
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_money
 from steadyrest.web import show
+from steadyrest.web.at_screen import by
 from steadyrest.web.pages.record import IssuedRow, RecordDay, RecordPage
 from steadyrest.web.pages.top import Top
 from steadyrest.wording import moments
@@ -60,7 +65,8 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             raise HTTPException(404, "There is no such photo.")
         data = await run_in_threadpool(at.place.store.files.read, sha256)
         kind = next((kind for begins, kind in KINDS.items() if data.startswith(begins)), "application/octet-stream")
-        return Response(data, media_type=kind)
+        named = f'{"inline" if kind.startswith("image/") else "attachment"}; filename="photo"'
+        return Response(data, media_type=kind, headers={"Content-Disposition": named})
 
     async def issue(request: Request) -> Response:
         """The next invoice."""
@@ -71,8 +77,9 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             raise HTTPException(403, "This form is too old. Open the page again.")
         try:
             await run_in_threadpool(
-                charging.issue_invoice, at.place.store, at.place.said, job, by=words.get("by", ""),
+                charging.issue_invoice, at.place.store, at.place.said, job, by=by(words.get("by", "")),
                 by_hours=words.get("how") == "hours", now=at.clock(), touch=words.get("touch", ""),
+                again=bool(words.get("again")),
             )  # fmt: skip
         except BadInput as trouble:
             return await run_in_threadpool(page, at, job, trouble.line(), 422)
@@ -114,11 +121,24 @@ def as_pdf(pdf: bytes, name: str) -> Response:
 def page(at: House, job: int, trouble: str = "", status: int = 200) -> Response:
     """The page of a job's record."""
     record = work_record(at.place.store, at.place.said, job, now=at.clock())
-    return show.page("record.html", fields(record, at.token.value, trouble), status=status)
+    with at.place.store.reading() as session:
+        found = owes(session, at.place.said, record.about.customer, day=today(at.place.said, at.clock()))
+    stands = {one.charge.number: one for one in found.account.invoices}
+    return show.page("record.html", fields(record, stands, at.token.value, trouble), status=status)
 
 
-def fields(record: WorkRecord, guard: str, trouble: str) -> RecordPage:
-    """The record in words: the same as on its paper."""
+def open_words(one: Invoice, stands: Mapping[int, Stands]) -> str:
+    """What is open of an invoice, in words."""
+    at = stands.get(one.number)
+    if at is None:  # in a currency that the shop no longer reckons in
+        return f"due {moments.calendar_day(one.due)}"
+    if at.settled is not None:
+        return f"settled {moments.calendar_day(at.settled)}"
+    return f"{show_money(at.open, one.currency)} open, due {moments.calendar_day(one.due)}"
+
+
+def fields(record: WorkRecord, stands: Mapping[int, Stands], guard: str, trouble: str) -> RecordPage:
+    """The record in words: the same as on its paper; stands: how its invoices stand."""
     paper = charging.paper_of(record, lambda _sha256: b"", kind="Work record", said_as="")
     zone = record.shop.timezone
     return RecordPage(
@@ -127,6 +147,7 @@ def fields(record: WorkRecord, guard: str, trouble: str) -> RecordPage:
         number=record.job.number,
         what=paper.what,
         customer=paper.customer,
+        customer_number=int(record.about.customer.id),
         days=tuple(
             RecordDay(
                 shown.day, shown.rows,
@@ -139,7 +160,10 @@ def fields(record: WorkRecord, guard: str, trouble: str) -> RecordPage:
         total=paper.total,
         footing=paper.footing,
         invoices=tuple(
-            IssuedRow(one.number, f"{show_money(one.total, one.currency)}, {moments.day(one.when, zone)}")
+            IssuedRow(
+                one.number, f"{show_money(one.total, one.currency)}, {moments.day(one.when, zone)}",
+                open_words(one, stands),
+            )
             for one in record.invoices
         ),
         people=tuple((person.id, person.name) for person in record.shop.people),

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
+
+from steadyrest.web.at_screen import screen
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -28,6 +30,7 @@ def sheets() -> Environment:
     )
     found.filters["sentence"] = sentence
     found.filters["data"] = data
+    cast("dict[str, object]", found.globals)["screen"] = screen  # who is at it, and what every page has to tell them
     return found
 
 

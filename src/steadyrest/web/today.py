@@ -14,8 +14,8 @@ from starlette.routing import Route
 
 from steadyrest.desk import today as desk
 from steadyrest.desk.bought import say_bought
-from steadyrest.desk.week_now import WeekShelf
 from steadyrest.web import show
+from steadyrest.web.at_screen import person
 from steadyrest.web.showing import today as showing
 from steadyrest.web.week import LARGEST, words_of
 
@@ -30,14 +30,13 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         house: what every handler needs.
     Returns: routes for the app.
     """
-    shelf = WeekShelf()
 
     async def page(request: Request) -> Response:
         return await run_in_threadpool(shown, house(request))
 
     def shown(at: House) -> Response:
         now = at.clock()
-        week = shelf.week(at.place.said, at.place.store, now=now)
+        week = at.week.week(at.place.said, at.place.store, now=now)
         found = desk.today(at.place.store, week, now=now)
         filled = showing.page(found, week.shop, token=at.token.value, touch=secrets.token_urlsafe(12))
         return show.page("today.html", filled)
@@ -49,7 +48,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             raise HTTPException(404, "There is no such number.")
         words = await words_of(request, at)
         await run_in_threadpool(
-            say_bought, at.place.store, job, words.get("said", ""), at.place.said.shop, who="owner", now=at.clock(),
+            say_bought, at.place.store, job, words.get("said", ""), at.place.said.shop, who=person().id, now=at.clock(),
             touch=words.get("touch", ""),
         )  # fmt: skip
         return RedirectResponse("/today", status_code=303)

@@ -15,10 +15,10 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import keeping, taken, week_now
-from steadyrest.desk.week_now import WeekShelf
+from steadyrest.desk import keeping, taken, week_calendar, week_now
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
+from steadyrest.web.at_screen import only_the_owner, person
 from steadyrest.web.showing import pictures
 from steadyrest.web.showing import week as showing
 
@@ -38,7 +38,6 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         house: what every handler needs.
     Returns: routes for the app.
     """
-    shelf = WeekShelf()
 
     async def week(request: Request) -> Response:
         """The week, or what a change would do to it."""
@@ -48,8 +47,8 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         return await run_in_threadpool(shown, at, await words_of(request, at))
 
     def shown(at: House, asked: Mapping[str, str]) -> Response:
-        now = shelf.week(at.place.said, at.place.store, now=at.clock())
-        numbers = [one.job.number for one in keeping.kept_jobs(at.place.store)]
+        now = at.week.week(at.place.said, at.place.store, now=at.clock())
+        numbers = keeping.open_numbers(at.place.store)
         typed, status, trouble, tried = asked.get("words", "")[:LONGEST], 200, "", None
         if asked and now.week is not None:
             try:
@@ -73,8 +72,22 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
     def drawn_night(at: House, look: str) -> str:
         width_mm, dark = pictures.LOOKS[look]
         highest = None if width_mm < pictures.PAGE_MM else pictures.NIGHT_HIGHEST * width_mm
-        now = shelf.week(at.place.said, at.place.store, now=at.clock())
+        now = at.week.week(at.place.said, at.place.store, now=at.clock())
         return week_now.night_picture(now, width_mm=width_mm, height_mm=highest, dark=dark)
+
+    async def for_calendar(request: Request) -> Response:
+        """The week, a person's own or the night, for a calendar to read."""
+        at, whose = house(request), request.path_params.get("whose", week_calendar.EVERYBODY)
+        written = await run_in_threadpool(written_calendar, at, whose)
+        plain = f"-{whose}" if whose.isascii() and whose.isalnum() else ""
+        named = f'attachment; filename="week{plain}.ics"'
+        return Response(
+            written, media_type="text/calendar; charset=utf-8",
+            headers={"Content-Disposition": named, "Cache-Control": "no-store"},
+        )  # fmt: skip
+
+    def written_calendar(at: House, whose: str) -> str:
+        return week_calendar.week_calendar(at.week.week(at.place.said, at.place.store, now=at.clock()), whose)
 
     async def answer(request: Request) -> Response:
         """Yes or no to a job, written down."""
@@ -82,13 +95,16 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         if job >= LARGEST:
             raise HTTPException(404, "There is no such number.")
         words = await words_of(request, at)
+        told = ANSWERS.get(words.get("answer", ""), "declined")
+        if told in ("promised", "declined"):
+            only_the_owner("says yes or no to a customer")
         zone = at.place.said.shop.timezone
         said = taken.YesOrNo(
             due=datetime.fromisoformat(moment(words["by"], zone)) if words.get("by") else None,
             price=price(words.get("price", "")),
             number=job,
-            answer=ANSWERS.get(words.get("answer", ""), "declined"),
-            who="owner",
+            answer=told,
+            who=person().id,
             why=words.get("why", ""),
             words=words.get("said", ""),
             touch=words.get("touch", ""),
@@ -99,6 +115,8 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
     return [
         Route("/week", week, methods=["GET", "POST"]),
         Route("/week/night/{look}.svg", night),
+        Route("/week.ics", for_calendar),
+        Route("/week/of/{whose}.ics", for_calendar),
         Route("/jobs/{job:int}/answer", answer, methods=["POST"]),
     ]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -13,6 +13,11 @@ def day(at: datetime, timezone: str) -> str:
     """A day: "Sat 28 Nov 2026"."""
     local = at.astimezone(ZoneInfo(timezone))
     return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]} {local.year}"
+
+
+def calendar_day(on: date) -> str:
+    """A day of the calendar: "Sat 28 Nov 2026"."""
+    return f"{DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]} {on.year}"
 
 
 def moment(at: datetime, timezone: str) -> str:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from steadyrest.shop.part import Part
 
 PRELOAD = ("steadyrest.part.read",)
+KERNEL = "steadyrest.part.solid.graph"  # what a solid needs besides, and takes longest to load
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,17 @@ class ReadingLimits:
     time_s: float = 120.0
     memory_mb: float = 3000.0
     file_mb: float = 500.0
+
+
+def about_to_read(path: Path) -> Workers:
+    """A process that loads what this one file will need, while its caller still loads what it needs itself.
+
+    Args:
+        path: of the file; only its ending is looked at.
+    Returns: to hand to read_part, and to close.
+    """
+    solid = path.suffix.lower() in (".step", ".stp", ".p21")
+    return Workers((*PRELOAD, KERNEL) if solid else PRELOAD, once=True)
 
 
 def read_part(

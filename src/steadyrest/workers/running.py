@@ -3,7 +3,8 @@
     part = run(read, (data, name), name=name, time_s=120, memory_mb=3000, progress=say, stop=asked_to_stop)
 
 A file that hangs, eats the memory or breaks the reader is one clear line. Memory is watched, not forbidden: libraries
-reserve far more than they use, so a hard limit on addresses would stop honest work.
+reserve far more than they use, so a hard limit on addresses would stop honest work. Time is the process's own: what it
+computes and what it sleeps, not what it waits for a processor on a busy machine.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ Stop = Callable[[], bool]
 T = TypeVar("T")
 
 LOOK_EVERY_S = 0.05
+WAIT_TIMES = 15  # of its own time, that a process may take by the clock on the wall
 ANOTHER_WAY = "Save it again from the program that made it, or in another format, and try once more."
 
 log = logging.getLogger("steadyrest.workers")
@@ -80,6 +82,14 @@ class Worker:
             return psutil.Process(self.process.pid).memory_info().rss / 1e6
         return 0.0
 
+    def own_s(self) -> tuple[float, bool]:
+        """Processor time so far, s, and whether it sleeps now: waits for anything but a processor."""
+        with contextlib.suppress(psutil.Error):
+            process = psutil.Process(self.process.pid)
+            used = process.cpu_times()
+            return used.user + used.system, process.status() != psutil.STATUS_RUNNING
+        return 0.0, True
+
     def end(self) -> None:
         """End it at once, its own children included; no more than a moment if it has ended already."""
         if self.process.poll() is None:
@@ -93,22 +103,51 @@ class Worker:
                 pipe.close()
 
 
+class OwnTime:
+    """How long a process has been at its task: by the clock, less what it waited for a processor.
+
+    Args:
+        worker: whose time it is, from now on.
+    """
+
+    def __init__(self, worker: Worker) -> None:
+        self.worker = worker
+        self.began_s = self.looked_s = time.monotonic()
+        self.used_s, _ = worker.own_s()
+        self.spent_s = 0.0
+
+    def look(self) -> float:
+        """Own time so far, s; several processors at once count as one."""
+        now_s = time.monotonic()
+        used_s, sleeps = self.worker.own_s()
+        passed_s = now_s - self.looked_s
+        self.spent_s += passed_s if sleeps else min(max(used_s - self.used_s, 0.0), passed_s)
+        self.looked_s, self.used_s = now_s, used_s
+        return self.spent_s
+
+    def is_over(self, time_s: float) -> bool:
+        """Whether a limit on own time is passed, or many times as long by the clock."""
+        return self.look() > time_s or self.looked_s - self.began_s > WAIT_TIMES * time_s
+
+
 class Workers:
     """Keeps one process ready, its libraries loaded, so that the next file starts at once. Each still serves one file.
 
     Args:
         preload: modules to import ahead, such as ("steadyrest.part.read",).
+        once: one file is all that comes; no other process is made ready after it.
     """
 
-    def __init__(self, preload: tuple[str, ...]) -> None:
+    def __init__(self, preload: tuple[str, ...], *, once: bool = False) -> None:
         self.preload = preload
+        self.once = once
         self.lock = threading.Lock()
         self.spare: Worker | None = Worker(preload)
 
     def take(self) -> Worker:
-        """The process that stands ready (or a new one); the next is started."""
+        """The process that stands ready (or a new one); the next is started, unless one file is all."""
         with self.lock:
-            ready, self.spare = self.spare, Worker(self.preload)
+            ready, self.spare = self.spare, None if self.once else Worker(self.preload)
         if ready is None or ready.process.poll() is not None:
             return Worker(self.preload)
         return ready
@@ -138,7 +177,7 @@ def run(
         task: a function of a module, so that the process finds it by name.
         args: picklable.
         name: the file as the person knows it; begins every message.
-        time_s, memory_mb: limits; beyond them the process is ended.
+        time_s, memory_mb: limits; beyond them the process is ended. A wait for a processor does not count as time.
         progress: called here with what the task tells: words and a share from 0 to 1.
         stop: asked every 50 ms; True ends the process.
         workers: takes the process that stands ready; else a fresh one is started.
@@ -149,7 +188,7 @@ def run(
     worker = workers.take() if workers else Worker()
     told: queue.SimpleQueue[tuple[Any, ...] | None] = queue.SimpleQueue()
     threading.Thread(target=listen, args=(worker.back, told), daemon=True).start()
-    ends_at = time.monotonic() + time_s
+    own = OwnTime(worker)
     try:
         with contextlib.suppress(OSError):  # it broke while loading; what it said tells why
             frames.write(worker.to, (task, args, max(1, round(time_s))))
@@ -171,7 +210,7 @@ def run(
                     raise trouble(name, message, worker, memory_mb=memory_mb)
             if worker.memory_mb() > memory_mb:
                 raise memory_trouble(name, memory_mb)
-            if time.monotonic() > ends_at:
+            if own.is_over(time_s):
                 raise time_trouble(name, time_s)
     finally:
         worker.end()

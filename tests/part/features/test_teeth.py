@@ -12,8 +12,11 @@ from math import pi, tan
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from steadyrest.part.features.find import Found, find
+from steadyrest.part.features.gear_teeth import gear_candidates
 from steadyrest.part.read import with_points
 from steadyrest.part.segment.graph import never, quietly, scan_graph
 from steadyrest.part.solid.graph import solid_graph
@@ -72,6 +75,38 @@ def test_teeth_of_no_belt_say_between_which_pitches_to_look() -> None:
     (other,) = [r for r in tips.why if r.key == "features.teeth_other"]
     assert dict(other.given)["low_mm"] < 30 * pi / 12 * 1.03 < dict(other.given)["high_mm"]
     assert "features.belt_pulley" not in keys(tips)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "outside", "system", "size"),
+    [
+        (20, 2.0 * 22, "module", 2.0),
+        (31, 1.5 * 33 - 0.04, "module", 1.5),
+        (24, 25.4 * 26 / 10, "diametral pitch", 10.0),
+    ],
+)
+def test_a_plain_gears_size_is_its_first_candidate(teeth: int, outside: float, system: str, size: float) -> None:
+    """The tips of a spur gear lie one module outside of its pitch circle: m (z + 2), or (z + 2) / P inches."""
+    first = gear_candidates(teeth, outside, 0.03)[0]
+    assert (first.size.system, first.size.size) == (system, size)
+    assert 0.6 < first.odds < 0.99
+
+
+@given(teeth=st.integers(8, 80), module=st.floats(0.9, 12.0), u_mm=st.floats(0.01, 0.3))
+def test_a_gears_odds_leave_room_for_one_of_no_table_and_more_so_the_worse_it_is_measured(teeth, module, u_mm) -> None:
+    outside = module * (teeth + 2)
+    found = gear_candidates(teeth, outside, u_mm)
+    assert sum(one.odds for one in found) < 1
+    assert [one.odds for one in found] == sorted((one.odds for one in found), reverse=True)
+    blurred = gear_candidates(teeth, outside, 50.0)
+    assert all(one.odds < 0.6 for one in blurred)
+
+
+def test_a_gears_teeth_say_its_module_and_still_give_no_size() -> None:
+    tips = next(f for f in toothed(slotted(18, 40.0)) if f.kind == "shaft")
+    said = [dict(r.given) for r in tips.why if r.key == "features.gear_module"]
+    assert said[0]["size"] == "2"
+    assert said[0]["table_mm"] == pytest.approx(40.0)
 
 
 def test_a_slotted_nut_and_a_tooth_left_out_are_no_teeth() -> None:

@@ -56,8 +56,8 @@ def part(name: str) -> Part:
     return back(made.step(shapes[name]()), f"{name}.step")
 
 
-def back(data: bytes, name: str = "again.step") -> Part:
-    return read(data, name, unit=None, progress=lambda _w, _s: None, stop=lambda: False)
+def back(data: bytes, name: str = "again.step", *, grid: bool = False) -> Part:
+    return read(data, name, unit=None, grid=grid, progress=lambda _w, _s: None, stop=lambda: False)
 
 
 NAMES = (
@@ -150,11 +150,33 @@ def test_what_is_left_out_is_said_in_the_files() -> None:
     assert b"left out: bore (F4, F5, F6, F7)" in profile_dxf(drilled)
 
 
+def test_a_slot_across_an_end_and_a_drills_point_are_cut() -> None:
+    """Known by their walls and their cone: a part read with its surfaces."""
+    pointed = made.fused(
+        made.cylinder(8, 0, 20, axis=(1, 0, 0), start=(-20, 0, 22)),
+        made.moved(made.moved(made.cone(8, 0, 0, 2.4), turn_deg=90, about=(0, 1, 0)), by=(0, 0, 22)),
+    )
+    shape = made.cut(made.cylinder(30, 0, 60), pointed, made.moved(made.box((-20, -2, 52), (20, 2, 61)), turn_deg=25))
+    of = back(made.step(shape), grid=True)
+    again = back(nominal_step(of))
+    assert sizes(of) == [(k, n, float(v.expected)) for k, n, v in sizes(again)]
+    assert again.volume_mm3 == pytest.approx(of.volume_mm3, rel=1e-8)
+
+
+def test_the_drawing_says_what_places_are_measured_from() -> None:
+    drawing = ezdxf.read(io.StringIO(profile_dxf(part("flange")).decode()))
+    letters = {e.dxf.text: e.dxf.insert for e in drawing.modelspace().query("TEXT") if e.dxf.layer == "datum"}
+    assert set(letters) == {"A", "B"}
+    face = {d.name: d.at_mm for d in part("flange").datums}["B"]
+    ends = sorted({0.0, 52.0}, key=lambda z: abs(z - face[2]))
+    near = 0.0 if abs(letters["B"].x) < abs(letters["B"].x - 52.0) else 52.0
+    assert near == ends[0]
+
+
 def test_a_part_that_is_not_turned_has_no_profile_to_hand_over() -> None:
     block = back(made.step(made.box((0, 0, 0), (10, 20, 30))))
-    for write in (profile_dxf, nominal_step):
-        with pytest.raises(BadInput, match="not a turned part"):
-            write(block)
+    with pytest.raises(BadInput, match="not a turned part"):
+        profile_dxf(block)
     assert sizes_csv(block).startswith(b"\xef\xbb\xbffeature,")
 
 

@@ -148,7 +148,7 @@ def likely(part: Part, feature: str) -> list[tuple[str, float]]:
     return [(said.shown, said.odds), *said.rivals]
 
 
-@settings(deadline=None, max_examples=20, derandomize=True)
+@settings(deadline=None, max_examples=12, derandomize=True)
 @given(floor=st.floats(15.0, 24.6), width=st.floats(0.8, 6.0))
 def test_no_groove_outvotes_a_shaft_that_was_seen_well(floor: float, width: float) -> None:
     part = quick(grooved(25.01, floor, width, u=0.008))

@@ -212,6 +212,20 @@ def test_a_reading_by_hand_settles_its_size_and_sharpens_the_others() -> None:
     assert nominal(after, "F2").value == 27.5
 
 
+def test_film_on_the_walls_is_taken_off_a_slots_width_and_not_off_its_depth() -> None:
+    """Measured on scans of slots of 12 to 16 under a film of 0.015: read 0.033 to 0.037 narrow."""
+    bores = [round_feature(f"F{k}", d - 0.04, 0, 10, kind="bore") for k, d in enumerate((20.0, 25.0, 32.0, 40.0), 1)]
+    slot = Feature(
+        id="F9", kind="slot", sizes=(size("width_mm", 11.96), size("depth_mm", 6.0)), axis=(0.0, 0.0, 1.0),
+        at_mm=(0.0, 0.0, 0.0), inside=True, area_mm2=300.0,
+    )  # fmt: skip
+    filmed = quick(part_of(*bores, slot))
+    assert (nominal(filmed, "F9", "width_mm").value, nominal(filmed, "F9", "depth_mm").value) == (12, 6)
+    clean = quick(part_of(*(round_feature(b.id, b.sizes[0].estimate + 0.04, 0, 10, kind="bore") for b in bores), slot))
+    assert nominal(filmed, "F9", "width_mm").odds > nominal(clean, "F9", "width_mm").odds
+    assert any(reason.key == "nominal.film_thick" for reason in nominal(filmed, "F9", "width_mm").why)
+
+
 def test_a_reading_of_a_size_that_is_not_there_is_refused_in_one_line() -> None:
     with pytest.raises(BadInput):
         with_reading(worn_shaft(), "F99", "diameter_mm", 35.0, 0.004)
@@ -229,7 +243,7 @@ def test_a_ring_groove_belongs_to_its_shaft() -> None:
     assert nominal(named, "F3", "width_mm").value == 1.3
 
 
-@settings(deadline=None, max_examples=40, derandomize=True)
+@settings(deadline=None, max_examples=20, derandomize=True)
 @given(
     diameters=st.lists(st.floats(3.0, 200.0), min_size=1, max_size=5),
     u=st.sampled_from([0.001, 0.02, 0.2]),

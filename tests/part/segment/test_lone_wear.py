@@ -60,7 +60,7 @@ def test_a_band_all_round_is_told(depth_mm) -> None:
 
 
 @given(seed=st.integers(0, 10_000), shift_mm=st.floats(0.0, 0.15), sign=st.sampled_from((-1, 1)))
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=15)
 def test_an_unworn_wall_beside_its_axis_is_not_said_to_be_worn(seed, shift_mm, sign) -> None:
     assert lone_level(seat(lambda angle, _: 0.0 * angle, sign=sign, shift_mm=shift_mm, seed=seed)) is None
 

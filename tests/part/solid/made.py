@@ -97,6 +97,19 @@ def filleted(shape, radius, *, at_radius, at_z):
     return fillet.Shape()
 
 
+def counterbored_plate(thick):
+    """160 x 90: a hole of 20, one of 9 counterbored to 15, a window of 30 x 12, and a pocket sunk by four tenths."""
+    over = thick + 1.0
+    return cut(
+        box((0, 0, 0), (160, 90, thick)),
+        cylinder(20, -1, over, at=(30, 30)),
+        cylinder(9, -1, over, at=(80, 20)),
+        cylinder(15, thick / 2, over, at=(80, 20)),
+        box((100, 60, -1), (130, 72, over)),
+        box((30, 60, 0.6 * thick), (70, 80, over)),
+    )
+
+
 def moved(shape, *, turn_deg=0.0, about=(0, 0, 1), by=(0, 0, 0)):
     turn, shift = gp_Trsf(), gp_Trsf()
     turn.SetRotation(gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(*about)), math.radians(turn_deg))

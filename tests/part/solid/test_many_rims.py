@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from steadyrest.part.files import step
 from steadyrest.part.solid.graph import MANY_BOUNDS
-from steadyrest.part.solid.kernel.reading import read_body, unmended
+from steadyrest.part.solid.kernel.reading import read_body
+from steadyrest.part.solid.kernel.sound_shape import unmended
 from tests.part.solid import made
 
 

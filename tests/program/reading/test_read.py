@@ -57,7 +57,7 @@ def same(run: Run, slow: SlowProgram) -> None:
 
 
 @given(text=programs())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_a_mill_does_what_the_plain_reader_does(text: str) -> None:
     slow = SlowProgram(OFFSETS, diameter=False, peck_clear=0.5)
     slow.run(text)
@@ -65,7 +65,7 @@ def test_a_mill_does_what_the_plain_reader_does(text: str) -> None:
 
 
 @given(text=programs())
-@settings(max_examples=75, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_a_lathe_does_what_the_plain_reader_does(text: str) -> None:
     slow = SlowProgram(OFFSETS, diameter=True, peck_clear=0.5)
     slow.run(text)
@@ -73,7 +73,7 @@ def test_a_lathe_does_what_the_plain_reader_does(text: str) -> None:
 
 
 @given(text=programs(more=True))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_the_compiled_reader_and_the_careful_one_agree(text: str) -> None:
     for known in DIALECTS.values():
         dialect = replace(known, tool_length_mm={1: 80.0})

@@ -152,7 +152,7 @@ def test_words_thrown_together_come_to_an_end(parts: list[tuple[str, str]]) -> N
 
 
 @given(text=programs(), cuts=lists(tuples(integers(0, 2000), integers(0, 255)), max_size=5), end=integers(0, 2000))
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=20)
 def test_a_damaged_program_comes_to_an_end(text: str, cuts: list[tuple[int, int]], end: int) -> None:
     data = bytearray(text.encode())
     for at, byte in cuts:

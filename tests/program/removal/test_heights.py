@@ -112,7 +112,7 @@ def test_a_groove_of_a_ball_going_down_a_slope_is_a_tilted_cylinder() -> None:
     assert found.left.heights_mm[row, column] == pytest.approx(tip - 3.0 * (math.sqrt(1 + slope**2) - 1.0), abs=1e-9)
 
 
-@settings(max_examples=40, deadline=None, phases=QUICK)
+@settings(max_examples=20, deadline=None, phases=QUICK)
 @given(number=numbers, start=points, end=points)
 def test_a_straight_move_cuts_as_the_tool_set_down_at_every_point_of_it(number: int, start, end) -> None:
     found = meet(Path(at=start).tool(number).feed(*end).moves(), BLOCK, TOOLS, machine="mill", resolution_mm=1.0)

@@ -87,7 +87,7 @@ inside = tuples(floats(-4.0, 44.0), floats(-4.0, 34.0), floats(-4.0, 28.0))
 cuts = lists(tuples(sampled_from([1, 2, 3, 4]), sampled_from(list(SIDES)), inside, inside), min_size=1, max_size=3)
 
 
-@settings(max_examples=25, deadline=None, phases=QUICK)
+@settings(max_examples=15, deadline=None, phases=QUICK)
 @given(cuts=cuts)
 def test_cuts_from_four_sides_take_what_exact_solids_say(cuts) -> None:
     found = cut(path_of(cuts))

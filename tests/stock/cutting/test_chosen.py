@@ -13,7 +13,7 @@ from tests.oracles.cut_checker import least
 from tests.stock.cutting.lists import cutting_lists, plainly
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(cutting_lists(rows=3, count=2, pieces=3, longest=30))
 def test_no_plan_costs_less_than_the_bound_of_the_choice(wanted):
     put = posed(wanted)

@@ -13,7 +13,7 @@ from tests.oracles.cut_checker import bound_by_prices, least
 from tests.stock.cutting.lists import cutting_lists, plainly
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(cutting_lists(rows=3, count=2, pieces=3, longest=30))
 def test_the_prices_prove_the_bound_and_no_plan_costs_less(wanted):
     put = posed(wanted)

@@ -54,7 +54,7 @@ def test_points_stand_for_the_whole_edge_and_some_lie_within(outline):
     assert all(shape.contains(Point(*xy)) for xy in at[on_edge:].tolist())
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(outlines, outlines, places, places, st.sampled_from((0.0, 3.0, 8.0)))
 def test_two_parts_feel_each_other_where_they_overlap_and_not_where_they_are_far(one, other, here, there, gap):
     wanted = NestWanted((NestPart("A", 1, one), NestPart("B", 1, other)), PLATES[0], (), gap, 0.0, 0.0, None, True)
@@ -69,7 +69,7 @@ def test_two_parts_feel_each_other_where_they_overlap_and_not_where_they_are_far
         assert lacks[0, 1] > 0
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(outlines, places, st.sampled_from(PLATES), st.sampled_from(HOLES), st.sampled_from((0.0, 4.0)))
 def test_a_part_feels_plate_and_holes(outline, here, plate, holes, clear):
     wanted = NestWanted((NestPart("A", 1, outline),), plate, holes, 0.0, clear, clear, None, True)
@@ -86,7 +86,7 @@ def test_a_part_feels_plate_and_holes(outline, here, plate, holes, clear):
         assert lacks[0, 0] > 0
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(outlines, outlines, places, st.floats(-30, 30), st.floats(-30, 30), st.floats(0, 6))
 def test_slopes_are_those_of_the_energy(one, other, here, dx, dy, turn):
     holes = HOLES[2]

@@ -50,7 +50,7 @@ def keeps(wanted: NestWanted, plan: NestPlan) -> None:
     assert {part.id: part.count for part in wanted.parts if part.count} == dict(there + Counter(left_out))
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(nests(), st.integers(0, 3))
 def test_nothing_is_too_near_and_nothing_is_lost(wanted, seed):
     keeps(wanted, nest(wanted, Looks(80), seed=seed))

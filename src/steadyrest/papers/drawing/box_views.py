@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest import units
-from steadyrest.papers.drawing import ink, numerals
+from steadyrest.papers.drawing import datum_marks, ink, numerals
 from steadyrest.papers.drawing.drawn import Drawn
 from steadyrest.papers.drawing.ink import Palette
 from steadyrest.papers.drawing.numerals import Mark
@@ -118,10 +118,14 @@ def box_views(part: Part, *, width: float, unit: str, colours: Palette) -> Drawn
     shapes: list[str] = []
     for pane in (above, front, side):
         shapes.extend(pane_shapes(part, box, pane, colours))
+    beside = 5.0 + (datum_marks.REACH - 2.0 if part.datums else 0.0)  # clear of a letter there
     # Beside the views, where no leader can cross them.
     shapes.append(sideways((6.0, above.top + wide * scale / 2), "from above", colours))
     shapes.append(sideways((6.0, front.top + high * scale / 2), "front", colours))
-    shapes.append(sideways((side.left + high * scale + 5.0, above.top + wide * scale / 2), "from the right", colours))
+    shapes.append(
+        sideways((side.left + high * scale + beside, above.top + wide * scale / 2), "from the right", colours)
+    )
+    shapes.extend(letters(part, box, above, side, colours))
     top, low = marks(part, box, above, front)
     over = numerals.row(top, level=above.top - 1.5, up=True, left=2, right=width - 2, colours=colours)
     foot = front.top + high * scale
@@ -135,6 +139,30 @@ def box_views(part: Part, *, width: float, unit: str, colours: Palette) -> Drawn
     y = foot + numerals.CLEAR + under.height + 6
     shapes.append(ink.text((8, y), said, size=4.3, fill=colours.ink))
     return Drawn((*shapes, *over.shapes, *under.shapes), y + 2, over.left_out + under.left_out)
+
+
+def letters(part: Part, box: Box, above: Pane, side: Pane, colours: Palette) -> list[str]:
+    """The marks of the faces that places are measured from, where a view shows such a face as an edge of the box."""
+    shapes: list[str] = []
+    for datum in part.datums:
+        lie = box.directions @ np.array(datum.axis)
+        k = int(np.argmax(np.abs(lie)))
+        if datum.kind != "face" or abs(lie[k]) < 0.99:
+            continue
+        pane = above if k == 0 else side
+        right = pane.left + float(box.size[pane.across]) * pane.scale
+        high = float(box.size[pane.up]) * pane.scale
+        far = lie[k] > 0
+        if k == 1:  # seen from the right: its upper or its lower edge
+            at = ((pane.left + right) / 2, pane.top if far else pane.top + high)
+            shapes.extend(datum_marks.mark(at, (0.0, -1.0 if far else 1.0), datum.name, colours))
+            continue
+        to_right = far != pane.mirrored
+        # Low in the one view, high in the other: the two may look at each other across the gap.
+        corner = datum_marks.SQUARE / 2 + 0.2
+        at = (right if to_right else pane.left, pane.top + (high - corner if k == 0 else corner))
+        shapes.extend(datum_marks.mark(at, (1.0 if to_right else -1.0, 0.0), datum.name, colours))
+    return shapes
 
 
 def sideways(at: tuple[float, float], said: str, colours: Palette) -> str:

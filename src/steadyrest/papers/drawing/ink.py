@@ -21,7 +21,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Palette:
-    """Colours of one drawing. dark: light ink on a dark page."""
+    """Colours of one drawing. dark: light ink on a dark page. marked: numerals that stand filled, as what changed."""
 
     ink: str
     soft: str
@@ -29,6 +29,7 @@ class Palette:
     cut: str
     paper: str
     dark: bool
+    marked: frozenset[str] = frozenset()
 
     def wear(self, step: int) -> str:
         """The fill of a wear step, 1 (least) to 5: one hue, by lightness."""

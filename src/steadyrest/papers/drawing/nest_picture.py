@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from steadyrest import units
 from steadyrest.papers.drawing import ink, numerals
 from steadyrest.papers.drawing.ink import Palette, Point
+from steadyrest.stock.nesting.opened import OpenedPlan
 from steadyrest.stock.nesting.wanted import Left, NestPlan, NestWanted, Placed, Ring
 
 MARGIN = 4.0
@@ -49,26 +51,91 @@ def nest_svg(
     if width_mm < NARROWEST_MM:
         raise ValueError(f"nest_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
     colours = ink.DARK if dark else ink.LIGHT
+    number = {part.id: k for k, part in enumerate(wanted.parts, 1)}
+    shapes, foot = _plate(wanted, plan.placed, plan.left, number, colours, top=0.0, width_mm=width_mm)
+    said = legend(wanted, plan, unit)
+    lines, y = _lines(said, foot + MARGIN, colours, width_mm)
+    title = f"Nest of {len(plan.placed)} parts on a plate"
+    return ink.svg([*shapes, *lines], width_mm=width_mm, height_mm=y, title=title, description=". ".join(said))
+
+
+def opened_svg(
+    wanted: NestWanted, plan: OpenedPlan, *, unit: str = "mm", width_mm: float = 180.0, dark: bool = False
+) -> str:
+    """The sheets that are opened, in the order of cutting, as SVG text.
+
+    Args:
+        wanted: the parts and what is kept clear. plan: the sheets.
+        unit: "mm" or "in", the reader's.
+        width_mm: of the drawing on paper; at least 80.
+        dark: light ink for a dark page.
+    Returns: SVG text: valid XML, with title and description for those who listen instead.
+    Raises: ValueError: the drawing is too narrow for its text.
+    """
+    if width_mm < NARROWEST_MM:
+        raise ValueError(f"opened_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
+    colours = ink.DARK if dark else ink.LIGHT
+    reader = "in" if unit == "in" else "mm"
+    number = {part.id: k for k, part in enumerate(wanted.parts, 1)}
+    shapes, said, y = list[str](), list[str](), 0.0
+    for k, one in enumerate(plan.sheets, 1):
+        sheet = one.of.sheet
+        here = replace(wanted, plate_mm=sheet.outline_mm, holes_mm=sheet.holes_mm, clamps_mm=sheet.clamps_mm)
+        drawn, foot = _plate(here, one.placed, one.left, number, colours, top=y, width_mm=width_mm)
+        which = f"{one.of.id}, number {one.number}" if one.of.count > 1 else one.of.id
+        words = [f"{k}. sheet {which}: {len(one.placed)} parts, {100 * one.used:.0f} of 100 of it used"]
+        if one.left.area_mm2 > 0:
+            beyond = units.show_length(round(one.left.beyond_mm, 3), reader, fractions=False)
+            fate = "goes back to the rack" if one.kept else "is scrap"
+            words.append(f"dashed line at {one.left.axis} {beyond}: what is beyond it {fate}")
+        lines, y = _lines(words, foot + MARGIN, colours, width_mm)
+        shapes += [*drawn, *lines]
+        said += words
+    counted = [f"{k}: {part.id}" for k, part in enumerate(wanted.parts, 1)]
+    lines, y = _lines(counted, y + MARGIN, colours, width_mm)
+    shapes += lines
+    title = f"Nest on {len(plan.sheets)} sheets, in the order of cutting"
+    return ink.svg(shapes, width_mm=width_mm, height_mm=y, title=title, description=". ".join([*said, *counted]))
+
+
+def _plate(
+    wanted: NestWanted, placed: Sequence[Placed], left: Left | None, number: Mapping[str, int], colours: Palette, *,
+    top: float, width_mm: float,
+) -> tuple[list[str], float]:  # fmt: skip
+    """A plate with what lies on it, below `top`; and where it ends."""
     xs, ys = [x for x, _ in wanted.plate_mm], [y for _, y in wanted.plate_mm]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
     each = min((width_mm - 2 * MARGIN) / wide, HIGHEST_MM / high)
-    scale = Scale(each, (width_mm - each * wide) / 2, MARGIN + each * high, (min(xs), min(ys)))
-    number = {part.id: k for k, part in enumerate(wanted.parts, 1)}
+    scale = Scale(each, (width_mm - each * wide) / 2, top + MARGIN + each * high, (min(xs), min(ys)))
     shapes = [ink.polygon(scale.ring(wanted.plate_mm), fill=colours.paper, stroke=colours.ink, width=0.5)]
     shapes += [
         ink.polygon(scale.ring(ring), fill=colours.cut, stroke=colours.ink, width=0.3) for ring in wanted.holes_mm
     ]
-    for one in plan.placed:
+    for ring in wanted.clamps_mm:
+        shapes += clamp(scale.ring(ring), colours)
+    for one in placed:
         shapes += part_on_plate(one, str(number[one.part.id]), scale, colours)
-    if plan.left is not None and plan.left.area_mm2 > 0:
-        shapes += cut_line(plan.left, wanted.plate_mm, scale, colours)
-    said = legend(wanted, plan, unit)
-    y = scale.foot + MARGIN + SMALL
+    if left is not None and left.area_mm2 > 0:
+        shapes += cut_line(left, wanted.plate_mm, scale, colours)
+    return shapes, scale.foot
+
+
+def clamp(ring: list[Point], colours: Palette) -> list[str]:
+    """A clamp: dashed, with a C in it, so that nobody takes it for a hole."""
+    x, y = sum(p[0] for p in ring) / len(ring), sum(p[1] for p in ring) / len(ring)
+    path = _closed(ring)
+    box = ink.element("path", d=path, fill="none", stroke=colours.ink, stroke_width=0.35, stroke_dasharray="1.2 0.8")
+    return [box, ink.text((x, y + 0.35 * SMALL), "C", size=SMALL, fill=colours.ink, anchor="middle")]
+
+
+def _lines(said: Sequence[str], top: float, colours: Palette, width_mm: float) -> tuple[list[str], float]:
+    """Lines of words below `top`, broken where the paper ends; and where they end."""
+    shapes, y = list[str](), top + SMALL
     for line in said:
-        shapes.append(ink.text((MARGIN, y), line, size=SMALL, fill=colours.ink))
-        y += LINE
-    title = f"Nest of {len(plan.placed)} parts on a plate"
-    return ink.svg(shapes, width_mm=width_mm, height_mm=y, title=title, description=". ".join(said))
+        for words in textwrap.wrap(line, max(20, int((width_mm - 2 * MARGIN) / (0.5 * SMALL)))):
+            shapes.append(ink.text((MARGIN, y), words, size=SMALL, fill=colours.ink))
+            y += LINE
+    return shapes, y
 
 
 def part_on_plate(one: Placed, numeral: str, scale: Scale, colours: Palette) -> list[str]:

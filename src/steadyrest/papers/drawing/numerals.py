@@ -85,11 +85,12 @@ def row(marks: Sequence[Mark], *, level: float, up: bool, left: float, right: fl
 
 
 def numeral(centre: Point, said: str, colours: Palette) -> tuple[str, str]:
-    """A numeral in its circle."""
+    """A numeral in its circle, which is filled where it is marked."""
     size = 3.7 if len(said) < 3 else 2.8
+    disc, letter = (colours.ink, colours.paper) if said in colours.marked else (colours.paper, colours.ink)
     return (
-        ink.circle(centre, RADIUS, fill=colours.paper, stroke=colours.ink, width=0.35),
-        ink.text((centre[0], centre[1] + 0.36 * size), said, size=size, fill=colours.ink, anchor="middle", bold=True),
+        ink.circle(centre, RADIUS, fill=disc, stroke=colours.ink, width=0.35),
+        ink.text((centre[0], centre[1] + 0.36 * size), said, size=size, fill=letter, anchor="middle", bold=True),
     )
 
 

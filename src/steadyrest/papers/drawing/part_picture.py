@@ -7,8 +7,11 @@ text keeps its size: ask for width_mm=180 for a page, 95 for a telephone.
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from dataclasses import replace
+
 from steadyrest import units
-from steadyrest.papers.drawing import ink, legend, numerals
+from steadyrest.papers.drawing import datum_marks, ink, legend, numerals
 from steadyrest.papers.drawing.besides import Frame
 from steadyrest.papers.drawing.box_views import box_views
 from steadyrest.papers.drawing.drawn import Drawn
@@ -27,7 +30,9 @@ LISTED = ("shaft", "bore", "cone", "sphere", "thread", "keyway", "groove", "slot
           "chamfer", "fillet")  # fmt: skip
 
 
-def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: bool = False) -> str:
+def part_svg(
+    part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: bool = False, marked: Collection[str] = ()
+) -> str:
     """The picture of a part as SVG text.
 
     Args:
@@ -35,12 +40,14 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
         unit: "mm" or "in", the reader's, for limits and the overall length.
         width_mm: of the drawing on paper; at least 80.
         dark: light ink for a dark page.
+        marked: ids of features whose numerals stand filled: they alone are listed, the largest 24 else.
     Returns: SVG text: valid XML, with title and description for those who listen instead.
     Raises: ValueError: the drawing is too narrow for its text.
     """
     if width_mm < NARROWEST_MM:
         raise ValueError(f"part_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
-    colours = ink.DARK if dark else ink.LIGHT
+    numerals_marked = frozenset(one.lstrip("F") or one for one in marked)
+    colours = replace(ink.DARK if dark else ink.LIGHT, marked=numerals_marked)
     named = (*LISTED, "face", "free") if part.flat is not None else LISTED
     listed = tuple(sorted((f for f in part.features if f.kind in named and f.sizes), key=by_number))
     if part.flat is not None:
@@ -57,9 +64,13 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
     flat = wear_contours(part, unit=unit, width=width_mm, top=y, colours=colours)
     shapes.extend(flat.shapes)
     y += flat.height
-    rows = legend.legend(part, listed, unit=unit, width=width_mm, top=y, colours=colours)
+    told = tuple(one for one in listed if one.id in marked) if marked else listed
+    rows = legend.legend(part, told, unit=unit, width=width_mm, top=y, colours=colours)
     shapes.extend(rows.shapes)
     y += rows.height
+    from_datums = datum_marks.place_list(part, told, unit=unit, width=width_mm, top=y, colours=colours)
+    shapes.extend(from_datums.shapes)
+    y += from_datums.height
     if drawn.left_out:
         said = f"Too close together to point at in the picture: {', '.join(drawn.left_out)}"
         for row in legend.wrapped(said, legend.SMALL, width_mm - 4):
@@ -67,7 +78,9 @@ def part_svg(part: Part, *, unit: str = "mm", width_mm: float = 180.0, dark: boo
             shapes.append(ink.text((2, y), row, size=legend.SMALL, fill=colours.soft))
     kind = "flat part" if part.flat is not None else "turned part" if part.profile is not None else "part"
     title = f"{part.name}: {kind} with {len(listed)} features"
-    return ink.svg(shapes, width_mm=width_mm, height_mm=y + 3, title=title, description=described(part, listed, unit))
+    return ink.svg(
+        shapes, width_mm=width_mm, height_mm=y + 3, title=title, description=described(part, listed, unit, marked)
+    )
 
 
 def by_number(feature: Feature) -> tuple[int, str]:
@@ -95,7 +108,9 @@ def turned(part: Part, profile: Profile, *, unit: str, width: float, colours: Pa
     under = numerals.row(low, level=axis + half + numerals.CLEAR, up=False, left=2, right=width - 2, colours=colours)
     foot = axis + half + (numerals.CLEAR + under.height if low else 0.0)
     length = overall(part, profile, unit=unit, left=left, scale=scale, y=foot + 6, colours=colours)
-    return Drawn((*view.shapes, *over.shapes, *under.shapes, *length), foot + 9, over.left_out + under.left_out)
+    letters = datum_marks.on_turned(part, profile, Frame(left, axis, scale, profile.outside[0].from_mm), colours)
+    shapes = (*view.shapes, *over.shapes, *under.shapes, *length, *letters)
+    return Drawn(shapes, foot + 9, over.left_out + under.left_out)
 
 
 def shared(part: Part, above: dict[str, Mark], below: dict[str, Mark], width: float) -> tuple[list[Mark], list[Mark]]:
@@ -183,11 +198,14 @@ def wear_key(part: Part, *, unit: str, width: float, top: float, colours: Palett
     return legend.Block(tuple(shapes), y - top + 9)
 
 
-def described(part: Part, listed: tuple[Feature, ...], unit: str) -> str:
+def described(part: Part, listed: tuple[Feature, ...], unit: str, marked: Collection[str] = ()) -> str:
     """The picture in words, for those who listen to it."""
     said = [f"{len(listed)} features."]
     if part.broken:
         said.append("One end is broken off.")
+    changed = ", ".join(one.id.lstrip("F") or one.id for one in listed if one.id in marked)
+    if changed:
+        said.append(f"Filled numerals: {changed}.")
     for feature in listed:
         first = feature.sizes[0]
         state = first.nominal.state if first.nominal is not None else "ask"

@@ -24,7 +24,7 @@ def sheets_svg(
     """The sheets of a lot, one below the other, as SVG text.
 
     Args:
-        part: flat.
+        part: flat, or one that is a plate.
         sheets: what lies on each.
         unit: "mm" or "in", the reader's.
         width_mm: of the drawing on paper; at least 80.
@@ -34,10 +34,11 @@ def sheets_svg(
     """
     if width_mm < NARROWEST_MM:
         raise ValueError(f"sheets_svg: width_mm {width_mm!r} must be at least {NARROWEST_MM}")
-    if part.flat is None or not sheets:
+    flat = part.flat or (part.plate_side.flat if part.plate_side else None)
+    if flat is None or not sheets:
         return ""
     colours = ink.DARK if dark else ink.LIGHT
-    of_body = {body.number: body for body in bodies(part.flat)}
+    of_body = {body.number: body for body in bodies(flat)}
     shapes: list[str] = []
     said: list[str] = []
     y = 0.0

@@ -18,6 +18,7 @@ import numpy as np
 from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, exact, feature_of
 from steadyrest.part.features.frame import cross, dot
+from steadyrest.part.features.gear_teeth import gear_why
 from steadyrest.part.features.turned import reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import Reason, because
@@ -233,7 +234,10 @@ def teeth_why(count: int, outside_mm: float, within_mm: float) -> tuple[tuple[Re
         table_mm = chains.sprocket_outside_diameter(chain.pitch_mm, count)
         why.append(because("features.sprocket", chain=chain.name, pitch_mm=chain.pitch_mm, table_mm=table_mm))
     said = because("features.teeth", count=float(count), outside_mm=outside_mm)
+    gears = gear_why(count, outside_mm, within_mm / 2)
     if why:
-        return (said, *why), True
+        return (said, *why, *gears), True
+    if gears:
+        return (said, *gears), False
     low, high = (chains.pitch_by_outside(outside_mm, count, offset) for offset in OFFSETS_MM)
     return (said, because("features.teeth_other", low_mm=low, high_mm=high)), False

@@ -8,7 +8,7 @@ import math
 from steadyrest.part.handover.dxf import draw, same_every_time
 from steadyrest.part.handover.outline import Segment
 from steadyrest.shop.figure import because
-from steadyrest.shop.part import Edge, Part
+from steadyrest.shop.part import Edge, Marking, Outline, Part
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import say
 
@@ -25,25 +25,35 @@ def outline_dxf(part: Part) -> bytes:
     Returns: the file.
     Raises: BadInput: the part is not a flat one.
     """
+    if part.flat is None:
+        raise BadInput(where=part.name, what="this is no flat part.", do="Its nominal solid is written as STEP.")
+    return lines_dxf(part.flat.outlines, part.flat.markings, known=part.unit.state != "ask")
+
+
+def lines_dxf(outlines: tuple[Outline, ...], markings: tuple[Marking, ...] = (), *, known: bool = True) -> bytes:
+    """Closed lines as a drawing in DXF (R2010).
+
+    Args:
+        outlines: outsides and cut-outs. markings: bend lines and engraving.
+        known: they are in mm; else unitless, as the file has them.
+    Returns: the file; the same lines give the same bytes.
+    """
     from ezdxf import units
     from ezdxf.filemanagement import new
 
-    if part.flat is None:
-        raise BadInput(where=part.name, what="this is no flat part.", do="Its nominal solid is written as STEP.")
-    known = part.unit.state != "ask"
     with same_every_time():
         drawing = new("R2010", units=units.MM if known else 0)
         for name in LAYERS:
             drawing.layers.add(name)
         space = drawing.modelspace()
-        for outline in part.flat.outlines:
+        for outline in outlines:
             layer = "cut-out" if outline.inside else "outline"
             for edge in outline.edges:
                 if whole(edge) and edge.centre is not None:
                     space.add_circle(edge.centre, math.dist(edge.start, edge.centre), dxfattribs={"layer": layer})
                 else:
                     draw(space, (segment(edge),), layer)
-        for marking in part.flat.markings:
+        for marking in markings:
             draw(space, tuple(segment(edge) for edge in marking.edges), marking.role)
         text = io.StringIO()
         drawing.write(text)

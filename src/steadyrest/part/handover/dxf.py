@@ -8,6 +8,7 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from steadyrest.part.handover.datum_marks import datum_marks
 from steadyrest.part.handover.flatted import flat_cuts, seen_from_its_side
 from steadyrest.part.handover.holed import hole_cuts, seen_from_its_mouth
 from steadyrest.part.handover.keyed import key_cuts, seen_from_above
@@ -29,13 +30,14 @@ LAYERS = {
     "recess": "CONTINUOUS",
     "flat": "CONTINUOUS",
     "centre line": "CENTER",
+    "datum": "CONTINUOUS",
 }
 OVERHANG = 0.03  # of the length, by which the centre line stands out
 
 
 def profile_dxf(part: Part) -> bytes:
     """The nominal profile as a drawing in DXF (R2010, mm): outline, bores, recesses in faces, keyways, flats and
-    hexagons seen from above, cross holes seen from their mouth, centre line.
+    hexagons seen from above, cross holes seen from their mouth, centre line, and what places are measured from.
 
     The same part gives the same bytes. What it leaves out stands as a comment at the head of the file.
 
@@ -73,6 +75,9 @@ def profile_dxf(part: Part) -> bytes:
         over = OVERHANG * profile.length_mm
         ends = (profile.outside[0].from_mm - over, 0.0), (profile.outside[-1].to_mm + over, 0.0)
         space.add_line(*ends, dxfattribs={"layer": "centre line"})
+        for mark in datum_marks(part, profile):
+            space.add_lwpolyline(mark.triangle, close=True, dxfattribs={"layer": "datum"})
+            space.add_text(mark.letter, height=mark.high_mm, dxfattribs={"layer": "datum"}).set_placement(mark.at)
         text = io.StringIO()
         drawing.write(text)
     drawn = {cut.feature for cut in (*keys, *rings)} | {f for f, seen in holes.items() if seen}

@@ -1,12 +1,13 @@
 """The holes of a turned part that do not lie on its axis, as cylinders to cut: cross holes, bolt holes.
 
-They stand where they were read, along the axis moved with the nominal profile; a drill's point is left out.
+They stand where they were read, along the axis moved with the nominal profile, a blind one with the drill's point that
+was read at its end.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,7 @@ from steadyrest.shop.part import Feature, Part, Profile, Vec3
 
 FloatArray = npt.NDArray[np.float64]
 SQUARE = 0.1  # cosine to the part's axis below which a hole is a cross hole
+OFF_LINE = 0.03  # of its diameter, that a drill's point may lie off a hole's axis and end
 OVER = 0.25  # of an axial hole's length, that its cut stands out of an open mouth
 
 
@@ -25,6 +27,7 @@ class HoleCut:
     """A cylinder to cut, in the frame that is handed over: z along the part, x through the first keyway.
 
     start: where it begins, outside of the part. direction: unit vector into the part. length_mm: how far it goes.
+    point_mm: how far a drill's point goes beyond that; 0 for none.
     """
 
     feature: str
@@ -32,6 +35,7 @@ class HoleCut:
     start: Vec3
     direction: Vec3
     length_mm: float
+    point_mm: float = 0.0
 
 
 def hole_cuts(part: Part, profile: Profile) -> tuple[HoleCut, ...]:
@@ -47,8 +51,8 @@ def hole_cuts(part: Part, profile: Profile) -> tuple[HoleCut, ...]:
         return ()
     holes = off_axis_holes(part)
     frame = handed_over_frame(part, measured, holes)
-    found = (cut_of(hole, measured, profile, frame) for hole in holes)
-    return tuple(cut for cut in found if cut is not None)
+    found = ((hole, cut_of(hole, measured, profile, frame)) for hole in holes)
+    return tuple(replace(cut, point_mm=point_of(hole, part, cut)) for hole, cut in found if cut is not None)
 
 
 def off_axis_holes(part: Part) -> list[Feature]:
@@ -99,6 +103,27 @@ def cut_of(hole: Feature, measured: Profile, profile: Profile, frame: FloatArray
     else:
         return None
     return HoleCut(hole.id, wide, as_vec(start), as_vec(into), length)
+
+
+def point_of(hole: Feature, part: Part, cut: HoleCut) -> float:
+    """How far the drill's point at a blind hole's end goes, by a hollow cone on the hole's axis; 0 without one."""
+    diameter, depth = hole.size("diameter_mm"), hole.size("depth_mm")
+    if hole.through or diameter is None or depth is None:
+        return 0.0
+    at, into = np.array(hole.at_mm), np.array(hole.axis)
+    for cone in part.surfaces:
+        if cone.kind != "cone" or not cone.inside or float(np.dot(cone.axis, into)) > -1 + SQUARE**2:
+            continue
+        off = np.array(cone.point_mm) - at
+        along = float(off @ into)
+        beside = float(np.linalg.norm(off - along * into))
+        tip = diameter.estimate / 2 / math.tan(cone.half_angle_rad)
+        if (
+            beside < OFF_LINE * diameter.estimate
+            and abs(along - depth.estimate / 2 - tip) < OFF_LINE * diameter.estimate
+        ):
+            return cut.diameter_mm / 2 / math.tan(cone.half_angle_rad)
+    return 0.0
 
 
 def along_nominal(at_mm: float, measured: Profile, profile: Profile) -> float:

@@ -5,15 +5,23 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
+from steadyrest.part.handover.holed import handed_over_frame, off_axis_holes
 from steadyrest.part.handover.nominal_profile import named_mm
 from steadyrest.part.handover.outline import Segment
 from steadyrest.shop.part import Feature, Part, Profile
 
+FloatArray = npt.NDArray[np.float64]
+
 
 @dataclass(frozen=True, slots=True)
 class KeyCut:
-    """low_mm, high_mm: along the axis. floor_mm: of the floor from the axis. turn_rad: round the axis from the first
-    keyway. round_low, round_high: which ends are round (end-milled). inside: in the bore."""
+    """low_mm, high_mm: along the axis. floor_mm: of the floor from the axis. turn_rad: round the axis from x.
+
+    round_low, round_high: which ends are round (end-milled). inside: in the bore.
+    """
 
     feature: str
     width_mm: float
@@ -35,10 +43,11 @@ def key_cuts(part: Part, profile: Profile) -> tuple[KeyCut, ...]:
     Returns: one cut a keyway; a keyway whose shaft is not in the profile is left out.
     """
     cuts: list[KeyCut] = []
-    first: Feature | None = None
     measured = part.profile
+    frame = handed_over_frame(part, measured, off_axis_holes(part)) if measured is not None else np.eye(3)
     for feature in part.features:
-        if feature.kind != "keyway" or feature.along_mm is None or measured is None:
+        # A slot along a shaft that is too deep for a key is cut as a keyway is.
+        if feature.kind not in ("keyway", "slot") or feature.along_mm is None or measured is None:
             continue
         runs, old_runs = (profile.inside, measured.inside) if feature.inside else (profile.outside, measured.outside)
         here = next((s for s in runs if s.feature == feature.on), None)
@@ -46,7 +55,6 @@ def key_cuts(part: Part, profile: Profile) -> tuple[KeyCut, ...]:
         width, depth, length = (feature.size(name) for name in ("width_mm", "depth_mm", "length_mm"))
         if here is None or before is None or width is None or depth is None or length is None:
             continue
-        first = first or feature
         long = named_mm(length, length.estimate)
         low, high = placed(feature.along_mm, (before.from_mm, before.to_mm), (here.from_mm, here.to_mm), long)
         deep = named_mm(depth, depth.estimate)
@@ -61,7 +69,7 @@ def key_cuts(part: Part, profile: Profile) -> tuple[KeyCut, ...]:
                 low_mm=low,
                 high_mm=high,
                 floor_mm=floor,
-                turn_rad=turn_between(first, feature, profile),
+                turn_rad=turn_of(feature, frame),
                 round_low=count == 2 or (count == 1 and at_high),
                 round_high=count == 2 or (count == 1 and at_low and not at_high),
                 inside=feature.inside,
@@ -85,12 +93,10 @@ def placed(
     return shaft[1] - from_high - length_mm, shaft[1] - from_high
 
 
-def turn_between(first: Feature, other: Feature, profile: Profile) -> float:
-    """Round the axis from one keyway to another."""
-    a, b, axis = first.axis, other.axis, profile.axis
-    across = (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
-    sine = sum(c * d for c, d in zip(across, axis, strict=True))
-    return math.atan2(sine, sum(c * d for c, d in zip(a, b, strict=True)))
+def turn_of(feature: Feature, frame: FloatArray) -> float:
+    """Which way a keyway looks, round the axis from x of the frame that is handed over."""
+    x, y, _ = (float(c) for c in frame @ np.array(feature.axis))
+    return math.atan2(y, x) if abs(y) > 1e-9 else (0.0 if x > 0 else math.pi)
 
 
 def seen_from_above(cut: KeyCut) -> tuple[Segment, ...]:

@@ -14,13 +14,19 @@ from steadyrest.part.nominal.errors import Errors
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.unknowns import Unknown
 
+WALLED = (
+    ("slot", "width_mm"), ("pocket", "width_mm"), ("pocket", "length_mm"), ("boss", "width_mm"), ("flat", "width_mm"),
+)  # fmt: skip
+
 
 def film_sign(unknown: Unknown) -> float:
     """What film on the surfaces does to a size: +1 a shaft grows by it, -1 a bore or a width between walls shrinks.
 
-    A length from face to face, or a depth from surface to floor, moves with it at both ends: 0.
+    A length from face to face, or a depth from surface to floor, moves with it at both ends: 0. What is across the
+    walls of a slot, a pocket, an island or two flats does not.
     """
-    if unknown.role in ("length", "other", "keyway depth"):
+    between_walls = (unknown.kind, unknown.name) in WALLED
+    if unknown.role in ("length", "other", "keyway depth") and not between_walls:
         return 0.0
     return -1.0 if unknown.inside or unknown.role == "groove width" else 1.0
 

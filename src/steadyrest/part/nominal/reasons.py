@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from steadyrest.part.nominal.choice import AS_MEASURED, Fit
 from steadyrest.part.nominal.judged import Judged, Named, system_of
+from steadyrest.part.nominal.likelihood import film_sign
 from steadyrest.part.nominal.partners import near_fit
 from steadyrest.part.nominal.shown import shown
 from steadyrest.part.nominal.ties import KEYS
@@ -69,7 +70,7 @@ def shared_errors(judged: Judged, row: Unknown) -> tuple[Reason, ...]:
     film = judged.posterior.film_mm
     scale = judged.posterior.scale
     found: list[Reason] = []
-    if abs(film) > FILM_MM and row.role not in ("length", "other"):
+    if abs(film) > FILM_MM and film_sign(row) != 0:
         found.append(because("nominal.film_thick" if film > 0 else "nominal.film_thin", film_um=abs(film) * 1000))
     if abs(scale) > SCALE and abs(scale) * row.observed_mm > FILM_MM:
         found.append(because("nominal.scale", each_hundred_um=scale * 1e5))

@@ -14,7 +14,10 @@ from steadyrest.part.features.axis import common_axis, turned_share
 from steadyrest.part.features.frame import angle_between_lines, line_distance, square_to
 from steadyrest.part.files.step import StepText, checked_text
 from steadyrest.part.patch import Joint, JointKind, Patch, PatchGraph
-from steadyrest.part.solid.kernel.reading import Body, Edge, Face, NoSuchSolid, NotSound, read_body
+from steadyrest.part.solid.kernel.faces import Face
+from steadyrest.part.solid.kernel.meetings import Edge
+from steadyrest.part.solid.kernel.reading import Body, read_body
+from steadyrest.part.solid.kernel.sound_shape import NoSuchSolid, NotSound
 from steadyrest.shop import part
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, UnitSaid, Vec3

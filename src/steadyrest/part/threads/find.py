@@ -7,7 +7,6 @@ from math import hypot, pi, sqrt
 
 import numpy as np
 import numpy.typing as npt
-from scipy.spatial import KDTree
 
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.threads.found import CRESTS_ONLY, ThreadFound
@@ -34,13 +33,25 @@ MODEL_PITCH = 2e-3  # of the pitch: the ends of a short thread pull at it
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """Points of a body. points: (n, 3) to look at, near: the same by place. of_patches: (m, 3) those of patches;
-    patch: (m,) whose each is."""
+    """Points of a body. points: (n, 3) to look at. of_patches: (m, 3) those of patches; patch: (m,) whose each is.
+
+    way: the direction, 0 to 2, in which the points spread most; order: (n,) the points along it; at_mm: (n,) how far.
+    """
 
     points: FloatArray
-    near: KDTree
     of_patches: FloatArray
     patch: npt.NDArray[np.int64]
+    way: int
+    order: npt.NDArray[np.int64]
+    at_mm: FloatArray
+
+    def near(self, point: FloatArray, reach_mm: float) -> npt.NDArray[np.int64]:
+        """The points within reach of a place, in their own order. A tree would take longer to load than this to run."""
+        at_mm = float(point[self.way])
+        first, last = np.searchsorted(self.at_mm, (at_mm - reach_mm, at_mm + reach_mm))
+        some = self.order[max(0, first - 1) : last + 1]
+        off = self.points[some] - point
+        return np.sort(some[(off * off).sum(axis=1) <= reach_mm * reach_mm])
 
 
 def threads_of(graph: PatchGraph, points: FloatArray | None = None) -> tuple[ThreadFound, ...]:
@@ -73,14 +84,16 @@ def pool_of(graph: PatchGraph, points: FloatArray | None) -> Pool | None:
     ids = np.concatenate([np.full(len(own), k, dtype=np.int64) for k, own in held])
     of_patches = np.concatenate([own for _, own in held])
     all_of_it = of_patches if points is None else points[:: max(1, len(points) // MOST_POINTS)]
-    return Pool(all_of_it, KDTree(all_of_it, balanced_tree=False, compact_nodes=False), of_patches, ids)
+    way = int(np.argmax(np.ptp(all_of_it, axis=0)))
+    order = np.argsort(all_of_it[:, way], kind="stable")
+    return Pool(all_of_it, of_patches, ids, way, order, all_of_it[order, way])
 
 
 def thread_on(shell: Shell, pool: Pool, graph: PatchGraph) -> ThreadFound | None:
     """The thread on one stretch, or None."""
     # Only what may lie on it, first: a plate has hundreds of holes, and no point of one is near another.
     reach_mm = hypot(shell.half_mm, (1 + BAND) * shell.radius_mm)
-    near = np.sort(np.array(pool.near.query_ball_point(shell.point, reach_mm), dtype=np.int64))
+    near = pool.near(shell.point, reach_mm)
     seen = seen_from(pool.points[near], shell.point, shell.axis)
     seen = taken(
         seen, (np.abs(seen.rho_mm - shell.radius_mm) <= BAND * shell.radius_mm) & (np.abs(seen.z_mm) <= shell.half_mm)

@@ -13,10 +13,11 @@ from numba import njit
 from steadyrest.promise.search.ahead import in_time, past_what_held_it
 from steadyrest.promise.search.builder import Bench, Genes, build
 from steadyrest.promise.search.laid import Laid
+from steadyrest.promise.search.marks import Marks, build_from, first_change, stands
 from steadyrest.promise.week import BoolArray, IntArray
 from steadyrest.shop.draws import FloatArray
 
-NOTHING, CHANGED, ONLY_BETTER = 0, 1, 2
+NOTHING, CHANGED, ONLY_BETTER, ANYWHERE = 0, 1, 2, 3
 PREFER, HOLD, TOGETHER, SHIFT, SWAP = 0.05, 0.1, 0.3, 0.4, 0.55  # up to where of 0 to 1; the rest: one entry elsewhere
 PAST = 0.35  # share of the changes that carry a late job past what held it up
 ALIKE = 1e-9
@@ -91,14 +92,14 @@ def _keep(walk: Walk, bench: Bench, cost: float) -> None:
 
 @njit(cache=True, nogil=True)
 def anneal(
-    w: Laid, walk: Walk, bench: Bench, chance: np.random.Generator, sooner: float, heat: float, work: int
+    w: Laid, walk: Walk, bench: Bench, marks: Marks, chance: np.random.Generator, sooner: float, heat: float, work: int
 ) -> None:
     """Walks on at one heat until so many phases were placed.
 
     Args:
         w: the week laid out.
         walk: changed in place.
-        bench: scratch.
+        bench, marks: scratch.
         chance: the source of all chance.
         sooner: as in build; the walk must have begun with the same.
         heat: how much worse, in weighted hours, is still taken at times.
@@ -108,9 +109,12 @@ def anneal(
     _set(walk.trial, walk.now)
     # An order as its units begin: what stands near in it is near in time, so that small changes are small.
     in_time(w, walk.now.order, walk.begin_s, walk.trial.order)
-    cost = build(w, walk.trial, bench, sooner, walk.values[0] + ALIKE)
+    cost = build_from(w, walk.trial, bench, marks, 0, sooner, walk.values[0] + ALIKE)
     if cost <= walk.values[0] + ALIKE:
         _keep(walk, bench, cost)
+    else:
+        build_from(w, walk.now, bench, marks, 0, sooner, np.inf)
+    stands(marks)
     while bench.sums[2] < until:
         _set(walk.trial, walk.now)
         bench.sums[2] += 1  # so that a change that ends at once is counted too
@@ -120,9 +124,12 @@ def anneal(
         limit = (
             walk.values[0] - 1e-9 if change == ONLY_BETTER else walk.values[0] - heat * np.log(1.0 - chance.random())
         )
-        cost = build(w, walk.trial, bench, sooner, limit)
+        # Who does it and not before when is looked up from where the step begins, which may be before its entry.
+        changed = 0 if change in (ONLY_BETTER, ANYWHERE) else first_change(walk.trial.order, walk.now.order)
+        cost = build_from(w, walk.trial, bench, marks, changed, sooner, limit)
         if cost > limit:
             continue
+        stands(marks)
         _keep(walk, bench, cost)
         late = bench.sums[0]
         if late < walk.values[1] - 1e-9 or (late < walk.values[1] + 1e-9 and cost < walk.values[2]):
@@ -132,7 +139,7 @@ def anneal(
 
 @njit(cache=True, nogil=True)
 def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
-    """One small change of the trial: NOTHING, CHANGED, or ONLY_BETTER, to be kept only if it helps.
+    """One small change of the trial: NOTHING, CHANGED (its order), ANYWHERE, or ONLY_BETTER: kept only if it helps.
 
     A rule that does no good today (this person and no other, not before three) would only be in the way tomorrow.
     """
@@ -180,7 +187,7 @@ def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     i = walk.choices[_below(chance, walk.choices.size)]
     if walk.trial.prefer[i] >= 0:
         walk.trial.prefer[i] = -1
-        return CHANGED
+        return ANYWHERE
     walk.trial.prefer[i] = w.who[i, _below(chance, w.who.shape[1])]
     return NOTHING if walk.trial.prefer[i] < 0 else ONLY_BETTER
 
@@ -214,7 +221,7 @@ def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     i = walk.starts[_below(chance, walk.starts.size)]
     if walk.trial.not_before_s[i] > 0.0:
         walk.trial.not_before_s[i] = 0.0
-        return CHANGED
+        return ANYWHERE
     for _ in range(10):
         k = _below(chance, walk.begin_s.size)
         t = walk.begin_s[k] if chance.random() < 0.5 else walk.end_s[k]

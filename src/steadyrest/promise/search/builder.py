@@ -103,10 +103,7 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
         limit: stop as soon as the cost must exceed this.
     Returns: weighted hours late, plus `sooner` for each weighted hour till the finish; inf: the limit was passed.
     """
-    cleared(w, bench)
-    for j in range(bench.at.size):
-        i = w.first[j]
-        _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
+    begun(w, bench)
     for j in genes.order:
         if bench.dead[j] or bench.at[j] == w.first[j + 1]:
             continue
@@ -114,6 +111,20 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
         if bench.sums[0] + sooner * bench.sums[1] > limit:
             return np.inf
     return bench.sums[0] + sooner * bench.sums[1]
+
+
+@njit(cache=True, nogil=True)
+def begun(w: Laid, bench: Bench) -> None:
+    """An empty bench, with what every job comes to at least in its sums.
+
+    Args:
+        w: the week laid out.
+        bench: cleared in place.
+    """
+    cleared(w, bench)
+    for j in range(bench.at.size):
+        i = w.first[j]
+        _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
 
 
 @njit(cache=True, nogil=True)

@@ -13,6 +13,7 @@ from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
 from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench, plain_genes
 from steadyrest.promise.search.forward import forward
 from steadyrest.promise.search.laid import Laid, laid_out
+from steadyrest.promise.search.marks import empty_marks
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
@@ -116,7 +117,9 @@ def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
     turns = [j for k in range(int(units.max())) for j in due if k < units[j]]
     mean_s = max(float(takes.mean()), 1.0)
     ahead = [
-        plain_genes(w, forward(w, out[0], bench, look * mean_s, patience_s)) for look in LOOKS for patience_s in PATIENCE_S
+        plain_genes(w, forward(w, out[0], bench, look * mean_s, patience_s))
+        for look in LOOKS
+        for patience_s in PATIENCE_S
     ]
     return [*ahead, *out, plain_genes(w, np.array(turns, np.int64))]
 
@@ -142,6 +145,7 @@ class Search:
         Returns: the best.
         """
         w, bench = self.w, empty_bench(self.w)
+        marks = empty_marks(bench, starts[0].order.size)
         walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
         best = _best(walks[0])
         done = 0.0
@@ -156,7 +160,7 @@ class Search:
                 if stop():
                     return best
                 heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * COLD ** (chunk / chunks)
-                anneal(w, walk, bench, self.chance, SOONER, heat, min(AT_ONCE, int(self.work * share)))
+                anneal(w, walk, bench, marks, self.chance, SOONER, heat, min(AT_ONCE, int(self.work * share)))
                 if walk.values[1] <= self.bound + ALIKE_H:
                     break
             done += share

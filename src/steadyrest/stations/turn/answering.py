@@ -253,14 +253,16 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     hands_s = (2.0 * habits.handling_s + gauged * habits.measure_s + stops_s) * _heavy(ask)
     fed = ask.state.fed and number == 1
     if fed:
-        hands_s = feeding.fed_hands_s(ask, gauged, stops_s)
+        hands_s = feeding.fed_hands_s(ask, setting.limits, gauged, stops_s)
     hands_s += rule("four_jaw_true_s") if clamping.squared else 0.0
-    travel_s = made.travel_s + (rule("bar_pull_s") if fed else 0.0)
+    pulled = fed and feeding.by_hand(setting.limits)
+    travel_s = made.travel_s + (rule("bar_pull_s") if fed and not pulled else 0.0)
     cycle = Cycle(made.all_cut_s, travel_s, hands_s, made.spread(setting.limits))
     run = alone.Run(
         machine, ask.material, "cut", made.roughs, False, cycle.run_s, chosen.edge_left_s, setting.limits.controlled
     )
-    why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()))
+    why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()),
+               *((because("turn.pulled_alone"),) if pulled else ()))  # fmt: skip
     set_up_s = machine.set_up_s if number == 1 else machine.set_up_s * rule("second_side_share") + rule("run_out_s")
     set_up_s += rule("steady_set_s") if setting.hold.steady else 0.0
     set_up_s += rule("four_jaw_set_s") if clamping.squared else 0.0
@@ -290,7 +292,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         limits=figures,
         cautions=(
             *setting.hold.cautions,
-            *((because("caution.bar_feed"),) if fed else ()),
+            *((because("caution.bar_pulled" if pulled else "caution.bar_feed"),) if fed else ()),
             *said.on_thread(ask, clamping),
             *dict.fromkeys(made.cautions),
             *said.chips(ask),
@@ -302,7 +304,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         cash=Decimal(0),
         tool_s=tuple(sorted(made.cut_s.items())),
         split=split(cycle, habits.prove_out),
-        notes=(*((because("turn.fed", count=float(feeding.per_bar(ask))),) if fed else ()),
+        notes=(*(feeding.pulled_on(ask, setting.limits) if fed else ()),
                *said.soft_jaws(clamping, collet=setting.hold.collet), *said.chatter(machine, setting, made)),
     )  # fmt: skip
 

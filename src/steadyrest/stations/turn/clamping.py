@@ -97,7 +97,7 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
         raw_mm=raw_mm,
         grip_mm=grip_mm,
         jaws_mm=max(min(total_mm - reach_mm, most_mm), 0.0),
-        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light, part_mm=_part_mm(wants)),
+        wanted_jaws_mm=_wanted_jaws_mm(habits, number=number, light=light, part_mm=_part_mm(wants), held_mm=grip_mm),
         reach_mm=reach_mm,
         faced_mm=habits.facing_mm,
         outside_mm=reach_mm if swallowed else total_mm,
@@ -139,10 +139,14 @@ def _part_mm(wants: Need) -> float:
     return wants.sides.first_mm + wants.sides.second_mm
 
 
-def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool, part_mm: float) -> float:
+def _wanted_jaws_mm(habits: Habits, *, number: int, light: bool, part_mm: float, held_mm: float) -> float:
     if light:  # thin work lies in a step bored into soft jaws, no deeper than leaves its face free
         return min(rule("light_grip_mm"), rule("thin_grip_share") * part_mm)
-    return habits.grip_mm * (1.0 if number == 1 else rule("turned_grip_share"))
+    if number == 1:
+        return habits.grip_mm
+    # Thin work is held well on a length that would be short for thick work.
+    small_mm = max(rule("turned_grip_diameters") * held_mm, rule("light_grip_mm"))
+    return min(habits.grip_mm * rule("turned_grip_share"), small_mm)
 
 
 def parts_off(ask: Ask, wants: Need, raw_mm: float) -> bool:

@@ -29,12 +29,11 @@ def not_fed(ask: Ask, machine: Machine, limits: LatheLimits) -> tuple[Reason, ..
     Returns: reasons; empty where it is fed.
     """
     bar_mm, raw_mm = ask.state.bar_mm, ask.state.blank.size_mm[0]
-    if limits.bar_feed_mm is None:
-        return (because("turn.no_feeder", machine=machine.name),)
-    longest_mm, rest_mm = limits.bar_feed_mm
+    longest_mm, rest_mm = bar_limits_mm(limits)
     found: list[Reason] = []
     if bar_mm > longest_mm:
-        found.append(because("turn.feeder_long", machine=machine.name, has_mm=bar_mm, allowed_mm=longest_mm))
+        key = "turn.hand_bar_long" if by_hand(limits) else "turn.feeder_long"
+        found.append(because(key, machine=machine.name, has_mm=bar_mm, allowed_mm=longest_mm))
     if raw_mm > limits.spindle_bore_mm:
         found.append(
             because("turn.feeder_thick", machine=machine.name, has_mm=raw_mm, allowed_mm=limits.spindle_bore_mm)
@@ -44,6 +43,26 @@ def not_fed(ask: Ask, machine: Machine, limits: LatheLimits) -> tuple[Reason, ..
     if bar_mm - ask.state.blank.length_mm < rest_mm:
         found.append(because("turn.feeder_rest", has_mm=bar_mm, part_mm=ask.state.blank.length_mm, rest_mm=rest_mm))
     return tuple(found)
+
+
+def by_hand(limits: LatheLimits) -> bool:
+    """Whether there is no feeder: then the bar is pulled on for each part."""
+    return limits.bar_feed_mm is None
+
+
+def bar_limits_mm(limits: LatheLimits) -> tuple[float, float]:
+    """The longest bar that goes through the spindle, and the shortest rest of it.
+
+    Args:
+        limits: of the lathe.
+    Returns: of its feeder; where it has none, of a bar that somebody pulls on.
+    """
+    return limits.bar_feed_mm or (rule("hand_bar_mm"), rule("hand_bar_rest_mm"))
+
+
+def pulled_on(ask: Ask, limits: LatheLimits) -> tuple[Reason, ...]:
+    """What is said of how the bar comes, once it is fed."""
+    return (because("turn.pulled" if by_hand(limits) else "turn.fed", count=float(per_bar(ask))),)
 
 
 def without_spare(wants: Need) -> Need:
@@ -56,15 +75,16 @@ def per_bar(ask: Ask) -> int:
     return max(ask.state.per_bar or ask.quantity, 1)
 
 
-def fed_hands_s(ask: Ask, gauged: int, stops_s: float) -> float:
-    """Hands for one fed part: measuring now and then, and its share of loading a bar.
+def fed_hands_s(ask: Ask, limits: LatheLimits, gauged: int, stops_s: float) -> float:
+    """Hands for one fed part: measuring now and then, its share of loading a bar, pulling it on where nothing feeds it.
 
     Args:
-        ask: what is asked.
+        ask: what is asked. limits: of the lathe.
         gauged: sizes with limits. stops_s: of stops to measure in every part.
     Returns: s.
     """
     measuring_s = rule("fed_gauge_share") * gauged * ask.shop.habits.measure_s
+    measuring_s += rule("hand_bar_pull_s") if by_hand(limits) else 0.0
     return measuring_s + stops_s + rule("bar_load_s") / per_bar(ask)
 
 

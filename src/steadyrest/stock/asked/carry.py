@@ -5,20 +5,21 @@ from __future__ import annotations
 import math
 
 from steadyrest.shop.shop_fields import Fields
-from steadyrest.stock.asked.fields import amount, currency, ids, request, unread
+from steadyrest.stock.asked.fields import amount, currency, ids, ranks, request, unread
+from steadyrest.stock.carried_lot import DueLot
 from steadyrest.stock.carry import CarryWanted, Section
 
-KEYS = ("part", "material", "saw", "holding", "money", "piece", "currency")
+KEYS = ("part", "material", "saw", "holding", "money", "piece", "currency", "due")
 LONGEST_MM = 1e6
 
 
-def read_carry(text: str, where: str) -> tuple[CarryWanted, tuple[str, ...]]:
+def read_carry(text: str, where: str) -> tuple[tuple[CarryWanted, tuple[DueLot, ...]], tuple[str, ...]]:
     """What is wanted of a carry blank.
 
     Args:
         text: the file's text, TOML.
         where: its name, for messages.
-    Returns: the values, and the keys that were not read.
+    Returns: the values and the lots by due time, and the keys that were not read.
     Raises: BadInput: the first thing wrong, with its line, the key and what is allowed.
     """
     file = request(text, where)
@@ -46,7 +47,25 @@ def read_carry(text: str, where: str) -> tuple[CarryWanted, tuple[str, ...]]:
         pieces_mm=tuple(piece.number("length_mm", above=True, high=LONGEST_MM) for piece in pieces),
         currency=currency(money) or currency(file),
     )
-    return wanted, unread(file, KEYS)
+    return (wanted, _lots(file, wanted.count)), unread(file, KEYS)
+
+
+def _lots(file: Fields, count: int) -> tuple[DueLot, ...]:
+    """The lots, the first due first. Raises: BadInput: they are not as many parts as are wanted."""
+    rows = file.each("due")
+    if not rows:
+        return ()
+    names = [str(n) for n in range(len(rows))]
+    for row in rows:
+        if "at" not in row.table:
+            raise row.wrong(None, "it is not said when.", "Write at = 2026-12-04.")
+    at = dict(zip(names, (row.table["at"] for row in rows), strict=True))
+    rank = ranks(at, dict(zip(names, rows, strict=True)))
+    lots = [(rank[n], DueLot(str(at[n]), row.whole("count", low=1))) for n, row in zip(names, rows, strict=True)]
+    total = sum(lot.count for _, lot in lots)
+    if total != count:
+        raise rows[0].wrong("count", f"{total} are due, {count} are wanted.", "Let them be as many.")
+    return tuple(lot for _, lot in sorted(lots, key=lambda one: one[0]))
 
 
 def _most(fields: Fields, key: str) -> float:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import PurePath
+from typing import cast
 
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_text import parsed
@@ -66,3 +68,21 @@ def _id(row: Fields) -> str:
 def unread(fields: Fields, known: Iterable[str]) -> tuple[str, ...]:
     """Keys of a table that say nothing here: no refusal, but told."""
     return tuple(fields.place(key) for key in fields.table if key not in set(known))
+
+
+def ranks(due: Mapping[str, object], rows: Mapping[str, Fields]) -> dict[str, int]:
+    """Each part's rank by when it is due: whole numbers, dates or moments, one kind in a file.
+
+    Args:
+        due: as written, by the part's id; one that is due at no time is in none. rows: where each part stands.
+    Returns: 0 for the first, and so on; what is due at no time comes after all others.
+    Raises: BadInput: something by which they cannot be put in order.
+    """
+    kinds = {type(said) for said in due.values()}
+    for name, said in due.items():
+        fits = type(said) in (int, date) or (isinstance(said, datetime) and said.tzinfo is not None)
+        if not fits or len(kinds) > 1:
+            what = f"{said!s} is no time by which parts can be put in order."
+            raise rows[name].wrong("due", what, "Write a date in each, a moment with offset in each, or 1, 2, 3.")
+    order = sorted(cast("set[int]", set(due.values())))
+    return {name: order.index(cast(int, due[name])) if name in due else len(order) for name in rows}

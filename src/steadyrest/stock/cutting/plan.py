@@ -12,7 +12,7 @@ from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 import numpy as np
 
 from steadyrest.shop.figure import Reason, because
-from steadyrest.stock.cutting.problem import Plan, Posed, Problem, posed
+from steadyrest.stock.cutting.problem import IntArray, Plan, Posed, Problem, posed
 from steadyrest.stock.cutting.solve import CAPS, Search, Solved, first_plans, solve
 from steadyrest.stock.cutting.wanted import BarPart, BarPiece, CutWanted
 
@@ -75,10 +75,8 @@ def cut(wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
         return _answer(wanted, (), lacking, Decimal(0), doubts, proven=True, by_search=False)
     problem, start, placed_for_sure = put.problem, first_plans(put.problem), True
     if start is None:
-        placing = _placing(put)
         share = left_s() * (1 - SHARE_TO_PLACE)
-        most = solve(placing, None, lambda: left_s() - share, caps=CAPS[:2], rounds=0)
-        start, placed_for_sure = most.plan or (), most.proven
+        start, placed_for_sure = _placed(put, lambda: left_s() - share)
         made = sum((one.filling for one in start), np.zeros(problem.parts, np.int64))
         if not placed_for_sure:
             doubts.append(because("cut.perhaps_more"))
@@ -101,12 +99,45 @@ def _solved(problem: Problem, start: Plan, left_s: Callable[[], float]) -> Solve
     down = tuple(replace(one, filling=one.filling[rows]) for one in start)
     solved = solve(few, down, left_s)
 
-    def up(filling: np.ndarray[tuple[int], np.dtype[np.int64]]) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-        whole = np.zeros(problem.parts, np.int64)
-        whole[rows] = filling
-        return whole
+    up = tuple(replace(one, filling=_spread(one.filling, rows, problem.parts)) for one in solved.plan or ())
+    return replace(solved, plan=up)
 
-    return replace(solved, plan=tuple(replace(one, filling=up(one.filling)) for one in solved.plan or ()))
+
+def _placed(put: Posed, left_s: Callable[[], float]) -> tuple[Plan, bool]:
+    """A plan that makes as much as can be made: of what is due first, then of what comes after it. And whether it is
+    proven that no more could be."""
+    placing, dues = _placing(put), sorted({part.due for same in put.parts for part in same})
+    if len(dues) == 1:
+        most = solve(placing, None, left_s, caps=CAPS[:2], rounds=0)
+        return most.plan or (), most.proven
+    made, plan, proven = np.zeros(placing.parts, np.int64), Plan(), True
+    assert placing.skip is not None
+    for n, due in enumerate(dues):
+        now = np.array([sum(part.count for part in same if part.due == due) for same in put.parts], np.int64)
+        # What is due earlier is worth more than all that is due now; a length of both counts as what is due earlier.
+        more = int(placing.skip @ now) + 1
+        skip = np.where(made > 0, placing.skip * more, placing.skip)
+        kept = left_s() * (1 - 1 / (len(dues) - n))
+        problem = replace(placing, counts=made + now, skip=skip)
+        rows = np.flatnonzero(problem.counts).tolist()
+        few = replace(problem.some(rows, list(range(problem.kinds)), problem.counts, problem.many), skip=skip[rows])
+        most = solve(few, None, lambda kept=kept: left_s() - kept, caps=CAPS[:2], rounds=0)
+        proven = proven and most.proven
+        found = np.zeros(placing.parts, np.int64)
+        found[rows] = sum((one.filling for one in most.plan or ()), np.zeros(len(rows), np.int64))
+        if np.all(found >= made):
+            plan = tuple(replace(one, filling=_spread(one.filling, rows, placing.parts)) for one in most.plan or ())
+            made = found
+        else:
+            proven = False
+    return plan, proven
+
+
+def _spread(filling: IntArray, rows: list[int], parts: int) -> IntArray:
+    """A filling of some rows as one of all."""
+    whole = np.zeros(parts, np.int64)
+    whole[rows] = filling
+    return whole
 
 
 def _placing(put: Posed) -> Problem:
@@ -127,6 +158,8 @@ def _bars(wanted: CutWanted, put: Posed, plan: Plan) -> tuple[tuple[CutBar, ...]
     waiting = [[part for part in same for _ in range(part.count)] for same in put.parts]
     spare = [list(pieces) for pieces in put.pieces]
     bars = list[CutBar]()
+    for same in waiting:
+        same.sort(key=lambda part: part.due)
     for one in sorted(plan, key=lambda bar: (bar.kind, bar.filling.tolist()), reverse=True):
         parts = tuple(waiting[i].pop(0) for i in np.flatnonzero(one.filling).tolist() for _ in range(one.filling[i]))
         bars.append(bar_of(wanted, spare[one.kind].pop(0), parts))

@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numba import njit
 
+from steadyrest.stock.nesting.deep import deep_in, growth_in, out_of
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, spread
 from steadyrest.stock.nesting.field import Depths, Floats
 
@@ -28,20 +29,9 @@ def _bent(
         px, py = points[first + k, 0], points[first + k, 1]
         dx, dy = px - x, py - y
         u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
-        if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
-            continue
-        i, j = int(u), int(v)
-        fu, fv = u - i, v - j
-        at = np.uint64(base + j * cols + i)
-        up = np.uint64(base + (j + 1) * cols + i)
-        one = np.uint64(1)
-        a, b, e, f = depth[at], depth[at + one], depth[up], depth[up + one]
-        low = a + fu * (b - a)
-        high = e + fu * (f - e)
-        lacks = gap - (low + fv * (high - low))
+        lacks = deep_in(depth, base, cols, top_u, top_v, u, v, gap)
         if lacks > 0.0:
-            lu = ((b - a) + fv * ((f - e) - (b - a))) * per
-            lv = (high - low) * per
+            lu, lv = growth_in(depth, per, base, cols, u, v)
             total += _add(
                 lacks, w * stands[stands_from + k, 2], sign * (c * lu - s * lv), sign * (s * lu + c * lv), px - cx,
                 py - cy, sums,
@@ -73,33 +63,11 @@ def _bent_in(
 ) -> float:  # fmt: skip
     """The same against the plate, its holes and the limit line."""
     total = 0.0
-    rows, cols = room.depth.shape
     x0, y0, per = room.at[0], room.at[1], room.at[2]
     nx, ny, d = room.line[0], room.line[1], room.line[2]
-    top_u, top_v = cols - 1.001, rows - 1.001
     for k in range(many):
         x, y = points[k, 0], points[k, 1]
-        u, v = (x - x0) * per, (y - y0) * per
-        over_u = over_v = 0.0
-        if u < 0.0:
-            over_u, u = u, 0.0
-        elif u > top_u:
-            over_u, u = u - top_u, top_u
-        if v < 0.0:
-            over_v, v = v, 0.0
-        elif v > top_v:
-            over_v, v = v - top_v, top_v
-        i, j = int(u), int(v)
-        fu, fv = u - i, v - j
-        a, b, e, f = room.depth[j, i], room.depth[j, i + 1], room.depth[j + 1, i], room.depth[j + 1, i + 1]
-        low = a + fu * (b - a)
-        high = e + fu * (f - e)
-        lacks = (abs(over_u) + abs(over_v)) / per - (low + fv * (high - low))
-        gx = -((b - a) + fv * ((f - e) - (b - a))) * per if over_u == 0.0 else math.copysign(1.0, over_u)
-        gy = -(high - low) * per if over_v == 0.0 else math.copysign(1.0, over_v)
-        beyond = nx * x + ny * y - d
-        if beyond > lacks:
-            lacks, gx, gy = beyond, nx, ny
+        lacks, gx, gy = out_of(room.depth, x0, y0, per, nx, ny, d, x, y)
         if lacks > 0.0:
             total += _add(lacks, w * stands[stands_from + k, 2], gx, gy, x - cx, y - cy, sums)
     return total

@@ -274,7 +274,8 @@ def _step(ground: Ground, reach_mm: float, left_s: float) -> Floats | None:
         return None
     wide = 3 if ground.ways.free else 2
     pairs, pair = np.unique(of[:, 2], return_inverse=True)
-    radius = kinds.radius[floor.kind[:parts]]
+    # A part left out stands as nothing: it has no circle, and does not move.
+    radius = np.where(floor.active, kinds.radius[floor.kind[:parts]], 1.0)
     row, column, value = list[Whole](), list[Whole](), list[Floats]()
     each = np.arange(rows)
     for who, px, py, sign in ((of[:, 0], at[:, 2], at[:, 3], 1.0), (of[:, 1], at[:, 4], at[:, 5], -1.0)):

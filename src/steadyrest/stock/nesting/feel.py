@@ -13,6 +13,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from steadyrest.stock.nesting.deep import deep_in, out_of
 from steadyrest.stock.nesting.field import Depths, Floats
 
 Whole = NDArray[np.int64]
@@ -104,16 +105,7 @@ def felt(
     for k in range(many):
         dx, dy = points[first + k, 0] - x, points[first + k, 1] - y
         u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
-        if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
-            continue
-        i, j = int(u), int(v)
-        fu, fv = u - i, v - j
-        at = np.uint64(base + j * cols + i)
-        up = np.uint64(base + (j + 1) * cols + i)
-        one = np.uint64(1)
-        low = depth[at] + fu * (depth[at + one] - depth[at])
-        high = depth[up] + fu * (depth[up + one] - depth[up])
-        lacks = gap - (low + fv * (high - low))
+        lacks = deep_in(depth, base, cols, top_u, top_v, u, v, gap)
         if lacks > 0.0:
             total += lacks * lacks * stands[stands_from + k, 2]
             if total > limit:
@@ -125,27 +117,10 @@ def felt(
 def felt_room(room: Room, points: Floats, many: int, stands: Floats, stands_from: int, limit: float) -> float:
     """The same against the plate, its holes and the limit line."""
     total = 0.0
-    rows, cols = room.depth.shape
     x0, y0, per = room.at[0], room.at[1], room.at[2]
     nx, ny, d = room.line[0], room.line[1], room.line[2]
-    top_u, top_v = cols - 1.001, rows - 1.001
     for k in range(many):
-        x, y = points[k, 0], points[k, 1]
-        u, v = (x - x0) * per, (y - y0) * per
-        over = 0.0
-        if u < 0.0:
-            over, u = over - u, 0.0
-        elif u > top_u:
-            over, u = over + u - top_u, top_u
-        if v < 0.0:
-            over, v = over - v, 0.0
-        elif v > top_v:
-            over, v = over + v - top_v, top_v
-        i, j = int(u), int(v)
-        fu, fv = u - i, v - j
-        low = room.depth[j, i] + fu * (room.depth[j, i + 1] - room.depth[j, i])
-        high = room.depth[j + 1, i] + fu * (room.depth[j + 1, i + 1] - room.depth[j + 1, i])
-        lacks = max(over / per - (low + fv * (high - low)), nx * x + ny * y - d)
+        lacks, _, _ = out_of(room.depth, x0, y0, per, nx, ny, d, points[k, 0], points[k, 1])
         if lacks > 0.0:
             total += lacks * lacks * stands[stands_from + k, 2]
             if total > limit:

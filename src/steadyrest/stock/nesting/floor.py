@@ -55,6 +55,19 @@ class Ground:
         bounds = self.bounds._replace(nx=self.bounds.nx.copy(), ny=self.bounds.ny.copy(), d=self.bounds.d.copy())
         return replace(self, floor=floor, bounds=bounds)
 
+    def pose_of(self, slot: int, one: Placed) -> Floats:
+        """Where the circle of a slot's part is when the part lies so.
+
+        Args:
+            slot: which part. one: how it lies on the plate.
+        Returns: (4,) the pose.
+        """
+        cx, cy = self.centres[self.ways.base[slot] + one.mirrored]
+        turn = math.radians(one.turn_deg)
+        cos, sin = math.cos(turn), math.sin(turn)
+        x, y = one.x_mm + cos * cx - sin * cy, one.y_mm + sin * cx + cos * cy
+        return np.array([x, y, turn, float(one.mirrored)])
+
     def placed(self, slot: int, pose: Floats) -> Placed:
         """The pose of a slot in the contract's terms.
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shapely import STRtree
-from shapely.geometry import Polygon
+from shapely.geometry import LinearRing, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from steadyrest.stock.nesting.pieces import polygon, polygons
-from steadyrest.stock.nesting.wanted import Left, NestWanted, Placed
+from steadyrest.stock.nesting.wanted import Left, NestWanted, Placed, Ring
 
 ALLOWED_MM = 0.01
 
@@ -70,6 +70,9 @@ def faults(wanted: NestWanted, placed: Sequence[Placed]) -> tuple[Fault, ...]:
         for ring in wanted.holes_mm:
             hole = polygon(ring)
             note((k,), "hole", wanted.hole_clear_mm, -depth(shape.intersection(hole)) or shape.distance(hole))
+        for ring in wanted.clamps_mm:
+            clamp = polygon(ring)
+            note((k,), "clamp", wanted.clamp_clear_mm, -depth(shape.intersection(clamp)) or shape.distance(clamp))
     tree = STRtree(shapes)
     for k, shape in enumerate(shapes):
         for other in tree.query(shape, predicate="dwithin", distance=wanted.gap_mm + ALLOWED_MM).tolist():
@@ -108,5 +111,19 @@ def left_beyond(wanted: NestWanted, beyond_mm: float, axis: int, *, upward: bool
     if low_x >= high_x or low_y >= high_y:
         return Left(0.0, "xy"[axis], cut, upward)
     half = polygon(((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y)))
-    areas = [piece.area for piece in polygons(plate.intersection(half))]
-    return Left(max(areas, default=0.0), "xy"[axis], cut, upward)
+    pieces = polygons(plate.intersection(half))
+    if not pieces:
+        return Left(0.0, "xy"[axis], cut, upward)
+    piece = max(pieces, key=lambda one: one.area)
+    inner = tuple(ring_of(hole) for hole in piece.interiors)
+    return Left(piece.area, "xy"[axis], cut, upward, ring_of(piece.exterior), inner)
+
+
+def ring_of(line: LinearRing) -> Ring:
+    """The corners of a closed line, the first not given again at the end.
+
+    Args:
+        line: of a polygon.
+    Returns: its corners.
+    """
+    return tuple((float(x), float(y)) for x, y in list(line.coords)[:-1])

@@ -14,9 +14,9 @@ import numpy as np
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.nesting.beforehand import area_there, areas_taken, fits_alone
 from steadyrest.stock.nesting.floor import Ground, ground
-from steadyrest.stock.nesting.judged import closest, faults, left_beyond
-from steadyrest.stock.nesting.near import Floats
-from steadyrest.stock.nesting.pieces import polygon
+from steadyrest.stock.nesting.judged import closest, faults, left_beyond, ring_of
+from steadyrest.stock.nesting.near import Floats, Whole
+from steadyrest.stock.nesting.pieces import polygon, polygons
 from steadyrest.stock.nesting.search import Search, Told, silent
 from steadyrest.stock.nesting.table import table
 from steadyrest.stock.nesting.wanted import Left, NestPart, NestPlan, NestWanted, NotPlaced, Placed
@@ -50,6 +50,7 @@ def nest(
     rounds: int = TOGETHER_ROUNDS,
     searches: int = 1,
     at_once: Callable[[Jobs], None] = one_after_another,
+    axis: int | None = None,
 ) -> NestPlan:
     """Where every part goes.
 
@@ -59,6 +60,7 @@ def nest(
         seed: of the luck. told: what is being done, and how much is lacking.
         rounds: so many are spent on pushing together what is placed.
         searches: how many look for a nest of all parts side by side. at_once: does jobs, at the same time if it can.
+        axis: along which what is placed is pushed together, 0 x, 1 y; None: the longer side.
     Returns: a nest in which nothing stands too near; the same for the same seed if the time was enough.
     """
     fitting = tuple(part for part in wanted.parts if part.count and fits_alone(wanted, part))
@@ -67,13 +69,13 @@ def nest(
     lacking = {part.id: part.count for part in never}
     if not fitting:
         return _answer(wanted, (), lacking, None, doubts)
-    some = replace(wanted, parts=fitting)
+    some = as_holes(replace(wanted, parts=fitting))
     at = ground(some, THIN_MM)
     on = table(at)
     sides = [Search(at, on, seed, told)]
     sides += [Search(at.twin(), on.twin(), seed + (k << 32)) for k in range(1, searches)]
     wanted_mm2, has_mm2 = areas_taken(some), area_there(some)
-    out = _too_much(wanted_mm2, has_mm2)
+    out = _too_much(wanted_mm2, has_mm2, sides[0].due)
     if out:
         doubts.append(because("nest.more_area", wanted_mm2=float(wanted_mm2.sum()), has_mm2=has_mm2))
         for side in sides:
@@ -83,7 +85,7 @@ def nest(
     if not done or out:
         _some_placed(search, left_s, whole_s)
     search.stand_good()
-    left = _together(search, left_s, wanted, rounds) if search.on.any() else None
+    left = together(search, left_s, wanted, rounds, axis=axis) if search.on.any() else None
     placed = _sound(wanted, search)
     for part in some.parts:
         count = part.count - sum(one.part is part for one in placed)
@@ -112,12 +114,31 @@ def _looks(many: int) -> Callable[[], float]:
     return look
 
 
-def _too_much(wanted_mm2: Floats, has_mm2: float) -> list[int]:
-    """Parts left out from the beginning since the plate has not that much area: as little of them as may be."""
+def as_holes(wanted: NestWanted) -> NestWanted:
+    """The same nest for a search that knows only holes: clamps are holes, and what is to keep the wider distance is
+    grown by the difference, corners square, which is never too little.
+
+    Args:
+        wanted: with clamps or without.
+    Returns: the same without; where there were none, as it was.
+    """
+    if not wanted.clamps_mm:
+        return wanted
+    clear = min(wanted.hole_clear_mm, wanted.clamp_clear_mm)
+    rings = [(ring, wanted.hole_clear_mm) for ring in wanted.holes_mm]
+    rings += [(ring, wanted.clamp_clear_mm) for ring in wanted.clamps_mm]
+    grown = [polygon(ring).buffer(kept - clear, join_style="mitre") for ring, kept in rings]
+    holes = tuple(ring_of(one.exterior) for shape in grown for one in polygons(shape))
+    return replace(wanted, holes_mm=holes, hole_clear_mm=clear, clamps_mm=(), clamp_clear_mm=0.0)
+
+
+def _too_much(wanted_mm2: Floats, has_mm2: float, due: Whole) -> list[int]:
+    """Parts left out from the beginning since the plate has not that much area: those due last, and as little of them
+    as may be."""
     out, taken = list[int](), 0.0
     if wanted_mm2.sum() <= has_mm2:
         return out
-    for part in np.argsort(-wanted_mm2, kind="stable").tolist():
+    for part in np.lexsort((-wanted_mm2, due)).tolist():
         if taken + wanted_mm2[part] > FULL * has_mm2:
             out.append(part)
         else:
@@ -176,15 +197,24 @@ def _some_placed(search: Search, left_s: Callable[[], float], whole_s: float) ->
         search.drop(search.worst())
     if not search.on.any():
         # No time for anything: what the judge finds sound of the best that stood is the answer.
-        search.good_mm2, search.good = 0.0, (kept_on, kept)
+        search.good_mm2, search.good = search.nothing, (kept_on, kept)
         return
     search.fill(left_s, rounds=FEWER_ROUNDS)
 
 
-def _together(search: Search, left_s: Callable[[], float], wanted: NestWanted, rounds: int) -> Left:
-    """Pushed to one end along the longer side: to that which leaves more."""
+def together(
+    search: Search, left_s: Callable[[], float], wanted: NestWanted, rounds: int, *, axis: int | None = None
+) -> Left:
+    """Push all parts to that end which leaves more of the plate.
+
+    Args:
+        search: in which they stand clear. left_s: seconds left. wanted: the plate. rounds: at most so many.
+        axis: 0 along x, 1 along y; None: along the longer side.
+    Returns: what is left in one piece beyond them.
+    """
     room = search.ground.room
-    axis = 0 if room[2] - room[0] >= room[3] - room[1] else 1
+    if axis is None:
+        axis = 0 if room[2] - room[0] >= room[3] - room[1] else 1
     middle = (room[axis] + room[axis + 2]) / 2
     ends = [left_beyond(wanted, middle, axis, upward=upward).area_mm2 for upward in (True, False)]
     upward = ends[0] >= ends[1]

@@ -49,12 +49,19 @@ class Search:
         self.even = np.ones((self.parts, self.parts))
         self.lacks = np.zeros((self.parts, self.parts))
         self.rounds = 0
-        self.good_mm2, self.good = 0.0, (np.zeros(self.parts, np.bool_), self.poses.copy())
+        self.due = np.array([part.due for part in ground.each], np.int64)
+        self.classes = np.unique(self.due).tolist()
+        self.good_mm2, self.good = self.nothing, (np.zeros(self.parts, np.bool_), self.poses.copy())
         self.wrong = np.zeros(self.parts)
         self.on = table.stand.on
         self.on[:] = True
         self.areas = np.array([polygon(part.outline_mm, part.holes_mm).area for part in ground.each])
         self.order = np.argsort(-table.forms.size[table.base, 3] * self.areas**0.5, kind="stable")
+
+    @property
+    def nothing(self) -> tuple[float, ...]:
+        """The area that is placed before anything is, of each due time, the first first."""
+        return (0.0,) * len(self.classes)
 
     @property
     def poses(self) -> Floats:
@@ -121,7 +128,7 @@ class Search:
         for part in np.flatnonzero(self.on).tolist():
             settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), ground.floor.pose[part].copy())
         self.reckon()
-        area = float(self.areas[self.on].sum())
+        area = tuple(float(self.areas[self.on & (self.due == due)].sum()) for due in self.classes)
         if area >= self.good_mm2:
             self.good_mm2, self.good = area, (self.on.copy(), self.poses.copy())
         return True
@@ -262,15 +269,18 @@ class Search:
         self.restore(self.good[1])
 
     def fill(self, left_s: Left, *, rounds: int) -> None:
-        """Parts left out find places: each by itself, the largest first; then in exchange for smaller ones."""
-        for part in [part for part in self.order.tolist() if not self.on[part]]:
+        """Parts left out find places: each by itself, those due first and the largest first; then in exchange for
+        smaller ones, or ones due later."""
+        out = self.order[np.argsort(self.due[self.order], kind="stable")].tolist()
+        for part in [part for part in out if not self.on[part]]:
             self.taken([part], [], left_s, rounds=rounds)
         while left_s() > 0 and not self.on.all() and self.on.any():
             out = np.flatnonzero(~self.on)
             part = int(self.luck.choice(out))
             give = list[int]()
             if self.luck.random() < 0.8:
-                smaller = np.flatnonzero(self.on & (self.areas < self.areas[part] * (1 - 1e-9)))
+                alike = (self.due == self.due[part]) & (self.areas < self.areas[part] * (1 - 1e-9))
+                smaller = np.flatnonzero(self.on & (alike | (self.due > self.due[part])))
                 if len(smaller):
                     give = [int(self.luck.choice(smaller))]
             self.taken([part], give, left_s, rounds=rounds)
@@ -289,9 +299,9 @@ class Search:
         return False
 
     def worst(self) -> int:
-        """The part to leave out first: lacking much for its area."""
+        """The part to leave out first: of those due last, the one lacking much for its area."""
         share = self.lacks.sum(axis=1) / self.areas
-        share[~self.on] = -1.0
+        share[~self.on | (self.due < self.due[self.on].max())] = -1.0
         return int(share.argmax())
 
     @property

@@ -22,10 +22,11 @@ BRIDGE_MM = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet or remnant: its outline, and the holes in it."""
+    """One sheet or remnant: its outline, the holes in it, and the clamps on it while it is cut."""
 
     outline_mm: Ring
     holes_mm: tuple[Ring, ...] = ()
+    clamps_mm: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ def nest_on_sheets(
     told: Told = silent,
     searches: int = 1,
     at_once: Callable[[Jobs], None] = one_after_another,
+    rounds: int = 0,
 ) -> SheetsPlan:
     """Where every part goes, on several sheets.
 
@@ -53,11 +55,17 @@ def nest_on_sheets(
         sheets: what there is, one or more. left_s: seconds left; 0 or less: stop with the best so far.
         seed: of the luck. told: what is being done, and how much is lacking.
         searches: how many look side by side. at_once: does jobs, at the same time if it can.
+        rounds: so many are spent on pushing all towards the first sheet, so that the last may stay empty.
     Returns: the most area that was found to fit, sheet by sheet.
     """
     ring, holes, shifts = side_by_side(sheets, wanted.gap_mm + 2 * wanted.margin_mm + 1.0)
-    one = replace(wanted, plate_mm=ring, holes_mm=holes)
-    plan = nest(one, left_s, seed=seed, told=told, rounds=0, searches=searches, at_once=at_once)
+    clamps = tuple(
+        tuple((x + dx, y + dy) for x, y in clamp)
+        for sheet, (dx, dy) in zip(sheets, shifts, strict=True)
+        for clamp in sheet.clamps_mm
+    )
+    one = replace(wanted, plate_mm=ring, holes_mm=holes, clamps_mm=clamps)
+    plan = nest(one, left_s, seed=seed, told=told, rounds=rounds, searches=searches, at_once=at_once, axis=0)
     placed: list[list[Placed]] = [[] for _ in sheets]
     spread = [translate(polygon(sheet.outline_mm), *shift) for sheet, shift in zip(sheets, shifts, strict=True)]
     for each in plan.placed:

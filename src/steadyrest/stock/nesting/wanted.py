@@ -12,12 +12,16 @@ Ring = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class NestPart:
-    """A part wanted so many times. outline_mm: its outer edge about its own origin; holes_mm: cut out of it."""
+    """A part wanted so many times. outline_mm: its outer edge about its own origin; holes_mm: cut out of it.
+
+    due: its rank, 0 the first; where not all find a place, those due first do.
+    """
 
     id: str
     count: int
     outline_mm: Ring
     holes_mm: tuple[Ring, ...] = ()
+    due: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +29,8 @@ class NestWanted:
     """Parts and the plate.
 
     gap_mm: least distance from part to part. margin_mm: from part to the plate's outline. hole_clear_mm: from part to a
-    hole of the plate. turns_deg: the turns that are allowed, counter-clockwise; None: any.
+    hole of the plate. turns_deg: the turns that are allowed, counter-clockwise; None: any. clamps_mm: what lies on the
+    plate while it is cut, clamp_clear_mm: from part to each; what is under a clamp stays plate.
     """
 
     parts: tuple[NestPart, ...]
@@ -36,6 +41,8 @@ class NestWanted:
     hole_clear_mm: float
     turns_deg: tuple[float, ...] | None
     may_mirror: bool
+    clamps_mm: tuple[Ring, ...] = ()
+    clamp_clear_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +69,17 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """What stays of the plate in one piece beyond a straight cut across x or y, clear of parts by the gap."""
+    """What stays of the plate in one piece beyond a straight cut across x or y, clear of parts by the gap.
+
+    outline_mm, holes_mm: of that piece, where the plate's own coordinates have it.
+    """
 
     area_mm2: float
     axis: str
     beyond_mm: float
     upward: bool
+    outline_mm: Ring = ()
+    holes_mm: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,10 @@ class TaskRow:
 
 @dataclass(frozen=True, slots=True)
 class BenchPage:
+    """besides: how many jobs are over or were never answered, in words, "" for none."""
+
     top: Top
     jobs: tuple[BenchRow, ...]
+    besides: str
     reading: tuple[TaskRow, ...]
     failed: tuple[TaskRow, ...]

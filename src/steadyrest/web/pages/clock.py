@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from steadyrest.web.pages.revisions import StopMark
 from steadyrest.web.pages.top import Top
 
 
@@ -50,7 +51,10 @@ class OtherStep:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A job to switch to. step: the next one, 0 for none. touch, beside: marks."""
+    """A job to switch to. step: the next one, 0 for none. touch, beside: marks.
+
+    stop: its drawing changed since it was planned.
+    """
 
     job: int
     step: int
@@ -60,6 +64,7 @@ class Offer:
     touch: str
     beside: str
     others: tuple[OtherStep, ...]
+    stop: StopMark | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +82,14 @@ class Did:
 
 @dataclass(frozen=True, slots=True)
 class ClockPage:
-    """me: whose page it is, "" if nobody said yet. note: mark of the note's form."""
+    """me: whose page it is, "" if nobody said yet. note: mark of the note's form. alone: nobody else is in now."""
 
     top: Top
     guard: str
     people: tuple[Who, ...]
     me: str
     name: str
+    alone: bool
     on: tuple[On, ...]
     asks: tuple[Ask, ...]
     offers: tuple[Offer, ...]

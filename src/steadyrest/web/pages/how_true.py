@@ -57,12 +57,25 @@ class FigureRow:
 
 
 @dataclass(frozen=True, slots=True)
+class FifthRow:
+    """A fifth of the odds: what it says, how many jobs fell there, and their share in tenths, for a bar of pegs."""
+
+    says: str
+    jobs: int
+    pegs: int
+
+
+@dataclass(frozen=True, slots=True)
 class HowTruePage:
-    """used: since when learned figures are in use, or "". trouble: why they could not be chosen, or ""."""
+    """fifths: where whole jobs' hours fell in the odds; off: the same in a sentence, "" without any.
+
+    used: since when learned figures are in use, or "". trouble: why they could not be chosen, or ""."""
 
     top: Top
     kept: tuple[KeptRow, ...]
     promises: tuple[PromiseRow, ...]
+    fifths: tuple[FifthRow, ...]
+    off: str
     lessons: tuple[LessonRow, ...]
     lost: str
     hours: tuple[HourRow, ...]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from steadyrest.papers.drawing.turning_data import Turning
 from steadyrest.web.pages.joined import Parts
+from steadyrest.web.pages.revisions import StopMark
 from steadyrest.web.pages.top import Top, Worded
 
 
@@ -246,16 +247,40 @@ class ByWhen:
 
 @dataclass(frozen=True, slots=True)
 class BreakRow:
+    """costs: what it costs the shop, eight times in ten."""
+
     quantity: int
     each: str
     total: str
+    costs: str
+    set_up: str
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyRow:
+    says: str
+    amount: str
 
 
 @dataclass(frozen=True, slots=True)
 class HowMuch:
-    offer: Worded
+    """lines: the offer as it adds up. cash: what goes out. at_cost: hours at what they cost the shop.
+
+    by_hour: the amount not to exceed. taken: how likely the offer is taken. wrong: parts that go wrong, and spare
+    blanks. deposit, taken, wrong, by_hour: None where nothing is known or asked. stands: how long the offer does.
+    """
+
+    offer: str
     walk_away: Worded
     cost: Worded
+    by_hour: Worded | None
+    taken: Worded | None
+    wrong: Worded | None
+    deposit: Worded | None
+    stands: str
+    lines: tuple[MoneyRow, ...]
+    cash: tuple[MoneyRow, ...]
+    at_cost: tuple[MoneyRow, ...]
     breaks: tuple[BreakRow, ...]
 
 
@@ -288,7 +313,8 @@ class JobPage:
 
     seen: jobs whose parts are alike.
     asked, planned: what was wanted; when and with which seed it was planned. to_ask: questions for the visitor, open.
-    parts: of a job of several, else None.
+    parts: of a job of several, else None. stop: the plan is of an older drawing. money: record and customer, as
+    (words, address), for an owner.
     """
 
     top: Top
@@ -308,3 +334,5 @@ class JobPage:
     papers: tuple[tuple[str, str], ...]
     to_ask: int
     planned: str
+    stop: StopMark | None
+    money: tuple[tuple[str, str], ...]

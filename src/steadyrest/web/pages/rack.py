@@ -45,10 +45,22 @@ class RackPage:
 
 
 @dataclass(frozen=True, slots=True)
+class PaperRow:
+    """A paper of a piece. where: its address; picture: it is shown as one."""
+
+    where: str
+    what: str
+    name: str
+    picture: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PiecePage:
     """One piece. seen: the turn that this page shows, so that a form sent later is refused. jobs: number and words.
 
-    touches: marks of the three forms. gone: nothing can be done with it any more.
+    touches: marks of the four forms. gone: nothing can be done with it any more.
+
+    lift: the words of a form that hangs it on two legs; "" where nothing is known of its weight.
     """
 
     top: Top
@@ -60,5 +72,7 @@ class PiecePage:
     gone: bool
     jobs: tuple[tuple[int, str], ...]
     people: tuple[tuple[str, str], ...]
-    touches: tuple[str, str, str]
+    touches: tuple[str, str, str, str]
+    papers: tuple[PaperRow, ...]
+    lift: str
     trouble: str

@@ -20,8 +20,11 @@ class RecordDay:
 
 @dataclass(frozen=True, slots=True)
 class IssuedRow:
+    """paid: what is open of it, in words."""
+
     number: int
     says: str
+    paid: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,7 @@ class RecordPage:
     number: int
     what: str
     customer: str
+    customer_number: int
     days: tuple[RecordDay, ...]
     lines: tuple[PaperLine, ...]
     sums: tuple[tuple[str, str], ...]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from steadyrest.web.pages.revisions import StopMark
 from steadyrest.web.pages.top import Top
 
 
@@ -48,7 +49,10 @@ class ShakyRow:
 
 @dataclass(frozen=True, slots=True)
 class TodayPage:
-    """day: today, in words. alone: runs that need nobody now."""
+    """day: today, in words. alone: runs that need nobody now. stopped: jobs whose drawing changed.
+
+    low: (number, name, what is the matter) of things to order, check or serve.
+    """
 
     top: Top
     day: str
@@ -59,3 +63,5 @@ class TodayPage:
     leaving: tuple[LeavesRow, ...]
     shaky: tuple[ShakyRow, ...]
     token: str
+    stopped: tuple[StopMark, ...] = ()
+    low: tuple[tuple[int, str, str], ...] = ()

@@ -71,12 +71,15 @@ class WeekRow:
 class WeekPage:
     """people, machines: whom a change may be about. begins: now, as a form's field says it.
 
+    programs: steps whose time is their program's, with what to expect by morning.
+
     trouble, typed: of the last change tried.
     """
 
     top: Top
     jobs: tuple[WeekJobRow, ...]
     rows: tuple[WeekRow, ...]
+    programs: tuple[str, ...]
     people: tuple[Choice, ...]
     machines: tuple[Choice, ...]
     begins: str

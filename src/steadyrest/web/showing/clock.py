@@ -12,12 +12,13 @@ from steadyrest.shop.floor import Shop
 from steadyrest.units import show_time
 from steadyrest.web.pages.clock import Ask, ClockPage, Did, Offer, On, OtherStep, Who
 from steadyrest.web.pages.top import Top
+from steadyrest.web.showing.revisions import stop_mark
 from steadyrest.wording import moments
 
 
 def page(
     shop: Shop, people: Sequence[PersonNow], me: str, *, works: Sequence[Work], offered: Sequence[Offered],
-    now: datetime, guard: str, touch: str, trouble: str = "",
+    now: datetime, guard: str, touch: str, trouble: str = "", alone: bool = False,
 ) -> ClockPage:  # fmt: skip
     """The page.
 
@@ -29,7 +30,7 @@ def page(
         offered: jobs to switch to.
         now: aware moment.
         guard: the app's form token. touch: a mark of this page; each form makes its own of it.
-        trouble: what went wrong, or "".
+        trouble: what went wrong, or "". alone: nobody else is in now, and nothing asks whether they are well.
     Returns: the page.
     """
     numbers = count()
@@ -44,6 +45,7 @@ def page(
         people=tuple(Who(one.person, one.name, on_words(one, shop)) for one in people),
         me=me if mine else "",
         name=mine.name if mine else "",
+        alone=alone,
         on=tuple(
             On(work.job, work.stretch.step or 0, words(work), since(work, shop, now), mark(), mark())
             for work in (mine.on if mine else ())
@@ -81,6 +83,7 @@ def offer(one: Offered, shop: Shop, mark: Callable[[], str]) -> Offer:
         touch=mark(),
         beside=mark(),
         others=tuple(OtherStep(k, f"{k} {name}", mark()) for k, name in names.items() if k != one.next_step),
+        stop=stop_mark(one.number, one.stop, shop) if one.stop is not None else None,
     )
 
 

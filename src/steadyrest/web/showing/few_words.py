@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import checking, taking_in_several, write_reading
-from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk import checking, revisions, taking_in_several, write_reading
+from steadyrest.desk.keeping import OnBench, OpenJob
 from steadyrest.desk.taking_in import Handed, Seen
 from steadyrest.shop.floor import Shop
 from steadyrest.trouble import BadInput
@@ -17,7 +17,7 @@ from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.trouble import TroublePage
-from steadyrest.web.showing.words import Words
+from steadyrest.wording.moments import moment
 
 ANSWERS = {"yes": "take it", "no": "do not take it", "yes if": "take it, if"}
 USUAL_DUE_H = 48
@@ -34,37 +34,37 @@ FIELDS = {
 }
 
 
-def bench(shop: Shop, jobs: Sequence[KeptJob], tasks: Sequence[Seen], failed: Sequence[Seen]) -> BenchPage:
+def bench(shop: Shop, jobs: OnBench, tasks: Sequence[Seen], failed: Sequence[Seen]) -> BenchPage:
     """The bench.
 
     Args:
         shop: for its name and time zone.
-        jobs: kept, soonest due first.
+        jobs: those that are not over.
         tasks: waiting or running.
         failed: lately, newest first.
     Returns: the page.
     """
+    over = [f"{jobs.over} are over" if jobs.over else "", f"{jobs.quiet} were never answered" if jobs.quiet else ""]
     return BenchPage(
         top=Top("The bench", shop.name),
-        jobs=tuple(bench_row(kept) for kept in jobs),
+        jobs=tuple(bench_row(one, shop) for one in jobs.here),
+        besides=", ".join(one for one in over if one),
         reading=tuple(TaskRow(seen.id, seen.what, seen.says) for seen in tasks),
         failed=tuple(TaskRow(seen.id, seen.what, seen.trouble) for seen in failed),
     )
 
 
-def bench_row(kept: KeptJob) -> BenchRow:
-    answer, best = kept.answer, kept.answer.best
-    promise = best.promise if best else None
-    words = Words(answer)
+def bench_row(one: OpenJob, shop: Shop) -> BenchRow:
+    promise = one.plan.promise
     return BenchRow(
-        number=kept.job.number,
-        what=kept.job.what,
-        due=words.moment(answer.due),
-        answer=ANSWERS[answer.take.answer],
+        number=one.job.number,
+        what=one.job.what,
+        due=moment(one.plan.due, shop.timezone),
+        answer=ANSWERS[one.plan.take],
         planned=promise is not None,
         pegs=promise.pegs if promise else 0,
-        odds=f"{show_odds(promise.odds.value)}, {promise.state}" if promise else "",
-        promise=words.moment(promise.can_promise) if promise and promise.can_promise else "",
+        odds=f"{show_odds(promise.odds)}, {promise.state}" if promise else "",
+        promise=moment(promise.can_promise, shop.timezone) if promise and promise.can_promise else "",
     )
 
 
@@ -163,7 +163,7 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         trouble=seen.trouble,
         opens=opens(seen),
         again=again(seen),
-        back="Type the reading again" if seen.kind == write_reading.KIND else "Put it in again",
+        back=back(seen),
         stopped=stopped(seen),
         guard=token,
     )
@@ -173,6 +173,8 @@ def opens(seen: Seen) -> str:
     """Where what the task became is seen."""
     if seen.kind == write_reading.KIND:
         return f"/jobs/{seen.job}#changed"
+    if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
+        return f"/jobs/{seen.job}/revisions"
     return f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}"
 
 
@@ -180,15 +182,26 @@ def again(seen: Seen) -> str:
     """Where the task came from."""
     if seen.kind == write_reading.KIND:
         return f"/jobs/{seen.job}#reading"
+    if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
+        return f"/jobs/{seen.job}/revisions"
     if seen.kind == taking_in_several.KIND:
         return "/several"
     return "/leave" if seen.kind == checking.KIND else "/new"
+
+
+def back(seen: Seen) -> str:
+    """The way back in words."""
+    if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
+        return "The drawings of the job"
+    return "Type the reading again" if seen.kind == write_reading.KIND else "Put it in again"
 
 
 def stopped(seen: Seen) -> str:
     """What stands now that a task was stopped."""
     if seen.kind == write_reading.KIND:
         return "Stopped. The reading was not written down; sizes and plan are as they were."
+    if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
+        return "Stopped. The revision is written down and the older plan stays stopped; strike it if it was a mistake."
     return "Stopped. Nothing was kept but the file."
 
 

@@ -114,9 +114,9 @@ def other_routes(answer: PlanAnswer, words: Words) -> Iterator[RouteRow]:
     """The ways that were not chosen."""
     for index, other in enumerate(answer.routes):
         if index != answer.chosen and other.price is not None and other.promise is not None:
-            costs = f"{other.price.cost_p50.value:.0f} {other.price.currency}"
+            costs = f"costs {other.price.cost_p50.value:.0f} {other.price.currency}, " if words.money_shown else ""
             done = words.moment(other.promise.finish_p50)
-            yield RouteRow(route_name(other, answer), f"costs {costs}, done {done}", words.why(other.route.why))
+            yield RouteRow(route_name(other, answer), f"{costs}done {done}", words.why(other.route.why))
 
 
 def route_name(planned: RoutePlanned, answer: PlanAnswer) -> str:

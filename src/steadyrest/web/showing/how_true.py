@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from steadyrest.desk.how_true import HowTrue, ScoredPromise
 from steadyrest.promise.lessons.told import Lessons, Ratio
+from steadyrest.promise.scored import Trueness
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_odds, show_time
-from steadyrest.web.pages.how_true import FigureRow, HourRow, HowTruePage, KeptRow, LessonRow, PromiseRow
+from steadyrest.web.pages.how_true import FifthRow, FigureRow, HourRow, HowTruePage, KeptRow, LessonRow, PromiseRow
 from steadyrest.web.pages.top import Top
 from steadyrest.wording.moments import moment
 
@@ -40,6 +41,8 @@ def page(true: HowTrue, shop: Shop, *, token: str, trouble: str = "") -> HowTrue
             PromiseRow(one.number, one.what, moment(one.due, shop.timezone), show_odds(one.odds), happened(one, shop))
             for one in true.promises[:MOST_ROWS]
         ),
+        fifths=tuple(fifth_rows(true.trueness)) if true.trueness is not None else (),
+        off=off(true.trueness),
         lessons=tuple(lesson_rows(true.lessons, names)) if true.lessons is not None else (),
         lost=lost(true.lessons),
         hours=tuple(hour_rows(true, names))[:MOST_ROWS],
@@ -58,6 +61,24 @@ def happened(one: ScoredPromise, shop: Shop) -> str:
     if one.delivered is not None:
         return f"{'kept' if one.kept else 'late'}: delivered {moment(one.delivered, shop.timezone)}"
     return "still open" if one.kept is None else "late: not delivered yet"
+
+
+def fifth_rows(true: Trueness) -> Iterator[FifthRow]:
+    """Where whole jobs' hours fell in the odds, a row a fifth."""
+    names = ("far quicker", "quicker", "about as foretold", "longer", "far longer")
+    for says, count in zip(names, true.fifths, strict=True):
+        yield FifthRow(f"{says} than foretold" if "about" not in says else says, count, round(10 * count / true.jobs))
+
+
+def off(true: Trueness | None) -> str:
+    """How far off the odds of whole jobs' hours were."""
+    if true is None:
+        return ""
+    return (
+        f"Of {true.jobs} jobs done, {true.kept_half} took no more than was foretold for half of them, {true.kept_nine} "
+        f"no more than for nine in ten. The odds as a whole were off by {100 * true.off:.0f} % of the hours; the "
+        f"middle alone, taken as sure, by {100 * true.plain_off:.0f} %."
+    )
 
 
 def lesson_rows(told: Lessons, names: dict[str, str]) -> Iterator[LessonRow]:

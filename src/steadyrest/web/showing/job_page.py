@@ -20,6 +20,7 @@ from steadyrest.web.showing.changed import changes
 from steadyrest.web.showing.how_made import how_made
 from steadyrest.web.showing.how_much import how_much
 from steadyrest.web.showing.is_it_right import is_it_right
+from steadyrest.web.showing.revisions import mark
 from steadyrest.web.showing.what_is_it import what_is_it
 from steadyrest.web.showing.words import Words
 
@@ -34,12 +35,17 @@ SAID = {
     "paid": "Paid.",
 }
 ANSWERS = {"yes": "Take it.", "no": "Do not take it.", "yes if": "Take it, if:"}
-PAPERS = (("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("Quote", "quote"))
+# What a hand does not open.
+PRICED = ("quote", "quote-by-the-hour")
+PAPERS = (
+    ("Job sheet", "job-sheet"), ("Measuring sheet", "measuring-sheet"), ("Quote", "quote"),
+    ("Quote by the hour", "quote-by-the-hour"),
+)  # fmt: skip
 
 
 def page(
     kept: KeptJob, before: PlanAnswer | None, *, token: str, touch: str = "", trouble: str = "", typed: str = "",
-    measured: str = "", seen: Sequence[SeenBefore] = (),
+    measured: str = "", seen: Sequence[SeenBefore] = (), money: tuple[tuple[str, str], ...] = (),
 ) -> JobPage:  # fmt: skip
     """A job's page.
 
@@ -50,6 +56,7 @@ def page(
         trouble, typed: why the last reading was not written down, and what was typed.
         measured: how the lot stands by what was measured, in words; "" where nothing was.
         seen: jobs whose parts are alike.
+        money: where its record and its customer stand, as (words, address).
     Returns: the page.
     """
     answer, best = kept.answer, kept.answer.best
@@ -60,22 +67,25 @@ def page(
         what=kept.job.what,
         asked=asked(kept, words),
         take=take_it(answer, words),
-        said=said(kept, token=token, touch=touch),
+        said=said(kept, token=token, touch=touch, answers=words.money_shown),
         seen=tuple(seen_row(one, words) for one in seen),
         changes=changes(kept, before, words),
         is_it=what_is_it(kept, words, token=token, trouble=trouble, typed=typed),
         parts=joined.parts(answer, answer.joined, words) if answer.joined is not None else None,
         how=how_made(answer, words, job=kept.job.number),
         when=by_when(answer, best.promise, words, number=kept.job.number) if best and best.promise else None,
-        price=how_much(best.price, words) if best and best.price else None,
+        price=how_much(best.price, words) if best and best.price and words.money_shown else None,
         right=is_it_right(answer, words, job=kept.job.number, measured=measured),
         papers=tuple(
             (says, f"/jobs/{kept.job.number}/{name}.pdf")
             for says, name in PAPERS
-            if best is not None or (name == "measuring-sheet" and answer.measures)
+            if (best is not None or (name == "measuring-sheet" and answer.measures))
+            and (words.money_shown or name not in PRICED)
         ),
         to_ask=len(still_open(kept)),
         planned=planned(answer, words),
+        money=money,
+        stop=mark(kept),
     )
 
 
@@ -105,14 +115,14 @@ def seen_row(one: SeenBefore, words: Words) -> SeenRow:
         what=one.what + ("" if one.customer == "not said" else f", for {one.customer}"),
         alike="the same sizes" if one.score >= SAME else "nearly the same sizes" if one.score >= NEARLY else "alike",
         when=words.moment(one.when),
-        price=one.price,
+        price=one.price if words.money_shown else "",
         hours=", ".join(part for part in (planned, worked) if part),
         became=SAID.get(one.state, SAID["asked"]),
     )
 
 
-def said(kept: KeptJob, *, token: str, touch: str) -> YesOrNo:
-    """What was answered to the customer, and what may be."""
+def said(kept: KeptJob, *, token: str, touch: str, answers: bool = True) -> YesOrNo:
+    """What was answered to the customer, and what may be; answers: whoever reads may say yes and no to them."""
     best = kept.answer.best
     promise = best.promise if best is not None else None
     sure = promise is None or promise.odds.value >= promise.wanted_odds or promise.can_promise is None
@@ -120,11 +130,11 @@ def said(kept: KeptJob, *, token: str, touch: str) -> YesOrNo:
     return YesOrNo(
         number=kept.job.number,
         says=SAID.get(kept.state, SAID["asked"]),
-        price=best.price.offer.shown() if best is not None and best.price is not None else "",
+        price=best.price.offer.shown() if answers and best is not None and best.price is not None else "",
         currency=kept.answer.shop.currency,
         by=by.astimezone(ZoneInfo(kept.answer.shop.timezone)).strftime("%Y-%m-%dT%H:%M") if by is not None else "",
-        may_take=best is not None and kept.state != "promised" and kept.state in FROM["promised"],
-        may_decline=kept.state in FROM["declined"],
+        may_take=answers and best is not None and kept.state != "promised" and kept.state in FROM["promised"],
+        may_decline=answers and kept.state in FROM["declined"],
         may_ready=kept.state in FROM["ready"],
         may_go=kept.state in FROM["delivered"],
         why_not=WHY_NOT,

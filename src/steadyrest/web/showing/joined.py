@@ -29,7 +29,7 @@ def parts(answer: PlanAnswer, joined: JoinedAnswer, words: Words) -> Parts:
             BoughtRow(
                 one.id,
                 f"{one.quantity * joined.sets} × {one.what}",
-                f"{show_money(one.price, answer.shop.currency)} each",
+                f"{show_money(one.price, answer.shop.currency)} each" if words.money_shown else "",
                 f"{one.lead_days} working days from {one.seller}",
             )
             for one in joined.bought

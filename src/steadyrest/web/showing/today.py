@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from steadyrest.desk.things import matter
 from steadyrest.desk.today import OpenJob, PersonToday, Today
 from steadyrest.promise.answer import PlanRow, state
 from steadyrest.shop.floor import Shop
 from steadyrest.units import pegs, show_money, show_odds
+from steadyrest.web.at_screen import money_shown
 from steadyrest.web.pages.today import BuyRow, LeavesRow, PersonRow, ShakyRow, TodayPage
 from steadyrest.web.pages.top import Top
+from steadyrest.web.showing.revisions import stop_mark
 from steadyrest.web.showing.week import holds
 from steadyrest.wording.moments import day, moment, stretch
 from steadyrest.wording.say import Reader, say
@@ -43,7 +46,7 @@ def page(today: Today, shop: Shop, *, token: str, touch: str) -> TodayPage:
         coming=buys(today.coming, "here"),
         leaving=tuple(
             LeavesRow(one.number, one.what, "" if one.customer == "not said" else one.customer, moment(one.due, zone),
-                      STATES.get(one.state, one.state) + (", overdue" if one.due < today.now else ""))
+                      STATES.get(one.state, one.state) + (", overdue" if one.due < today.now else "") + goes_back(one))
             for one in today.leaving(zone)
         ),
         shaky=tuple(
@@ -52,7 +55,15 @@ def page(today: Today, shop: Shop, *, token: str, touch: str) -> TodayPage:
             for one in today.shaky
         ),
         token=token,
+        stopped=tuple(stop_mark(one.number, one.stop, shop) for one in today.jobs if one.stop is not None),
+        low=tuple((int(one.thing.id), one.thing.name, matter(one)) for one in today.things),
     )  # fmt: skip
+
+
+def goes_back(one: OpenJob) -> str:
+    """What of the customer's own goes back with it."""
+    parts = ", ".join(f"{each.count} × {each.what}" for each in one.theirs)
+    return f"; theirs, to go back with it: {parts}" if parts else ""
 
 
 def person_row(one: PersonToday, names: Mapping[str, str], zone: str) -> PersonRow:
@@ -76,8 +87,8 @@ def to_buy(one: OpenJob, shop: Shop) -> tuple[str, ...]:
     reader = Reader("in" if shop.unit == "in" else "mm", shop.currency)
     suppliers = {each.id: each.name for each in shop.suppliers}
     return tuple(
-        f"{say(buy.what, reader)}, from {suppliers.get(buy.supplier, buy.supplier)}, "
-        f"{show_money(buy.cost, shop.currency)}"
+        f"{say(buy.what, reader)}, from {suppliers.get(buy.supplier, buy.supplier)}"
+        + (f", {show_money(buy.cost, shop.currency)}" if money_shown() else "")
         for buy in one.bought.what
     )
 

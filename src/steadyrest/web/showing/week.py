@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from steadyrest.desk.step_program import ProgramUsed
 from steadyrest.desk.week_now import Tried, WeekNow
 from steadyrest.promise.answer import HOLDS, state
 from steadyrest.promise.suppose.said import changes_said, way_said
 from steadyrest.promise.suppose.supposed import Kept
-from steadyrest.units import pegs, show_money, show_odds
+from steadyrest.units import pegs, show_money, show_odds, show_time
+from steadyrest.web.at_screen import money_shown
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.week import Choice, TriedRow, TriedShown, WayShown, WeekJobRow, WeekPage, WeekRow
 from steadyrest.wording.moments import moment, stretch
@@ -51,6 +53,7 @@ def page(
                     names.get(row.machine or "", "none"))
             for row in (week.rows if week else ())
         ),
+        programs=tuple(program_says(one, names) for one in now.programs),
         people=tuple(Choice(one.id, one.name) for one in shop.people),
         machines=tuple(Choice(one.id, one.name) for one in shop.machines),
         begins=now.now.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%dT%H:%M"),
@@ -68,6 +71,16 @@ def holds(odds: float, at: datetime | None, zone: str) -> str:
     return f"{moment(at, zone)} would hold" if at is not None else "no time within the calendar holds"
 
 
+def program_says(one: ProgramUsed, names: Mapping[str, str]) -> str:
+    """What a program makes of a step's time, and what it leaves by morning."""
+    program = one.program
+    was = f", {show_time(one.was_s)} was the estimate" if one.was_s is not None else ""
+    on = names.get(one.machine, one.machine)
+    says = f"job {one.job}, {one.step} on the {on}: {show_time(program.each_s)} a part by its program "
+    says += f"{program.program}{was}"
+    return says if program.good is None else f"{says}; left alone, {program.good:.1f} good parts by morning on average"
+
+
 def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
     """What came of a change, in words."""
     answer, shop = tried.answer, now.shop
@@ -78,7 +91,7 @@ def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
     names = {one.id: one.name for one in (*shop.people, *shop.machines)}
 
     def money(amount: float | Decimal) -> str:
-        return show_money(Decimal(str(amount)), shop.currency)
+        return show_money(Decimal(str(amount)), shop.currency) if money_shown() else "what the owner sees"
 
     def row(one: Kept) -> TriedRow:
         was = before.get(one.job)

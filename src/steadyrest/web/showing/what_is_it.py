@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.papers.drawing import legend
+from steadyrest.papers.drawing.datum_marks import named, place_text
 from steadyrest.shop.part import Feature, Part, Size
 from steadyrest.units import show_odds
 from steadyrest.web.pages.job import DoubtRow, FeatureRow, NextReading, WhatIsIt
@@ -54,7 +55,8 @@ def says(part: Part, words: Words) -> str:
     box = " × ".join(words.length(round(length, 1)) for length in part.size_mm)
     turned = "turned part" if part.axisymmetric else "part that is not turned"
     broken = ", one end broken off" if part.broken else ""
-    return f"A {part.kind} of a {turned}{broken}, {box}, from {part.name}: {words.say(part.unit.why)}."
+    from_what = f" Places are from {', '.join(named(datum) for datum in part.datums)}." if part.datums else ""
+    return f"A {part.kind} of a {turned}{broken}, {box}, from {part.name}: {words.say(part.unit.why)}.{from_what}"
 
 
 def key(feature: Feature, size: Size) -> str:
@@ -72,7 +74,11 @@ def feature_row(part: Part, feature: Feature, words: Words) -> FeatureRow:
     return FeatureRow(
         numeral=numeral(feature.id),
         main=legend.main_text(part, feature, words.unit),
-        rest=legend.rest_text(part, feature, words.unit),
+        rest=" · ".join(
+            said
+            for said in (legend.rest_text(part, feature, words.unit), place_text(part, feature, words.unit))
+            if said
+        ),
         trust=f"{nominal.state}{odds}" if nominal else "ask",
         limits=words.limits(limits.low_mm, limits.high_mm) if limits else "",
         measured=f"{first.measured:.2f}°" if angle else words.length(first.measured),

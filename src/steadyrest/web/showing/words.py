@@ -11,12 +11,15 @@ from steadyrest.shop.money import Money
 from steadyrest.shop.part import Feature, Size
 from steadyrest.shop.work import Undone
 from steadyrest.units import LengthUnit, show_length, show_limits, show_money
+from steadyrest.web.at_screen import money_shown
 from steadyrest.web.pages.job import RefusedRow
 from steadyrest.web.pages.top import Worded
 from steadyrest.wording.moments import moment
 from steadyrest.wording.say import SIZE_WORDS, Reader, say
 from steadyrest.wording.say import figure as figure_in_words
 
+# In the place of a sentence with an amount of money, where a hand reads.
+HIDDEN = "what it costs, the owner sees"
 OLD = "kept by an older version that said this differently; plan it anew to read it"
 
 
@@ -31,24 +34,27 @@ class Words:
         self.unit: LengthUnit = "in" if shop.unit == "in" else "mm"
         self.reader = Reader(self.unit, shop.currency)
         self.zone = shop.timezone
+        self.money_shown = money_shown()
         self.names = {one.id: one.name for one in (*shop.people, *shop.machines, *shop.gauges)}
 
     def say(self, reason: Reason) -> str:
         """The reason's sentence. A plan kept by an older version may carry one that is worded no more: said so."""
         try:
-            return say(reason, self.reader)
+            said = say(reason, self.reader)
         except KeyError:
             return f"{OLD} ({reason.key})"
+        # Every amount is said with its currency, so that a sentence without it has none.
+        return said if self.money_shown or self.reader.currency not in said else HIDDEN
 
     def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
-        """Each reason once, in order."""
-        return tuple(dict.fromkeys(self.say(reason) for reason in reasons))
+        """Each reason once, in order; those with an amount of money for an owner alone."""
+        return tuple(said for said in dict.fromkeys(self.say(reason) for reason in reasons) if said != HIDDEN)
 
     def figure(self, shown: Figure) -> Worded:
         return Worded(figure_in_words(shown, self.reader), self.why(shown.why))
 
     def money(self, amount: Money) -> str:
-        return show_money(amount.rounded().amount, amount.currency)
+        return show_money(amount.rounded().amount, amount.currency) if self.money_shown else HIDDEN
 
     def name(self, one: str | None) -> str:
         return self.names.get(one or "", one or "")

@@ -20,7 +20,7 @@ from OCP.BRepBuilderAPI import (
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
@@ -34,6 +34,7 @@ from steadyrest.part.handover.keyed import KeyCut, seen_from_above
 from steadyrest.part.handover.outline import Outline, Segment
 from steadyrest.part.handover.recessed import RingCut
 from steadyrest.part.handover.recessed import half_section as half_section_of_ring
+from steadyrest.part.handover.slotted import SlotCut
 from steadyrest.part.solid.kernel.quiet import be_quiet
 
 AXIS = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
@@ -50,6 +51,7 @@ class Cuts:
     holes: Sequence[HoleCut] = ()
     flats: Sequence[FlatCut] = ()
     rings: Sequence[RingCut] = ()
+    slots: Sequence[SlotCut] = ()
 
 
 def turned_step(line: Outline, cuts: Cuts, *, name: str, notes: Callable[[float], Sequence[str]]) -> bytes:
@@ -57,7 +59,7 @@ def turned_step(line: Outline, cuts: Cuts, *, name: str, notes: Callable[[float]
 
     Args:
         line: half section, x along the axis, y the radius.
-        cuts: keyways, holes off the axis, flats, recesses in faces.
+        cuts: keyways, holes off the axis, flats, recesses in faces, slots across an end.
         name: for the file's header.
         notes: gives sentences for the header, what was left out, from the volume in mm3.
     Returns: the file; the same solid gives the same bytes.
@@ -72,7 +74,9 @@ def turned_step(line: Outline, cuts: Cuts, *, name: str, notes: Callable[[float]
         *(revolved(half_section_of_ring(ring)) for ring in cuts.rings),
         *(key_tool(key, reach) for key in cuts.keys),
         *(flat_tool(flat, reach) for flat in cuts.flats),
+        *(slot_tool(slot, reach) for slot in cuts.slots),
         *(drill(hole) for hole in cuts.holes),
+        *(point(hole) for hole in cuts.holes if hole.point_mm > 0),
     ]
     for tool in tools:
         solid = BRepAlgoAPI_Cut(solid, tool).Shape()
@@ -114,6 +118,23 @@ def drill(hole: HoleCut) -> TopoDS_Shape:
     """What a hole's cutter takes away: a cylinder from outside of the part to the hole's end."""
     frame = gp_Ax2(gp_Pnt(*hole.start), gp_Dir(*hole.direction))
     return BRepPrimAPI_MakeCylinder(frame, hole.diameter_mm / 2, hole.length_mm).Shape()
+
+
+def point(hole: HoleCut) -> TopoDS_Shape:
+    """What a drill's point takes away beyond a hole's end."""
+    x, y, z = (a + hole.length_mm * b for a, b in zip(hole.start, hole.direction, strict=True))
+    frame = gp_Ax2(gp_Pnt(x, y, z), gp_Dir(*hole.direction))
+    return BRepPrimAPI_MakeCone(frame, hole.diameter_mm / 2, 0.0, hole.point_mm).Shape()
+
+
+def slot_tool(slot: SlotCut, reach_mm: float) -> TopoDS_Shape:
+    """What is taken away right across an end, from floor to mouth and beyond."""
+    low, high = slot.off_mm - slot.width_mm / 2, slot.off_mm + slot.width_mm / 2
+    corners = ((low, -2 * reach_mm), (high, -2 * reach_mm), (high, 2 * reach_mm), (low, 2 * reach_mm))
+    line = [Segment(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)]
+    face = face_of(line, lambda p: gp_Pnt(p[0], p[1], slot.floor_mm))
+    rise = slot.mouth_mm - slot.floor_mm
+    return turned(BRepPrimAPI_MakePrism(face, gp_Vec(0, 0, 2 * rise)).Shape(), slot.turn_rad)
 
 
 def half_section(point: tuple[float, float]) -> gp_Pnt:

@@ -16,7 +16,7 @@ from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS, TopoDS_Shape
 
-from steadyrest.part.solid.kernel.reading import each, shape_in
+from steadyrest.part.solid.kernel.sound_shape import each, shape_in
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -74,8 +74,10 @@ def facets_of(
         net = BRep_Tool.Triangulation_s(face, place)
         if net is None:
             raise NotFaceted
-        move = place.Transformation()
-        points = [net.Node(k).Transformed(move) for k in range(1, net.NbNodes() + 1)]
+        points = [net.Node(k) for k in range(1, net.NbNodes() + 1)]
+        if not place.IsIdentity():
+            move = place.Transformation()
+            points = [point.Transformed(move) for point in points]
         corners.append(np.array([(p.X(), p.Y(), p.Z()) for p in points], dtype=np.float64))
         threes = np.array([net.Triangle(k).Get() for k in range(1, net.NbTriangles() + 1)], dtype=np.int64)
         if face.Orientation() == TopAbs_Orientation.TopAbs_REVERSED:

@@ -26,15 +26,15 @@ RECOGNISED_MM = 1e-3
 RECOGNISED_SHARE = 1e-5  # of the body's box diagonal
 
 
-def surface_of(face: TopoDS_Face, *, size_mm: float) -> Surface:
+def surface_of(face: TopoDS_Face, adaptor: BRepAdaptor_Surface, *, size_mm: float) -> Surface:
     """The surface of a face, recognised where it was written as something freer.
 
     Args:
         face: a face of a shape in mm.
+        adaptor: what the kernel knows of its surface.
         size_mm: the size of the whole body, for the tolerance.
     Returns: an analytic surface, or kind "free".
     """
-    adaptor = BRepAdaptor_Surface(face)
     found = analytic(adaptor)
     return found if found is not None else recognised(face, size_mm=size_mm)
 

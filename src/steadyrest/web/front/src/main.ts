@@ -1,11 +1,12 @@
 // Finds what comes alive on the page, and mounts it. Every page works without this.
+import { mount as alone } from "./alone";
 import { mount as once } from "./once";
 import { mount as progress } from "./progress";
 import { mount as turning } from "./turning";
 
 type Mount = (root: HTMLElement) => () => void;
 
-const mounts: Readonly<Record<string, Mount>> = { once, progress, turning };
+const mounts: Readonly<Record<string, Mount>> = { alone, once, progress, turning };
 const ends: (() => void)[] = [];
 
 function begin(): void {
