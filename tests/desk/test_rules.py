@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
-from hypothesis.strategies import sampled_from, text
+from hypothesis.strategies import text
 
 from steadyrest.desk.rules import find_rules, rules_of
 from steadyrest.route.best import best_routes
@@ -16,13 +16,10 @@ from tests.stations.parts import demo_shop, lift_shaft, pin
 SHOP = demo_shop()
 
 
-@settings(deadline=None)
-@given(sampled_from(sorted(rules())))
-def test_every_rule_is_found_by_its_own_words_on_each_of_its_machines(name: str) -> None:
-    one = rules()[name]
-    for machine in one.machines or ("",):
-        found = {rule.name for rule in find_rules(one.note, machine=machine, shop=SHOP)}
-        assert name in found
+def test_every_rule_is_found_by_its_own_words_on_each_of_its_machines() -> None:
+    for name, one in rules().items():
+        for machine in one.machines or ("",):
+            assert name in {rule.name for rule in find_rules(one.note, machine=machine, shop=SHOP)}
 
 
 @settings(deadline=None)

@@ -20,6 +20,7 @@ from steadyrest.shop.chart import Term
 from steadyrest.shop.draws import FloatArray
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Machine, PromisedWork, Shop
+from steadyrest.shop.machine_hour import MachineHour
 from steadyrest.shop.money import Money
 from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
 from steadyrest.shop.solid_grid import SolidGrid
@@ -55,6 +56,18 @@ CHECKED = {
         st.sampled_from(["normal", "uniform"]),
         SHORT,
         SHORT,
+    ),
+    MachineHour: st.builds(
+        MachineHour,
+        bought=st.decimals(1, 9, places=2),
+        rest=st.decimals(0, 1, places=2),
+        life_years=st.floats(0.1, 50),
+        interest=FLOATS,
+        upkeep=PLAIN[Decimal],
+        room=PLAIN[Decimal],
+        hours=st.floats(1, 9000),
+        power_w=FLOATS,
+        per_kwh=PLAIN[Decimal],
     ),
 }
 

@@ -22,6 +22,7 @@ from steadyrest.web.pages.find import FindPage
 from steadyrest.web.pages.how_true import HowTruePage
 from steadyrest.web.pages.joined import Parts
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
+from steadyrest.web.pages.lift import LiftPage
 from steadyrest.web.pages.lists import ListsPage
 from steadyrest.web.pages.measure import MeasurePage
 from steadyrest.web.pages.new import NewPage
@@ -55,7 +56,7 @@ PAGES = {
     "alone.html": AlonePage, "changes.html": ChangesPage, "people.html": PeoplePage, "signin.html": SignInPage,
     "how_true.html": HowTruePage, "measure.html": MeasurePage, "several.html": SeveralPage,
     "revisions.html": RevisionsPage, "lists.html": ListsPage, "things.html": ThingsPage, "thing.html": ThingPage,
-    "theirs.html": TheirsPage, "spent.html": SpentPage, "then_and_now.html": ThenAndNowPage,
+    "theirs.html": TheirsPage, "spent.html": SpentPage, "then_and_now.html": ThenAndNowPage, "lift.html": LiftPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
