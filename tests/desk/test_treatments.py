@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from steadyrest.cli.answers import plan_answer
+from steadyrest.cli.plan_answers import plan_answer
 from steadyrest.cli.words import plan_words
 from steadyrest.desk import plan_part
 from steadyrest.desk.taking_in import treatments

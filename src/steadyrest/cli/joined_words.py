@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from steadyrest.cli import answers, words
+from steadyrest.cli import words
+from steadyrest.cli.plan_answers import measure_answer, plan_answer, route_answer, undone_answer
 from steadyrest.shop.money import Money
 from steadyrest.units import show_money, show_time
 from steadyrest.wording.say import Reader, say
@@ -26,7 +27,7 @@ def job_answer(answer: PlanAnswer) -> Document:
     """
     from steadyrest.desk.plan_part import RoutePlanned
 
-    joined, document = answer.joined, answers.plan_answer(answer)
+    joined, document = answer.joined, plan_answer(answer)
     assert joined is not None
     assert isinstance(document, dict)
     return {
@@ -39,9 +40,9 @@ def job_answer(answer: PlanAnswer) -> Document:
                 "material": one.material.id,
                 "quantity": one.quantity,
                 "made_here": True,
-                "route": answers.route_answer(RoutePlanned(one.route, None, None), answer) if one.route.steps else None,
-                "cannot": [answers.undone_answer(no) for no in one.route.cannot],
-                "measure": [answers.measure_answer(measure) for measure in one.measures],
+                "route": route_answer(RoutePlanned(one.route, None, None), answer) if one.route.steps else None,
+                "cannot": [undone_answer(no) for no in one.route.cannot],
+                "measure": [measure_answer(measure) for measure in one.measures],
             }
             for one in joined.parts
         ],

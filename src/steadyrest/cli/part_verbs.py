@@ -67,7 +67,7 @@ THICKNESS_HELP = 'how thick a flat drawing is: 6, "1/4 in", "10 gauge steel"'
 def plan(asked: argparse.Namespace) -> int:
     several = asked.file.suffix.lower() == LISTED
     answer = planned_list(asked) if several else planned(asked)
-    from steadyrest.cli import answers, words
+    from steadyrest.cli import plan_answers, words
 
     if asked.out and not several:
         from steadyrest.desk import hand_over
@@ -81,7 +81,7 @@ def plan(asked: argparse.Namespace) -> int:
         else:
             print(joined_words.job_words(answer))
     elif asked.json:
-        out(answers.plan_answer(answer))
+        out(plan_answers.plan_answer(answer))
     else:
         print(words.plan_words(answer))
     return 0

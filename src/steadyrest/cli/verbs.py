@@ -37,9 +37,9 @@ def demo(asked: argparse.Namespace) -> int:
 
     told = story.tell(asked.data or Path("demo-shop"), seed=asked.seed, fine=asked.fine, progress=progress, stop=never)
     if asked.json:
-        from steadyrest.cli import answers
+        from steadyrest.cli import plan_answers
 
-        out(answers.plan_answer(told.answer))
+        out(plan_answers.plan_answer(told.answer))
     else:
         from steadyrest.cli import words
 
