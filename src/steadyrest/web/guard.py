@@ -78,5 +78,5 @@ class FormToken:
         return hmac.new(self.secret, key.encode(), hashlib.sha256).hexdigest()
 
     def fits(self, given: object) -> bool:
-        """Whether a form carries this session's token."""
+        """Whether a form carries its session's token."""
         return isinstance(given, str) and hmac.compare_digest(given.encode(errors="replace"), self.value.encode())
