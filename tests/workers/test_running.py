@@ -39,7 +39,7 @@ def is_alive(pid):
         return False
 
 
-def until(truth, within_s=10.0):
+def until(truth, within_s=40.0):
     """Wait for something to become true; the wait is a limit, never a measurement."""
     ends_at = time.monotonic() + within_s
     while not truth() and time.monotonic() < ends_at:
