@@ -147,7 +147,10 @@ def test_any_part_gets_routes_or_reasons_and_never_an_exception(part: Part, quan
         if route.steps:
             assert set(made) | undone == {feature.id for feature in part.features}
             assert not set(made) & undone
-            assert route.rest_mm is None or route.rest_mm >= 0  # stock bought cut to size leaves none
+            if route.rest_mm is None:  # bought cut to size, or out of a sheet: nothing is sawn off here
+                assert all(step.station != "saw" for step in route.steps)
+            else:
+                assert route.rest_mm >= 0
 
 
 def test_the_same_question_gets_the_same_answer() -> None:
