@@ -116,11 +116,11 @@ def test_a_server_that_was_stopped_goes_on_where_it_was_and_tells_at_once(tmp_pa
     first.close()
     again = open_store(tmp_path)
     looks = check_in.CheckIns(again, SHOP, lambda: minutes(500), lambda _server, _secret, letter: sent.append(letter))
-    looks.once()
-    looks.once()
+    looks.look()
+    looks.look()
     again.close()
     third = open_store(tmp_path)
-    check_in.CheckIns(third, SHOP, lambda: minutes(501), lambda _server, _secret, letter: sent.append(letter)).once()
+    check_in.CheckIns(third, SHOP, lambda: minutes(501), lambda _server, _secret, letter: sent.append(letter)).look()
     assert states(third, minutes(501)) == ["missed"]
     third.close()
     assert [one.to for one in sent] == ["mara@place.example"]  # once, however often it is looked
@@ -130,9 +130,9 @@ def test_the_letter_goes_through_the_owners_server_and_says_what_to_do(store: St
     post = Post()
     check_in.set_rules(store, {**SAID, "port": str(post.port)}, by="owner", now=NOW)
     number = begun(store)
-    check_in.CheckIns(store, SHOP, lambda: minutes(24)).once()
+    check_in.CheckIns(store, SHOP, lambda: minutes(24)).look()
     assert post.got == []
-    check_in.CheckIns(store, SHOP, lambda: minutes(25)).once()
+    check_in.CheckIns(store, SHOP, lambda: minutes(25)).look()
     post.close()
     (letter,) = post.got
     read = email.message_from_string(letter, policy=email.policy.default)
@@ -150,7 +150,7 @@ def test_a_letter_that_is_not_taken_is_tried_again_and_no_secret_is_logged(store
     check_in.set_rules(store, {**SAID, "port": str(post.port), "password": "hush-hush"}, by="owner", now=NOW)
     number = begun(store)
     for at in (25, 25.5, 26, 27, 29):  # after one minute, then after three
-        check_in.CheckIns(store, SHOP, lambda at=at: minutes(at)).once()
+        check_in.CheckIns(store, SHOP, lambda at=at: minutes(at)).look()
     post.close()
     (watch,) = check_in.watched(store, SHOP, now=minutes(29))
     assert (watch.watch.tries, watch.watch.written) == (3, False)

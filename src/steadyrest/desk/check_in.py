@@ -6,7 +6,6 @@ No rescue service: a reminder, and a word to the contact. Nothing here reads a c
 from __future__ import annotations
 
 import logging
-import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -14,6 +13,7 @@ from typing import Literal
 
 from steadyrest.desk import clock as hours
 from steadyrest.desk import mail
+from steadyrest.desk.again import Again
 from steadyrest.desk.mail import Letter, MailServer, Send
 from steadyrest.desk.who import name_of
 from steadyrest.promise import calendars
@@ -266,7 +266,7 @@ def try_letter(store: Store, shop: Shop, send: Send = mail.send) -> None:
     send(said.server, mail.password_of(store.folder), Letter(said.email, f"Only a try, from {shop.name}", text))
 
 
-class CheckIns:
+class CheckIns(Again):
     """Looks every few seconds whether somebody did not answer, notes it, and writes to the contact, until closed.
 
     store: an open data folder. shop: who works there. clock: the door's clock. send: how a letter goes out.
@@ -277,28 +277,17 @@ class CheckIns:
         self.shop = shop
         self.clock = clock
         self.send = send
-        self.closing = threading.Event()
-        self.thread = threading.Thread(target=self.work, name="steadyrest-check-in", daemon=True)
-
-    def open(self) -> None:
-        """Begin."""
-        self.thread.start()
-
-    def close(self) -> None:
-        """Stop. What is due then is done after the next start."""
-        self.closing.set()
-        self.thread.join(timeout=10)
-
-    def work(self) -> None:
-        while not self.closing.is_set():
-            try:
-                self.once()
-            except Exception:  # a fault of ours must not end the watch: the next look is tried all the same
-                log.exception("check-in")
-            self.closing.wait(LOOK_EVERY_S)
+        super().__init__("check-in", LOOK_EVERY_S)
 
     def once(self) -> None:
         """One look."""
+        try:
+            self.look()
+        except Exception:  # a fault of ours must not end the watch: the next look is tried all the same
+            log.exception("check-in")
+
+    def look(self) -> None:
+        """Who did not answer is noted, and the contact written to."""
         now = self.clock()
         for one in watched(self.store, self.shop, now=now):
             if one.state != "missed":

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import logging
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from steadyrest.desk.again import Again
 from steadyrest.store import backup, damage
 from steadyrest.store.backup import Copied, Kept
 from steadyrest.store.damage import Looked
@@ -82,7 +82,7 @@ class Schedule:
     keep: int
 
 
-class Rounds:
+class Rounds(Again):
     """Backs up in a thread of its own, at once and then by schedule, until closed.
 
     store: an open data folder. schedule: when and where. clock: the door's clock. told: hears what came of each round.
@@ -95,22 +95,7 @@ class Rounds:
         self.schedule = schedule
         self.clock = clock
         self.told = told
-        self.closing = threading.Event()
-        self.thread = threading.Thread(target=self.work, name="steadyrest-backup", daemon=True)
-
-    def open(self) -> None:
-        """Begin."""
-        self.thread.start()
-
-    def close(self) -> None:
-        """Stop; a backup that runs is finished first, or left as a partial one that counts for nothing."""
-        self.closing.set()
-        self.thread.join(timeout=10)
-
-    def work(self) -> None:
-        while not self.closing.is_set():
-            self.once()
-            self.closing.wait(self.schedule.every.total_seconds())
+        super().__init__("backup", schedule.every.total_seconds())
 
     def once(self) -> None:
         """One round; whatever goes wrong is said, and the next one is tried all the same."""
