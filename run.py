@@ -140,7 +140,7 @@ def check(words: list[str]) -> None:
     call([PYTHON, "-m", "ruff", "format", "--check", "."])
     call([PYTHON, "-m", "ruff", "check", "."])
     call([BIN / "lint-imports"])
-    call([PYTHON, "-m", "basedpyright"])
+    call([PYTHON, "-m", "basedpyright", "--threads", "2"])
     node, _, _ = node_and_npm()
     call([*node, "node_modules/typescript/bin/tsc", "--noEmit"], cwd=FRONT)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,11 +15,33 @@ from steadyrest.wording.say import gaps, words
 HOME = Path(__file__).resolve().parent.parent
 PACKAGE = HOME / "src" / "steadyrest"
 MODULES = sorted(PACKAGE.rglob("*.py"))
-TREES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in MODULES}
+
+
+@cache
+def text_of(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(text_of(path))
 
 
 def name(path: Path) -> str:
     return str(path.relative_to(HOME))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _trees_are_let_go() -> Iterator[None]:
+    yield
+    tree_of.cache_clear()
+
+
+def trees(*said: str) -> Iterator[tuple[Path, ast.Module]]:
+    """Each module in whose text one of these words stands (no word: each module), read once."""
+    for path in MODULES:
+        if not said or any(word in text_of(path) for word in said):
+            yield path, tree_of(path)
 
 
 def calls(tree: ast.AST) -> Iterator[ast.Call]:
@@ -27,7 +50,7 @@ def calls(tree: ast.AST) -> Iterator[ast.Call]:
 
 @pytest.mark.parametrize("package", [p for p in MODULES if p.name == "__init__.py"], ids=name)
 def test_every_package_has_a_sign_and_nothing_behind_it(package: Path) -> None:
-    tree = TREES[package]
+    tree = tree_of(package)
     assert ast.get_docstring(tree), "the package's sign is missing"
     rest = [
         node for node in tree.body[1:] if not isinstance(node, ast.ImportFrom | ast.Import | ast.Assign | ast.AnnAssign)
@@ -52,7 +75,7 @@ def reasons(tree: ast.AST) -> Iterator[tuple[int, str, set[str] | None]]:
 
 def test_every_reason_has_a_sentence_and_every_sentence_gets_what_it_names() -> None:
     missing: list[str] = []
-    for path, tree in TREES.items():
+    for path, tree in trees("because(", "Reason("):
         for line, key, given in reasons(tree):
             if key not in words():
                 missing.append(f"{name(path)}:{line}: {key} has no sentence")
@@ -63,7 +86,7 @@ def test_every_reason_has_a_sentence_and_every_sentence_gets_what_it_names() -> 
 
 def test_every_sentence_has_a_reason_that_is_made_somewhere() -> None:
     # Keys may be composed (f"limit.{kind}"), so a sentence counts as used if its text stands in any module.
-    text = "\n".join(path.read_text(encoding="utf-8") for path in MODULES)
+    text = "\n".join(map(text_of, MODULES))
     data = "\n".join(p.read_text(encoding="utf-8") for p in PACKAGE.rglob("*.toml") if p.parent.name != "words")
     composed = set(re.findall(r'f"([a-z_]+)\.[^"]*\{', text))
     unused = [k for k in words() if f'"{k}"' not in text and f'"{k}"' not in data and k.split(".")[0] not in composed]
@@ -71,7 +94,7 @@ def test_every_sentence_has_a_reason_that_is_made_somewhere() -> None:
 
 
 def public_functions() -> Iterator[tuple[Path, ast.FunctionDef]]:
-    for path, tree in TREES.items():
+    for path, tree in trees("Args:"):
         for node in tree.body:
             if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
                 yield path, node
@@ -121,7 +144,7 @@ def test_the_demo_scan_shares_no_code_with_the_reader(module: Path) -> None:
 def test_no_number_table_hides_in_code() -> None:
     """Published rows belong in tables/: a literal of more than 24 numbers hides one. The demo's part is invented."""
     hidden: list[str] = []
-    for path, tree in TREES.items():
+    for path, tree in trees():
         if "demo" in path.parts:
             continue
         for node in ast.walk(tree):

@@ -261,6 +261,11 @@ def test_what_is_done_is_written_down_under_who_did_it(shop: Shop, hand: TestCli
     assert tuple(who_did) == (OWNER, HAND)
 
 
+def test_who_came_in_stands_first_in_mind_where_a_form_asks_who_says_so(hand: TestClient) -> None:
+    chosen = re.findall(r'<option value="([^"]*)" selected>', hand.get("/things").text)
+    assert chosen == [HAND]
+
+
 def test_a_form_of_another_session_is_refused(shop: Shop, hand: TestClient, owner: TestClient) -> None:
     words = {"touch": "signin-guard-1", "what": "note", "person": OWNER, "words": "x"}
     assert owner.post("/clock", data={"guard": guard(hand, "/clock"), **words}).status_code == 403

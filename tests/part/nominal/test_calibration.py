@@ -11,7 +11,7 @@ from steadyrest.part.nominal.judged import judge
 from steadyrest.part.nominal.name import with_nominals
 from tests.part.nominal.forward import Score, scores, shaft_part
 
-PARTS = 220
+PARTS = 120
 
 
 @cache

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import ceil, floor
 
 from steadyrest.part.nominal.choice import Fit, between
@@ -50,14 +50,18 @@ def belongings(row: Unknown, on: Fit) -> tuple[Belonging, ...]:
         on: a candidate of the diameter that it hangs on.
     Returns: standard parts, each name once; their shares add up to less than 1.
     """
-    if on.value_mm <= 0:
-        return ()
-    match row.kind:
+    return _sitting(row.kind, row.in_bore, row.stepped, on) if on.value_mm > 0 else ()
+
+
+@lru_cache(maxsize=4096)
+def _sitting(kind: str, in_bore: bool, stepped: bool, on: Fit) -> tuple[Belonging, ...]:
+    """What may sit there: each size of a feature asks it of each candidate, and each judging anew."""
+    match kind:
         case "keyway":
-            return tuple(keys_for(on, hub=row.in_bore))
+            return tuple(keys_for(on, hub=in_bore))
         case "groove":
-            return tuple(in_groove(on, inside=row.in_bore))
-        case "bore" if row.stepped:
+            return tuple(in_groove(on, inside=in_bore))
+        case "bore" if stepped:
             return tuple(heads_in(on))
         case "shaft" | "bore":
             return tuple(as_long_as(on))
@@ -145,6 +149,7 @@ def o_rings(on: Fit, *, inside: bool, share: float) -> Iterator[Belonging]:
         yield Belonging(name, share * (OWN_CORD if own else 1 - OWN_CORD) / alike, brings)
 
 
+@lru_cache(maxsize=4096)
 def drawn_within(low_mm: float, high_mm: float, *, made_mm: tuple[float, float], part: str, unit: str) -> Spread:
     """Every size between two bounds as finely as it would be drawn, each as likely; made_mm: allowed off."""
     step = GRID_IN * INCH_MM if unit == "in" else GRID_MM
