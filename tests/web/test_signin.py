@@ -295,6 +295,28 @@ def test_a_device_taken_back_is_out_at_once_and_so_is_every_device_of_a_new_pin(
     assert other.get("/rules").status_code == 303
 
 
+def test_a_calendar_s_address_reads_a_week_and_nothing_else_until_it_is_taken_back(shop: Shop) -> None:
+    hand, _ = shop.come_in(HAND)
+    page = hand.post("/sign-in", data={"guard": guard(hand), "what": "calendar"}).text
+    found = re.search(r'<code class="long">http://testserver([^<]+)</code>', page)
+    assert found is not None
+    address, key = found[1], found[1].split("key=")[1]
+    stranger = shop.client()
+    assert stranger.get(address).text.startswith("BEGIN:VCALENDAR")
+    assert stranger.get(f"/rules?key={key}").status_code == 303
+    assert stranger.get(address[:-1]).status_code == 303
+    stranger.cookies.set("steadyrest", key)
+    assert stranger.get("/rules").status_code == 303
+    stranger.cookies.clear()
+    assert key not in hand.get("/sign-in").text
+    taken = re.search(
+        r"A calendar</strong>.*?name=\"device\" value=\"([0-9a-f]+)\"", hand.get("/sign-in").text, re.DOTALL
+    )
+    assert taken is not None
+    hand.post("/sign-in", data={"guard": guard(hand), "what": "device", "device": taken[1]})
+    assert stranger.get(address).status_code == 303
+
+
 def test_signing_out_ends_the_token_itself(shop: Shop) -> None:
     client, _ = shop.come_in(OWNER)
     token = client.cookies["steadyrest"]

@@ -21,6 +21,7 @@ Role = Literal["owner", "hand"]
 LONGEST_NAME = 40
 # Said once, and not at every try: a thousand wrong tries must not fill the record.
 SAID_AT = 3
+A_CALENDAR = "a calendar"
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,20 @@ def sign_in(store: Store, *, person: str, pin: str, device: str, remember: bool,
             place = "here" if here else "afar"
             said(session, "wrong PIN", by=person, now=now, person=person, tries=tried.tries, place=place)
     return CameIn(tried)
+
+
+def give_calendar_key(store: Store, *, person: str, now: datetime) -> str:
+    """A key for this person's calendar program, which cannot type a PIN: it reads calendars and nothing else.
+
+    Args:
+        store: an open data folder.
+        person: who is in. now: aware moment.
+    Returns: the key; it is shown this once.
+    """
+    with store.writing() as session:
+        key = people.calendar_key(session, person=person, now=now, device=A_CALENDAR)
+        said(session, "calendar key given", by=person, now=now, person=person)
+    return key
 
 
 def sign_out(store: Store, token: str) -> None:

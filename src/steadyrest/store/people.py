@@ -31,6 +31,8 @@ SALT_BYTES = 16
 TOKEN_LASTS = timedelta(days=30)
 UNREMEMBERED_LASTS = timedelta(hours=12)
 SEEN_EVERY = timedelta(minutes=10)
+CALENDAR_LASTS = timedelta(days=366)
+CALENDAR = "calendar."  # so begins the key of a calendar: it opens calendars and comes in nowhere else
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +184,21 @@ def log_in(session: Session, *, person: str, now: datetime, device: str = "", re
         )
     )
     return token
+
+
+def calendar_key(session: Session, *, person: str, now: datetime, device: str) -> str:
+    """A key with which a calendar program asks for this person's week, for a year.
+
+    Args:
+        session: a writing transaction.
+        person: whose. now: aware moment.
+        device: what its people call it, in the list of devices.
+    Returns: the key, to be kept by that program alone.
+    """
+    key = CALENDAR + secrets.token_urlsafe(32)
+    row = {"digest": digest(key), "person": person, "device": device, "made_at": now, "seen_at": now}
+    session.execute(schema.token.insert().values(**row, ends_at=now + CALENDAR_LASTS))
+    return key
 
 
 def who(session: Session, *, token: str, now: datetime) -> tuple[str, bool] | None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, QueryParams
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
@@ -20,7 +20,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from steadyrest.desk import check_in
 from steadyrest.desk import who as desk
 from steadyrest.desk.who import CameIn, Who
-from steadyrest.store.people import TOKEN_LASTS
+from steadyrest.store.people import CALENDAR, TOKEN_LASTS
 from steadyrest.web import show
 from steadyrest.web.allowed import a_hand_may, what_it_is
 from steadyrest.web.at_screen import SCREEN, Alarm, Screen, screen
@@ -54,7 +54,7 @@ class SignIn:
         if scope["type"] != "http" or scope["path"].startswith(OPEN):
             await self.app(scope, receive, send)
             return
-        token = cookie_of(scope)
+        token = calendar_key_of(scope) or cookie_of(scope)
         found = await run_in_threadpool(self.found, token, scope)
         SCREEN.set(found)
         scope.setdefault("state", {})["person"] = found.who
@@ -124,7 +124,16 @@ def cookie_of(scope: Scope) -> str:
     except CookieError:
         return ""
     found = kept.get(cookie_name(scope))
-    return found.value[:200] if found is not None else ""
+    # A calendar's key, put into a cookie by hand, would open every page.
+    return found.value[:200] if found is not None and not found.value.startswith(CALENDAR) else ""
+
+
+def calendar_key_of(scope: Scope) -> str:
+    """The key with which a calendar program asks for a calendar; "" for whatever else is asked."""
+    if scope["method"] not in ("GET", "HEAD") or not scope["path"].endswith(".ics"):
+        return ""
+    key = QueryParams(scope["query_string"]).get("key", "")[:200]
+    return key if key.startswith(CALENDAR) else ""
 
 
 def routes(house: Callable[[Request], House]) -> list[Route]:
@@ -145,6 +154,8 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             words = {name: str(value) for name, value in form.items()}
         if not at.token.fits(words.get("guard")):
             raise HTTPException(403, OLD_FORM)
+        if words.get("what") == "calendar":
+            return await run_in_threadpool(calendar, at, request)
         if words.get("what") in ("out", "device"):
             return await run_in_threadpool(leave, at, request, words)
         return await run_in_threadpool(come, at, request, words)
@@ -162,15 +173,26 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
 
 
 def page(
-    at: House, request: Request, *, back: str, asked: CameIn | None = None, person: str = "", status: int = 200
-) -> Response:
+    at: House, request: Request, *, back: str, asked: CameIn | None = None, person: str = "", status: int = 200,
+    calendar: str = "",
+) -> Response:  # fmt: skip
     """The page to sign in by, or who is in."""
     now, shop = at.clock(), at.place.said.shop
     fields = showing.page(
         shop, desk.everybody(at.place.store, shop, now=now), screen(), guard=at.token.value, back=safe_way(back),
-        came_in=asked, person=person, certificate=request.app.state.authority is not None, now=now,
+        came_in=asked, person=person, certificate=request.app.state.authority is not None, now=now, calendar=calendar,
     )  # fmt: skip
     return show.page("signin.html", fields, status=status)
+
+
+def calendar(at: House, request: Request) -> Response:
+    """An address for the calendar of who is in, shown this once."""
+    who = screen().who
+    if who is None or not who.signed_in:
+        return RedirectResponse(PAGE, status_code=303)
+    key = desk.give_calendar_key(at.place.store, person=who.id, now=at.clock())
+    address = f"{request.base_url}week/of/{quote(who.id, safe='')}.ics?key={key}"
+    return page(at, request, back="", calendar=address)
 
 
 def come(at: House, request: Request, words: dict[str, str]) -> Response:

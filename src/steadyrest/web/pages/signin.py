@@ -23,7 +23,7 @@ class SignInPage:
 
     is_in: who is in, in words; "" for nobody. open_to_all: nobody has a PIN yet. devices: of who is in.
 
-    certificate: there is one to put on this device.
+    certificate: there is one to put on this device. calendar: the address of their calendar, just made.
     """
 
     top: Top
@@ -37,3 +37,4 @@ class SignInPage:
     certificate: bool
     may_not: tuple[str, ...]
     devices: tuple[DeviceRow, ...]
+    calendar: str

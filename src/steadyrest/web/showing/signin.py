@@ -27,7 +27,7 @@ MAY_NOT = (
 
 def page(
     shop: Shop, known: Sequence[PersonKnown], screen: Screen, *, guard: str, back: str, came_in: CameIn | None,
-    person: str, certificate: bool, now: datetime,
+    person: str, certificate: bool, now: datetime, calendar: str = "",
 ) -> SignInPage:  # fmt: skip
     """The page.
 
@@ -37,6 +37,7 @@ def page(
         guard: token for its forms. back: where to go on.
         came_in: what came of the last try. person: whose PIN it was.
         certificate: there is one to put on this device. now: aware moment.
+        calendar: the address of their calendar, just made.
     Returns: the page.
     """
     pins = tuple((one.id, one.name) for one in known if one.role is not None)
@@ -54,6 +55,7 @@ def page(
         certificate=certificate,
         may_not=MAY_NOT if who is not None and not who.is_owner else (),
         devices=tuple(device_row(one, screen.key, shop.timezone) for one in mine.devices) if mine is not None else (),
+        calendar=calendar,
     )
 
 
