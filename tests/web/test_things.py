@@ -135,6 +135,8 @@ def test_their_part_is_taken_in_with_its_damage_and_goes_back_once(own: Open) ->
         ("/things", {"kind": "tool", "name": "x", "count": "many", "by": "ines"}),
         ("/things", {"kind": "fixture", "name": "x", "due": "soon", "by": "ines"}),
         ("/things", {"kind": "fixture", "name": " ", "by": "ines"}),
+        ("/things", {"kind": "fixture", "name": "x", "job": "9999", "by": "ines"}),
+        ("/things", {"kind": "fixture", "name": "x", "job": "-1", "by": "ines"}),
         ("/spent", {"job": "101", "what": "crane", "by": "ines"}),
         ("/spent", {"job": "9999", "what": "crane", "cost": "5", "by": "ines"}),
         ("/import", {"act": "write", "sha256": "../../etc", "what": "hours"}),
@@ -183,3 +185,6 @@ def test_a_part_that_came_back_stands_beside_the_job_before(own: Open) -> None:
     assert page.status_code == 200
     assert "Nothing that was read is different" in page.text
     assert own.client.get(f"/jobs/{own.goes}/beside/9999").status_code == 404
+    assert "jaws, 30 mm" not in page.text
+    assert says(own, "/things", kind="fixture", name="jaws, 30 mm", job=str(own.goes)).status_code == 303
+    assert "jaws, 30 mm" in own.client.get(f"/jobs/{own.goes}/beside/{own.goes}").text

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from steadyrest.shop.floor import Shop
 
 ACTS = ("list", "add", "show", "said", "used", "bought", "counted", "served", "gone")
-WORDS = ("place", "condition", "words", "due", "count", "lead_days", "supplier", "odds", "service_h")
+WORDS = ("place", "condition", "words", "due", "count", "lead_days", "supplier", "odds", "service_h", "job")
 
 
 def things_flags(one: argparse.ArgumentParser) -> None:
@@ -34,6 +34,7 @@ def things_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("--supplier", default="", metavar="NAME", help="of tools: from whom")
     one.add_argument("--odds", default="", metavar="P", help="of tools: how often they must last; default 0.95")
     one.add_argument("--service-h", default="", metavar="H", help="of a machine: served every so many hours")
+    one.add_argument("--job", default="", metavar="N", help="for which job it was used, by its number")
     one.add_argument("--photo", type=Path, metavar="FILE", help="a JPEG or PNG")
     one.add_argument("--by", metavar="P", help="who says so")
 

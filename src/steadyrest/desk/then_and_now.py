@@ -1,6 +1,6 @@
 """A part that came back, beside the job that it came as before: what changed, what was noted, the price then and now.
 
-What is found by the older job's number alone: programs whose file is called after it, fixtures that name it.
+Its programs and fixtures are those that were said to be used for it, and those that have its number in their name.
 """
 
 from __future__ import annotations
@@ -10,11 +10,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from steadyrest.desk import clock, keeping
+from steadyrest.desk import clock, keeping, step_program
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.part.difference import Difference, difference
 from steadyrest.store import clock as clock_entries
 from steadyrest.store import jobs, ledger, releases, things
+from steadyrest.store.jobs import Job
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.things import Thing
 from steadyrest.trouble import BadInput
@@ -44,8 +45,8 @@ class Took:
 
 @dataclass(frozen=True, slots=True)
 class ThenAndNow:
-    """differs: from the part then to the part now. programs: (file, machine, when) called after the older job, the
-    newest first. fixtures: that name it."""
+    """differs: from the part then to the part now. programs: (file, machine, when) that made its steps or are called
+    after the older job, the newest first. fixtures: used for it, or that name it."""
 
     then: Took
     now: Took
@@ -74,10 +75,11 @@ def then_and_now(store: Store, number: int, before: int, *, now: datetime) -> Th
             for one in told
             if (one.words or one.file_sha256) and one.id not in replaced and one.kind != "struck"
         )
-        ran = programs(session, before)
+        ran = programs(session, then.kept.job)
         fixtures = tuple(
             one for one in things.things(session)
-            if one.kind in ("fixture", "mould") and not one.gone and names(before, (one.name, one.words, one.condition))
+            if one.kind in ("fixture", "mould") and not one.gone
+            and (before in one.jobs or names(before, (one.name, one.words, one.condition)))
         )  # fmt: skip
     differs = difference(then.kept.answer.part, is_now.kept.answer.part)
     return ThenAndNow(then, is_now, differs, notes, ran, fixtures)
@@ -100,12 +102,15 @@ def took(session: Session, number: int, *, now: datetime) -> Took:
     return Took(kept, str(agreed or offered), planned, worked)
 
 
-def programs(session: Session, number: int) -> tuple[tuple[str, str, datetime], ...]:
-    """The programs called after a job, each once, the newest first."""
+def programs(session: Session, job: Job) -> tuple[tuple[str, str, datetime], ...]:
+    """The programs that made a job's steps, and those called after it, each once, the newest first."""
     found: dict[tuple[str, str], datetime] = {}
+    for one in ledger.standing(ledger.entries(session, job.id)):
+        if one.kind == step_program.KIND:
+            found[str(one.body.get("program")), str(one.body.get("machine"))] = one.happened
     for kind in (releases.CHECKED, releases.RELEASED):
         for one in releases.all_of(session, kind):
-            if names(number, (one.program,)):
+            if names(job.number, (one.program,)):
                 found[one.program, one.machine] = max(one.when, found.get((one.program, one.machine), one.when))
     newest = sorted(found.items(), key=lambda pair: pair[1], reverse=True)
     return tuple((program, machine, when) for (program, machine), when in newest)

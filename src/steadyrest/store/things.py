@@ -48,7 +48,7 @@ class Thing:
     name: as people call it; a gauge's or machine's id where the shop file has it. due: the day by which it has to be
     looked at or checked again, or None. photo: the newest, or None. count, lead_days, odds: of a tool: how many there
     are, how long a new one takes to come, how often they must last till then. service_h: a machine is served each so
-    many hours of running. turn: of its last entry. gone: it is not here any more.
+    many hours of running. jobs: by number, for which it was used. turn: of its last entry. gone: it is not here any more.
     """
 
     id: ThingId
@@ -66,6 +66,7 @@ class Thing:
     supplier: str = ""
     service_h: float = 0.0
     served: datetime | None = None
+    jobs: tuple[int, ...] = ()
     gone: bool = False
 
     @property
@@ -166,6 +167,7 @@ def folded(one: Thing) -> Thing:
             supplier=str(said.get("supplier", one.supplier)),
             service_h=float(said.get("service_h", one.service_h)),
             served=each.happened if each.kind in ("served", "came") else one.served,
+            jobs=(*one.jobs, int(said["job"])) if said.get("job") not in (None, *one.jobs) else one.jobs,
             gone=each.kind == "gone" or (one.gone and each.kind != "came"),
         )
     return replace(one, count=sum(-used for used in counted(one.entries)))
