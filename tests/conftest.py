@@ -1,4 +1,4 @@
-"""For every test: what the command line sets before it begins, few walks for garbage, in CI the same examples each time."""
+"""For every test: what the command line sets before it begins; few walks for garbage; in CI the same examples."""
 
 from __future__ import annotations
 
@@ -23,6 +23,6 @@ settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 gc.set_threshold(100_000, 50, 100)
 
 
-def pytest_collection_finish(session: pytest.Session) -> None:  # noqa: ARG001  the name is pytest's
+def pytest_collection_finish(session: pytest.Session) -> None:
     gc.collect()
     gc.freeze()

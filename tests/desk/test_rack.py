@@ -9,9 +9,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadyrest.desk import rack, standing
+from steadyrest.desk import piece_in, piece_moves, rack, standing, stocktake
+from steadyrest.desk.left_out import why_not
+from steadyrest.desk.piece_in import New
+from steadyrest.desk.piece_moves import Cut
 from steadyrest.desk.place import open_place
-from steadyrest.desk.rack import Cut, New
 from steadyrest.desk.work_record import work_record
 from steadyrest.store import backup, jobs
 from steadyrest.trouble import BadInput
@@ -31,11 +33,11 @@ def place(tmp_path):
 def come(opened, new=BAR, **more):
     from dataclasses import replace
 
-    return rack.come(opened.store, opened.said.shop, replace(new, **more), unit="mm", now=NOW)
+    return piece_in.come(opened.store, opened.said.shop, replace(new, **more), unit="mm", now=NOW)
 
 
 def cut(place, label, **more):
-    return rack.cut(place.store, place.said.shop, Cut(label, "ines", **more), unit="mm", now=NOW)
+    return piece_moves.cut(place.store, place.said.shop, Cut(label, "ines", **more), unit="mm", now=NOW)
 
 
 def planned_on(place):
@@ -86,7 +88,7 @@ def test_of_two_who_cut_the_same_piece_at_one_moment_one_wins_and_the_other_is_t
     def try_it(who):
         try:
             asked = Cut("P7", who, length="400", seen=1)
-            rack.cut(place.store, place.said.shop, asked, unit="mm", now=NOW)
+            piece_moves.cut(place.store, place.said.shop, asked, unit="mm", now=NOW)
         except BadInput as told:
             return told.line()
         return "won"
@@ -139,7 +141,7 @@ def test_a_plate_that_is_no_rectangle_keeps_its_outline_and_is_not_cut_by_length
         pytest.skip("the example shop has no such plate")
     with pytest.raises(BadInput, match="no whole rectangle any more"):
         cut(place, odd.id, length="10")
-    rack.change(place.store, place.said.shop, odd.id, "moved", {"place": "rack 9"}, who="ines", now=NOW)
+    piece_moves.change(place.store, place.said.shop, odd.id, "moved", {"place": "rack 9"}, who="ines", now=NOW)
     assert planned_on(place)[odd.id].outline_mm == odd.outline_mm
 
 
@@ -149,16 +151,16 @@ def test_a_count_says_what_agrees_and_sets_the_book_right_only_when_told(place):
     come(place, label="P4", place="rack 5")
     seen = ["P1", "P2=2990", "P4", "stranger"]
     counted = {"who": "ines", "unit": "mm", "now": NOW}
-    found = rack.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted)
+    found = stocktake.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted)
     assert (found.right, found.missing, found.unknown) == (("P1",), ("P3",), ("stranger",))
     assert (found.elsewhere, found.shorter) == ((("P4", "rack 5"),), (("P2", 3000.0, 2990.0),))
-    assert rack.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted) == found
-    rack.count(place.store, place.said.shop, "rack 2", seen, write=True, **counted)
-    again = rack.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted)
+    assert stocktake.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted) == found
+    stocktake.count(place.store, place.said.shop, "rack 2", seen, write=True, **counted)
+    again = stocktake.count(place.store, place.said.shop, "rack 2", seen, write=False, **counted)
     assert (again.right, again.missing, again.elsewhere, again.shorter) == (("P1", "P2", "P4"), (), (), ())
     assert "P3" not in planned_on(place)  # not found: nothing is planned on it until it turns up
     with pytest.raises(BadInput, match="was counted twice"):
-        rack.count(place.store, place.said.shop, "rack 2", ["P1", "P1"], write=True, **counted)
+        stocktake.count(place.store, place.said.shop, "rack 2", ["P1", "P1"], write=True, **counted)
 
 
 @pytest.mark.parametrize(
@@ -231,3 +233,19 @@ def test_a_plate_that_is_no_rectangle_yields_only_what_lies_in_its_outline(place
     assert not rack.yields_it(left, (10.0, 90.0, 90.0))
     assert rack.yields_it(left, (100.0, 8.0, 40.0))
     assert not rack.yields_it(left, (100.0, 12.0, 40.0))
+
+
+@pytest.mark.parametrize(
+    ("wanted", "says"),
+    [
+        ((41.0, 500.0), "1 mm too thin"),
+        ((39.0, 3100.0), "100 mm too short"),
+        ((41.0, 3100.0), "1 mm too thin and 100 mm too short"),
+        ((40.0, 40.0, 100.0), "its diameter of 40 mm does not hold it across"),
+        ((10.0, 10.0, 3001.0), "1 mm too short"),
+    ],
+)
+def test_a_piece_left_out_says_how_much_it_lacks(place, wanted, says) -> None:
+    piece = come(place).piece
+    assert not rack.yields_it(piece, wanted)
+    assert why_not(piece, wanted, "mm") == says

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import text
 
+import steadyrest
+from steadyrest.cli.rules_words import ADVICE
 from steadyrest.desk.rules import find_rules, rules_of
 from steadyrest.route.best import best_routes
 from steadyrest.tables.practice import deciding, rules
@@ -55,6 +59,14 @@ def test_what_is_not_there_is_one_line_with_what_to_do(asked: dict[str, str]) ->
 def test_a_reason_that_a_rule_decides_is_a_reason_that_can_be_said() -> None:
     said = set(words())
     assert {key for one in rules().values() for key in one.decides} <= said
+
+
+def test_each_rule_says_what_it_decides_or_where_it_counts_or_that_it_is_advice_only() -> None:
+    assert all(bool(one.decides) != bool(one.works) for one in rules().values())
+    package = Path(steadyrest.__file__).parent
+    code = "\n".join(one.read_text(encoding="utf-8") for one in package.rglob("*.py"))
+    idle = {name for name in rules() if f'"{name}"' not in code and not name.startswith("join_")}
+    assert {name for name, one in rules().items() if one.works == ADVICE} == idle
 
 
 def test_a_plan_names_the_rules_that_decided_in_it() -> None:

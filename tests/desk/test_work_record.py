@@ -8,6 +8,8 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from steadyrest.desk import charging, clock
 from steadyrest.desk.clock import Said
@@ -16,8 +18,10 @@ from steadyrest.desk.which_shop import OWN
 from steadyrest.desk.work_record import work_record, write_spent
 from steadyrest.price.statement.billing import read_billing
 from steadyrest.price.statement.hours import parts_of
-from steadyrest.price.statement.said import Entry
-from steadyrest.store import jobs
+from steadyrest.price.statement.no_more import no_more_than
+from steadyrest.price.statement.said import Entry, Goods, Rounding, StatementSaid, Tax
+from steadyrest.price.statement.statement import statement
+from steadyrest.store import jobs, ledger
 from steadyrest.trouble import BadInput
 
 VIENNA = ZoneInfo("Europe/Vienna")
@@ -162,3 +166,34 @@ def test_a_record_is_the_same_told_late_as_told_at_once(place, job):
         clock.tell(place.store, place.said.shop, Said(kind, "ines", job=job, at=moment), now=late)
     once = work_record(place.store, place.said, job, now=late + timedelta(hours=1))
     assert once.statement.labour == Decimal("102.00")
+
+
+@given(agreed=st.integers(1, 400), hours=st.integers(1, 9))
+@settings(max_examples=8, deadline=None)
+def test_work_by_the_hour_comes_to_no_more_than_was_agreed(agreed: int, hours: int) -> None:
+    said = StatementSaid(
+        currency="EUR", zone=VIENNA, date=at(26, 0).date(), rates={"a": Fraction(40)}, windows=(),
+        rounding=Rounding(Fraction(0), up=True, by_day=False, minimum_labour=Fraction(0)),
+        tax=Tax(Fraction(1, 5), on_all=False, by_line=False, half_even=False), spared_until=None,
+        entries=(Entry("1", "labour", "a", at(26, 8), at(26, 8 + hours), None),), travel=(),
+        goods=(Goods("steel", Fraction(50), Fraction(0), taxable=True),),
+    )  # fmt: skip
+    plain, capped = statement(said), no_more_than(said, Decimal(agreed))
+    assert capped.total - capped.tax == min(plain.total - plain.tax, Decimal(agreed))
+    assert sum(line.amount for line in capped.lines) == capped.total - capped.tax
+    assert capped.tax == plain.tax
+    assert len(capped.lines) == len(plain.lines) + (plain.total - plain.tax > agreed)
+
+
+def test_what_was_agreed_by_the_hour_caps_the_invoice_and_is_no_price(place, job):
+    tell(place, "start", "ines", at(26, 8), job)
+    tell(place, "stop", "ines", at(26, 11))
+    with place.store.writing() as session:
+        one = jobs.job(session, job)
+        ledger.write_down(session, job_id=one.id, kind="promised", who="ambra", happened=at(25, 8), told=at(25, 8),
+                          body={"most": "150.00", "price": "150.00"})  # fmt: skip
+    with pytest.raises(BadInput, match="taken by the hour"):
+        charging.issue_invoice(place.store, place.said, job, by="ambra", by_hours=False, now=at(26, 12))
+    issued, _ = charging.issue_invoice(place.store, place.said, job, by="ambra", by_hours=True, now=at(26, 12))
+    assert issued.total == Decimal("150.00")
+    assert "no more than 150.00 EUR was agreed" in issued.made_of

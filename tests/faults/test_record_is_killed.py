@@ -17,20 +17,20 @@ WORK = """
 import sys
 from datetime import timedelta
 from pathlib import Path
-from steadyrest.desk import clock, rack
+from steadyrest.desk import clock, piece_in, piece_moves
 from steadyrest.desk.place import open_place
 from tests.store.sample import NOW
 place = open_place(Path(sys.argv[1]), None)
 turn, store, shop = sys.argv[2], place.store, place.said.shop
-new = rack.New("round", ("40",), "9000", "C45", "rack 2", "ines", label=f"P{turn}")
-rack.come(store, shop, new, unit="mm", now=NOW)
+new = piece_in.New("round", ("40",), "9000", "C45", "rack 2", "ines", label=f"P{turn}")
+piece_in.come(store, shop, new, unit="mm", now=NOW)
 for n in range(10_000):
     at = NOW + timedelta(days=int(turn), seconds=n)
     said = clock.Said("start", "ines", job=101, words=f"{turn} {n}", touch=f"touch-{turn}-{n}")
     entry = clock.tell(store, shop, said, now=at)
     print("clock", int(entry.id), flush=True)
-    cut = rack.Cut(f"P{turn}", "ines", length="1", kerf="1", job=101, touch=f"cut-of-{turn}-{n}")
-    left = rack.cut(store, shop, cut, unit="mm", now=at)
+    cut = piece_moves.Cut(f"P{turn}", "ines", length="1", kerf="1", job=101, touch=f"cut-of-{turn}-{n}")
+    left = piece_moves.cut(store, shop, cut, unit="mm", now=at)
     print("cut", left.piece.turn, flush=True)
 """
 

@@ -3,7 +3,7 @@
 Imports nothing of the package it judges. Input is plain: people as lists of (from, to); a job as a dict with "release",
 "stock" (when what is bought is here), "after" (numbers of jobs done before) and "phases"; a phase as a dict with "job
 step" (any hashable), "machine" or None, "who" (person numbers), "stated", "may pause", "hand over", "longest wait",
-"takes" (without the person), "stops at" (share of the way, or None), "needs stock".
+"takes" (without the person), "stops at" (share of the way, or None), "needs stock", "two in" (only while two are in).
 """
 
 from __future__ import annotations
@@ -73,6 +73,13 @@ def simulate(
     def stands(number: int, t: float) -> bool:
         return any(machine == work[number].phase["machine"] and a - 1e-6 <= t < b for machine, a, b in standing)
 
+    def alone_from(number: int, t: float) -> float:
+        """When fewer than two are in, from t on, for what nobody does alone; for all else never."""
+        if not work[number].phase.get("two in"):
+            return math.inf
+        ends = sorted({t, *(b for stretches in people for _, b in stretches if b > t)})
+        return next(at for at in ends if sum(stretch_at(stretches, at) is not None for stretches in people) < 2)
+
     def too_much(number: int) -> bool:
         own = work[number].phase["machine"]
         on = [own, *(job.phase["machine"] for job in work if job.state == "running")]
@@ -85,7 +92,9 @@ def simulate(
         job = work[number]
         if job.over or too_much(number) or not all(work[k].over for k in job.after):
             return False
-        if job.over or job.state != "waiting" or t < job.release or job.lacks_stock(t) or stands(number, t):
+        if job.state != "waiting" or t < job.release or job.lacks_stock(t):
+            return False
+        if stands(number, t) or alone_from(number, t) <= t:
             return False
         machine = job.phase["machine"]
         return machine is None or not job.opens_step() or machine not in holder
@@ -117,6 +126,7 @@ def simulate(
             assert stretch is not None
             now = min(job.left, stretch[1] - t) if phase["may pause"] else job.left
             now = min([now, *(a - t for machine, a, b in standing if machine == phase["machine"] and a > t)])
+            now = min(now, alone_from(number, t) - t)
             job.ends = t + now
             job.left -= now
 
@@ -148,10 +158,10 @@ def simulate(
             for number in order:
                 job = work[number]
                 again = job.state == "paused" and (job.person == person or job.phase["hand over"])
-                again = again and not stands(number, t) and not too_much(number)
+                again = again and not stands(number, t) and not too_much(number) and alone_from(number, t) > t
                 if not (ready(number, t) or again) or person not in job.phase["who"]:
                     continue
-                if job.phase["may pause"] or job.phase["stated"] <= stretch[1] - t:
+                if job.phase["may pause"] or job.phase["stated"] <= min(stretch[1], alone_from(number, t)) - t:
                     start(number, t, person)
                     break
         moments = {job.ends for job in work if job.state == "running" and job.ends < math.inf}

@@ -35,6 +35,16 @@ def test_smaller_numbers_are_looked_at_as_a_part_of_a_shop_would_be(size: float)
     assert 2.0 <= working_mm(solid_of(size)) * size <= 600.0
 
 
+@pytest.mark.parametrize(("step", "mm"), [(0.03, 25.4), (0.3, 1.0)])
+def test_a_scan_between_two_and_twenty_is_in_inches_where_no_scanner_would_see_so_finely_in_millimetres(step, mm):
+    side = 60
+    x, y = (a.ravel() * step for a in np.meshgrid(np.arange(side), np.arange(side)))
+    wave = np.stack((x, y, 2.5 * x / x.max()), axis=1)
+    k = (np.arange(side - 1)[:, None] * side + np.arange(side - 1)[None, :]).ravel()
+    faces = np.concatenate((np.stack((k, k + 1, k + side), 1), np.stack((k + 1, k + side + 1, k + side), 1)))
+    assert working_mm(cleaned(wave, faces, where="x")) == mm
+
+
 def test_every_length_comes_back_and_nothing_else():
     feature = Feature(
         "F1", "bore", (Size("diameter_mm", 8.0, 8.1, 0.02), Size("angle_deg", 90.0, 90.1, 0.5)), (0.0, 0.0, 1.0),

@@ -100,6 +100,7 @@ def plainly(week: Week, draws: WeekDraws, d: int) -> tuple[list[Any], list[dict[
                         "takes": float(draws.base_s[d, i]),
                         "stops at": stop if stop >= 0 else None,
                         "needs stock": step.needs_stock,
+                        "two in": phase.two_in,
                     }
                 )
                 i += 1

@@ -28,6 +28,8 @@ def test_what_is_shown_reads_back_as_the_same(um: float) -> None:
         Finish("case hardened", hardness_hrc=60.0, case_mm=round(um / 100, 3)),
         Finish("ground", features=("S2", "S5")),
         Finish("stress relieved"),
+        Finish("Ra", ra_um=round(um / 10, 3), features=("S2", "S5")),
+        Finish("lapped"),
     ):
         assert finishes([finish.shown]) == (finish,)
 

@@ -15,12 +15,15 @@ from steadyrest.web.pages import job
 from steadyrest.web.pages.alone import AlonePage
 from steadyrest.web.pages.before import BeforePage
 from steadyrest.web.pages.bench import BenchPage
+from steadyrest.web.pages.carry import CarryPage
 from steadyrest.web.pages.changes import ChangesPage
 from steadyrest.web.pages.clock import ClockPage
 from steadyrest.web.pages.customers import CustomerPage, CustomersPage, RemindPage
+from steadyrest.web.pages.cut import CutPage
 from steadyrest.web.pages.find import FindPage
 from steadyrest.web.pages.how_true import HowTruePage
 from steadyrest.web.pages.joined import Parts
+from steadyrest.web.pages.keep import KeepPage
 from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.lift import LiftPage
 from steadyrest.web.pages.lists import ListsPage
@@ -57,6 +60,7 @@ PAGES = {
     "how_true.html": HowTruePage, "measure.html": MeasurePage, "several.html": SeveralPage,
     "revisions.html": RevisionsPage, "lists.html": ListsPage, "things.html": ThingsPage, "thing.html": ThingPage,
     "theirs.html": TheirsPage, "spent.html": SpentPage, "then_and_now.html": ThenAndNowPage, "lift.html": LiftPage,
+    "cut.html": CutPage, "carry.html": CarryPage, "keep.html": KeepPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {
@@ -104,7 +108,7 @@ def test_the_sheet_uses_all_of_the_top_and_nothing_else() -> None:
 
 def test_every_template_is_a_page_a_part_or_the_sheet() -> None:
     there = {file.relative_to(TEMPLATES).as_posix() for file in TEMPLATES.rglob("*.html")}
-    assert there == {*PAGES, *PARTS, "sheet.html", "macros.html"}
+    assert there == {*PAGES, *PARTS, "sheet.html", "macros.html", "who.html"}
 
 
 def test_no_template_carries_a_style_or_a_script_of_its_own() -> None:

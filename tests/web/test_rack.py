@@ -32,7 +32,8 @@ def test_a_piece_comes_by_the_form_and_is_found_by_what_could_come_out_of_it(app
     assert "&lt;b&gt;rust&lt;/b&gt;" in page.text.lower()
     label = where.rsplit("/", 1)[1]
     assert label in text(app, "/rack?yields=39+x+900")
-    assert f"{label} " not in text(app, "/rack?yields=41+x+900")
+    assert f"{label} round 40 mm: 1 mm too thin" in text(app, "/rack?yields=41+x+900")
+    assert f"{label} round 40 mm: " not in text(app, "/rack?yields=39+x+900")
     assert app.client.get("/rack?yields=huge").status_code == 422
 
 

@@ -47,7 +47,9 @@ def read(asked: argparse.Namespace) -> int:
     return 0
 
 
-FINISH_HELP = 'a treatment outside, such as "plated 8 um", "hardened 58 HRC", "ground S2"; may be given again'
+FINISH_HELP = (
+    'how smooth, or a treatment outside: "Ra 0.8", "plated 8 um", "hardened 58 HRC", "ground S2"; may be given again'
+)
 
 
 def plan_flags(one: argparse.ArgumentParser) -> None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from steadyrest.cli.answers import Json
     from steadyrest.desk.place import Place
+    from steadyrest.units.lengths import LengthUnit
 
 USAGE = "steadyrest stock"
 
@@ -75,20 +76,33 @@ def rack(asked: argparse.Namespace) -> int:
 def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
     from steadyrest.desk import rack as desk
+    from steadyrest.desk.left_out import left_out
 
     if asked.more:
         raise BadInput(where=f"{USAGE} list", what=f"{asked.more[0]!r} is too much.", do="Use --place, --yields.")
     shop = place.said.shop
-    found = desk.find(
-        desk.pieces(place.store, shop), place=asked.place, metal=asked.material, yields=asked.yields,
-        unit=asked.unit or shop.unit, shop=shop,
-    )  # fmt: skip
-    return words.list_answer(found, shop), words.list_lines(found, shop)
+    unit: LengthUnit = "in" if (asked.unit or shop.unit) == "in" else "mm"
+    there = desk.pieces(place.store, shop)
+    sought = {"place": asked.place, "metal": asked.material, "yields": asked.yields}
+    found = desk.find(there, **sought, unit=unit, shop=shop)
+    without = left_out(there, **sought, unit=unit, shop=shop)
+    return words.list_answer(found, shop, without), words.list_lines(found, shop, without)
+
+
+def judged_by_book(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
+    """Keep or scrap, by the shop's own book."""
+    from steadyrest.cli import rack_words as words
+    from steadyrest.desk import keep_or_scrap, rack
+
+    shop = place.said.shop
+    there = rack.pieces(place.store, shop)
+    found = tuple(keep_or_scrap.judged(place.store, shop, there, now=asked.now).values())
+    return words.rack_keep_answer(found, shop), words.rack_keep_lines(found, shop)
 
 
 def added(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk import piece_in as desk
 
     shop = place.said.shop
     if len(asked.more) < 2:
@@ -113,7 +127,7 @@ def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk import piece_moves as desk
 
     if not asked.place.strip():
         raise BadInput(where="--place", what="it is not said where to.", do="Name the place.")
@@ -126,7 +140,7 @@ def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def used(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk import piece_moves as desk
 
     shop = place.said.shop
     cut = desk.Cut(
@@ -139,7 +153,7 @@ def used(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
 
 def scrapped(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk import piece_moves as desk
 
     done = desk.change(
         place.store, place.said.shop, asked.more[0], "gone", {"why": asked.why, "length_mm": 0.0},
@@ -164,7 +178,7 @@ def kept(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
 
 def counted(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk import stocktake as desk
 
     if not asked.more:
         raise BadInput(where=f"{USAGE} count", what="name the place first.", do='Such as: count "rack 2" P7 P9=412.')
@@ -193,5 +207,5 @@ def labelled(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[st
 
 ACTS = {
     "list": listed, "add": added, "show": shown, "move": moved, "use": used, "scrap": scrapped, "count": counted,
-    "labels": labelled, "paper": kept,
+    "labels": labelled, "paper": kept, "keep": judged_by_book,
 }  # fmt: skip

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import cast
 
 from steadyrest.cli.answers import Json
+from steadyrest.desk.keep_or_scrap import Judged
 from steadyrest.desk.piece_labels import LabelsMade
-from steadyrest.desk.rack import Counted, Shelved, Told, told_words
+from steadyrest.desk.rack import Shelved, Told, told_words
+from steadyrest.desk.stocktake import Counted
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.pieces import SIZES
 from steadyrest.units import show_length, show_mass, show_money
@@ -35,9 +37,37 @@ def piece_answer(one: Shelved, shop: Shop) -> Json:
     }  # fmt: skip
 
 
-def list_answer(found: Iterable[Shelved], shop: Shop) -> Json:
+def list_answer(found: Iterable[Shelved], shop: Shop, without: Iterable[tuple[Shelved, str]] = ()) -> Json:
     """What `stock list --json` prints."""
-    return {"pieces": [piece_answer(one, shop) for one in found]}
+    return {
+        "pieces": [piece_answer(one, shop) for one in found],
+        "left_out": [{"piece": one.piece.label, "why": why} for one, why in without],
+    }
+
+
+def rack_keep_answer(found: Iterable[Judged], shop: Shop) -> Json:
+    """What `stock keep --data DIR --json` prints: as of a request, each piece with what it was judged by."""
+    return {
+        "pieces": [
+            {
+                "id": one.label, "value": f"{one.worth.value:.2f}", "keep": one.worth.keep,
+                "scrap": f"{one.worth.scrap:.2f}", "own_cuts": one.asked.own,
+                "asked_per_year": round(one.asked.per_year, 6), "by_area": one.by_area,
+            }
+            for one in found
+        ],
+        "currency": shop.currency,
+        "doubts": [],
+    }  # fmt: skip
+
+
+def rack_keep_lines(found: Iterable[Judged], shop: Shop) -> Iterator[str]:
+    """The same in words."""
+    for one in found:
+        what = "keep it" if one.worth.keep else "scrap it"
+        money = f"worth {one.worth.value:.2f}, as scrap {one.worth.scrap:.2f} {shop.currency}"
+        by = f"{one.asked.own} cuts of such bar in the book, {one.asked.per_year:.1f} a year to be expected"
+        yield f"{one.label}: {what}; {money}; {by}"
 
 
 def piece_line(one: Shelved, shop: Shop) -> str:
@@ -64,13 +94,14 @@ def piece_lines(one: Shelved, shop: Shop) -> Iterator[str]:
         yield f"  Caution: {HEAVY}."
 
 
-def list_lines(found: Iterable[Shelved], shop: Shop) -> Iterator[str]:
-    """The rack in words."""
+def list_lines(found: Iterable[Shelved], shop: Shop, without: Iterable[tuple[Shelved, str]] = ()) -> Iterator[str]:
+    """The rack in words, and why pieces were left out."""
     found = tuple(found)
     for one in found:
         yield from piece_lines(one, shop)
     if not found:
         yield "nothing of that kind is on the floor"
+    yield from (f"  left out: {one.piece.label}, {why}" for one, why in without)
 
 
 def story_answer(story: Told, shop: Shop) -> Json:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from steadyrest.desk.rules import RuleFound
 
+ADVICE = "advice only"
+
 if TYPE_CHECKING:
     from steadyrest.cli.answers import Json
 
@@ -25,6 +27,7 @@ def rule_answer(one: RuleFound) -> Json:
         "standing": one.standing,
         "machines": list(one.machines),
         "decides": one.decides,
+        "works": one.works,
     }
 
 
@@ -34,5 +37,7 @@ def rules_lines(found: tuple[RuleFound, ...]) -> Iterator[str]:
         where = f" [{', '.join(one.machines)}]" if one.machines else ""
         yield f"{one.name.replace('_', ' ')}: {one.value}{where}"
         yield f"  {one.note} ({one.standing})"
+        if one.works:
+            yield "  advice only: no figure hangs on it" if one.works == ADVICE else f"  counts in: {one.works}"
     if not found:
         yield "no rule says that; take a word away, or leave the machine out"

@@ -56,7 +56,7 @@ def stock(asked: argparse.Namespace) -> int:
     from steadyrest.cli import rack_verb, stock_words
     from steadyrest.desk import cut_stock
 
-    if asked.what in RACK:
+    if asked.what in RACK or (asked.what == "keep" and not asked.more and asked.data is not None):
         return rack_verb.rack(asked)
     if len(asked.more) != 1:
         raise BadInput(where=f"steadyrest stock {asked.what}", what="give one request file.", do="See --help.")

@@ -12,12 +12,12 @@ from steadyrest.desk import clock, money
 from steadyrest.desk.customers import terms_of, today
 from steadyrest.desk.owed import owes
 from steadyrest.desk.which_shop import ShopSaid
-from steadyrest.desk.work_record import Day, Row, WorkRecord, said_for, work_record
+from steadyrest.desk.work_record import Day, Row, WorkRecord, agreed_most, said_for, work_record
 from steadyrest.papers.charged import Charged, PaperDay, PaperLine, PaperRow, charged
 from steadyrest.price.statement.asked import NOT_ROUNDED
 from steadyrest.price.statement.said import Goods
 from steadyrest.price.statement.statement import Line, Statement, statement
-from steadyrest.store import invoices, plans, touches
+from steadyrest.store import invoices, ledger, plans, touches
 from steadyrest.store.invoices import Invoice, InvoiceLine, InvoiceLines
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.values import to_json
@@ -265,7 +265,11 @@ def invoice(session: Session, number: int, invoice_number: int) -> Invoice:
 def at_offer(store: Store, said: ShopSaid, record: WorkRecord) -> Statement:
     """What is owed at the price that was agreed, else offered; goods and travel are in it."""
     with store.reading() as session:
+        told = ledger.standing(ledger.entries(session, record.job.id))
         offered = money.agreed(session, record.job)
+    if agreed_most(told) is not None:
+        what = "it was taken by the hour; the amount is only what it will not exceed."
+        raise BadInput(where=f"job {record.job.number}", what=what, do="Charge it by the hours.")
     if offered is None:
         what = "no price was offered for it."
         raise BadInput(where=f"job {record.job.number}", what=what, do="Charge it by the hours.")

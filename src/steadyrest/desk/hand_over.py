@@ -41,7 +41,7 @@ def write(part: Part, folder: Path, *, unit: str, progress: Progress, stop: Stop
         if handed.data:
             found["nominal.step"] = handed.data
         if handed.outlines:
-            found["outline.dxf"] = lines_dxf(handed.outlines)
+            found["outline.dxf"] = lines_dxf(handed.outlines, marks=handed.marks)
     elif part.flat is None:
         missing = (because("handover.no_solid"),)
     if part.flat is not None:
@@ -52,6 +52,8 @@ def write(part: Part, folder: Path, *, unit: str, progress: Progress, stop: Stop
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in found.items():
             write_whole(folder / name, data)
+        if not missing:
+            (folder / "left-out.txt").unlink(missing_ok=True)  # of a hand-over before this one
     except OSError as trouble:
         what = f"cannot be written to ({trouble.strerror})."
         raise BadInput(where=str(folder), what=what, do="Name a folder of your own.") from None

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from steadyrest.desk import customers as customer_desk
-from steadyrest.desk import rack as rack_desk
+from steadyrest.desk import piece_in
 from steadyrest.desk.clock import known_person
 from steadyrest.desk.csv_rows import Row
 from steadyrest.desk.wall_time import wall_time
@@ -123,9 +123,9 @@ def piece_row(one: Row, seen: Seen) -> Made:
     """A piece that lies on the floor."""
     cells, shop = one.cells, seen.shop
     label = cells["label"]
-    if label and (len(label) > rack_desk.LABEL or not label.isprintable() or "/" in label):
+    if label and (len(label) > piece_in.LABEL or not label.isprintable() or "/" in label):
         raise BadInput(
-            where="label", what=f"{label[:40]!r} is no label.", do=f"Use 1 to {rack_desk.LABEL} signs, no slash."
+            where="label", what=f"{label[:40]!r} is no label.", do=f"Use 1 to {piece_in.LABEL} signs, no slash."
         )
     if label and (
         label in seen.labels or label in {each.id for each in shop.pieces} or rack.known(seen.session, label)
@@ -133,13 +133,13 @@ def piece_row(one: Row, seen: Seen) -> Made:
         raise BadInput(where="label", what=f"there is a piece {label} already, or was.", do="Give it another label.")
     seen.labels.add(label)
     size = tuple(part.strip() for part in cells["size"].lower().replace("×", "x").split("x"))
-    new = rack_desk.New(
+    new = piece_in.New(
         cells["shape"], size, cells["length"], cells["material"], cells["place"], "",
         condition=cells["condition"] or "not known", heat_number=cells["heat_number"],
         certificate=cells["certificate"], cost=cells["cost"] or "0", owner=cells["owner"], damage=cells["damage"],
         camber=cells["camber"], bad=cells["bad_end"],
     )  # fmt: skip
-    body = rack_desk.said_of(new, shop, shop.unit)
+    body = piece_in.said_of(new, shop, shop.unit)
 
     def apply(writing: Session, who: str, now: datetime) -> list[tuple[str, int]]:
         made = rack.make(writing, label or None, body, who=who, happened=now, told=now)

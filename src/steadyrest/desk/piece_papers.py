@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from steadyrest.desk import clock, rack
+from steadyrest.desk.piece_moves import here
 from steadyrest.shop.floor import Shop
 from steadyrest.store import plans, touches
 from steadyrest.store import rack as book
@@ -65,7 +66,7 @@ def keep_paper(store: Store, shop: Shop, paper: PieceFile, *, now: datetime) -> 
         before = touches.answered(session, paper.touch, verb=VERB)
         if before is not None:
             return rack.shelved(rack.there(session, before), shop, book=True)
-        one = rack.here(session, shop, paper.label, who=paper.who, seen=None, now=now)
+        one = here(session, shop, paper.label, who=paper.who, seen=None, now=now)
         if one.state != "here":
             raise BadInput(where=f"piece {one.label}", what="was not found when counted.", do="Find it first.")
         name = (paper.name.strip() or paper.what)[:LONGEST]

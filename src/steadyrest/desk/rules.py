@@ -27,7 +27,10 @@ TOOLS: tuple[cutting.ToolMaterial, ...] = ("hss", "carbide")
 
 @dataclass(frozen=True, slots=True)
 class RuleFound:
-    """One rule. value: a number with its unit, or a band. decides: whether a plan names it where it counts."""
+    """One rule. value: a number with its unit, or a band. decides: whether a plan names it where it counts.
+
+    works: where it counts without being named, or that it is advice only.
+    """
 
     name: str
     value: str
@@ -35,6 +38,7 @@ class RuleFound:
     standing: str
     machines: tuple[str, ...]
     decides: bool
+    works: str = ""
 
 
 def find_rules(
@@ -62,13 +66,13 @@ def find_rules(
         if letter and one.metals and letter not in one.metals:
             continue
         value = f"{one.value:g} {unit_of(name)}".strip()
-        found.append(RuleFound(name, value, one.note, one.standing, one.machines, bool(one.decides)))
+        found.append(RuleFound(name, value, one.note, one.standing, one.machines, bool(one.decides), one.works))
     return tuple(one for one in found if all(word in _said(one) for word in asked))
 
 
 def _said(one: RuleFound) -> str:
     """Where words are looked for."""
-    return f"{one.name} {one.name.replace('_', ' ')} {one.note} {' '.join(one.machines)}".casefold()
+    return f"{one.name} {one.name.replace('_', ' ')} {one.note} {one.works} {' '.join(one.machines)}".casefold()
 
 
 def rules_of(step: Step) -> tuple[RuleFound, ...]:

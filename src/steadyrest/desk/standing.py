@@ -10,7 +10,7 @@ from steadyrest.desk.how_true import in_use, with_lessons
 from steadyrest.desk.own_past import decided_quotes
 from steadyrest.desk.rack import with_rack
 from steadyrest.desk.taken import taken_work
-from steadyrest.desk.things import with_gauges
+from steadyrest.desk.things import services, with_gauges
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.promise.promise import dearest
 from steadyrest.store.opening import DATABASE, Store, open_store
@@ -34,6 +34,7 @@ def as_it_stands(said: ShopSaid, store: Store, *, now: datetime, but: int | None
     with store.reading() as session:
         learned = in_use(session)
     shop = with_lessons(shop, learned.body) if learned is not None else shop
+    promised = (*promised, *services(store, shop, promised, now=now))
     return replace(said, shop=replace(shop, promised=promised), quotes=decided_quotes(store))
 
 

@@ -13,7 +13,7 @@ from steadyrest.desk.request_file import asked
 from steadyrest.promise.asked import AskedWeek, read_week
 from steadyrest.promise.asked_plan import standing_order
 from steadyrest.promise.suppose.change import Add, Change, changed
-from steadyrest.promise.suppose.offers import Offers, read_with_offers
+from steadyrest.promise.suppose.offers import Offers, own_offers, read_with_offers
 from steadyrest.promise.suppose.supposed import Supposed, suppose
 from steadyrest.promise.suppose.words import read_change
 from steadyrest.promise.week import Week, WeekJob
@@ -75,8 +75,7 @@ def suppose_own(
     Raises: BadInput: nothing is promised, or a change cannot be meant.
     """
     shop, week = own_asked(data, now=now, seed=seed, stop=stop)
-    offers = Offers(currency=shop.currency)
-    return _supposed(week, offers, Path(), said, seed=seed, progress=progress, stop=stop)
+    return _supposed(week, own_offers(shop), Path(), said, seed=seed, progress=progress, stop=stop)
 
 
 def _supposed(

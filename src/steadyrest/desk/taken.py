@@ -42,6 +42,7 @@ class YesOrNo:
     """What is said to a job. why: one of WHY_NOT where it is declined; words: what else was said.
 
     due, price: what was agreed where it is taken; None: the time asked for, the offer.
+    by_the_hour: it is charged so, and comes to no more than the price, or than the plan says.
     """
 
     number: int
@@ -52,6 +53,7 @@ class YesOrNo:
     touch: str = ""
     due: datetime | None = None
     price: Decimal | None = None
+    by_the_hour: bool = False
 
 
 def say_yes_or_no(store: Store, said: YesOrNo, *, now: datetime) -> None:
@@ -93,6 +95,13 @@ def _agreed(kept: KeptJob, said: YesOrNo) -> dict[str, str | float]:
     body: dict[str, str | float] = {"due": due.isoformat()}
     if said.price is not None:
         body["price"] = str(said.price)
+    if said.by_the_hour:
+        planned = best.price.by_the_hour if best is not None and best.price is not None else None
+        most = said.price if said.price is not None else planned.not_to_exceed.amount if planned is not None else None
+        if not most:
+            raise BadInput(where=f"job {said.number}", what="it is not said what it will not exceed.",
+                           do="Give an amount.")  # fmt: skip
+        body["most"] = body["price"] = str(most)
     promise = best.promise if best is not None else None
     if promise is not None:
         sure = promise.can_promise is not None and due >= promise.can_promise

@@ -6,7 +6,7 @@ that day (measure/verdict); a machine's hours are what the clock says people wor
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from datetime import time as day_time
@@ -14,8 +14,9 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from steadyrest.desk import clock, keeping
+from steadyrest.promise.service import service_due
 from steadyrest.shop.figure import Figure
-from steadyrest.shop.floor import Gauge, Shop
+from steadyrest.shop.floor import Gauge, PromisedWork, Shop
 from steadyrest.stock.reorder import order_at
 from steadyrest.store import jobs, plans, runs_alone, things, touches
 from steadyrest.store.jobs import JobId
@@ -25,12 +26,12 @@ from steadyrest.trouble import BadInput
 from steadyrest.wording.moments import moment
 
 VERB = "thing"
-LONGEST, LONGEST_NAME = 500, 60
+LONGEST, LONGEST_NAME, LONGEST_NUMBER = 500, 60, 19
 MOST_COUNT = 100_000
 LAST_ODDS, LEAD_DAYS = 0.95, 7.0  # where nobody says otherwise: a habit, no source
 SOON = timedelta(days=14)
 HOUR_S = 3600.0
-SAID = ("place", "condition", "words", "due", "lead_days", "odds", "supplier", "service_h")
+SAID = ("place", "condition", "words", "due", "lead_days", "odds", "supplier", "service_h", "job")
 Attention = Literal["", "low", "overdue", "soon"]
 
 
@@ -123,6 +124,32 @@ def run_hours(session: Session, shop: Shop, machine: str, *, since: datetime, no
     return (by_hand_s + alone_s) / HOUR_S
 
 
+def services(store: Store, shop: Shop, promised: Sequence[PromisedWork], *, now: datetime) -> tuple[PromisedWork, ...]:
+    """The services that the promised work brings on, by the hours each machine ran since it was last served.
+
+    Args:
+        store: an open data folder.
+        shop: whose machines say how often they are served, and how long it takes.
+        promised: all work of the week.
+        now: aware moment.
+    Returns: work of the shop's own; a machine whose hours nobody counts is not among them.
+    """
+    asked = [machine for machine in shop.machines if machine.service_every_h > 0]
+    if not asked:
+        return ()
+    found: list[PromisedWork] = []
+    with store.reading() as session:
+        served = {one.name: one.served for one in things.things(session) if one.kind == "machine"}
+        for machine in asked:
+            since = served.get(machine.id)
+            if since is None:
+                continue
+            ran_h = run_hours(session, shop, machine.id, since=since, now=now)
+            one = service_due(machine, ran_h, promised, shop=shop, now=now)
+            found += [one] if one is not None else []
+    return tuple(found)
+
+
 def machines_of(session: Session, job_id: JobId) -> tuple[str | None, ...]:
     """The machine of each step of a job's plan."""
     chosen = plans.chosen_plan(session, jobs.by_id(session, job_id).id)
@@ -193,6 +220,7 @@ def add(
         if before is not None:
             return int(before)
         note_photo(session, sha256, photo, now=now)
+        known_job(session, body)
         made = things.make(session, of, called, body, who=who, now=now, file_sha256=sha256)
         touches.keep(session, touch, verb=VERB, answer=str(int(made.id)), now=now)
     return int(made.id)
@@ -236,6 +264,7 @@ def tell(
         if one.gone:
             raise BadInput(where=one.name, what="it is gone.", do="Put it in anew under another name.")
         check(one, what, body, photo=bool(photo))
+        known_job(session, body)
         note_photo(session, sha256, photo, now=now)
         things.write_down(session, one.id, one.turn + 1, kinds[what], body, who=who, now=now, file_sha256=sha256)
         touches.keep(session, touch, verb=VERB, answer=what, now=now)
@@ -254,6 +283,13 @@ def check(one: Thing, what: str, body: Body, *, photo: bool) -> None:
         raise BadInput(where=one.name, what="nothing is said of it.", do="Say where it is or how, or take a photo.")
 
 
+def known_job(session: Session, body: Body) -> None:
+    """Raises: BadInput: it is said to be used for a job that there is not."""
+    job = body.get("job")
+    if job is not None and jobs.job(session, int(job)) is None:
+        raise BadInput(where="for job", what=f"there is no job {job}.", do="Look at the bench.")
+
+
 def said(kind: ThingKind, words: Mapping[str, str], *, counts: bool) -> Body:
     """What is said of a thing, checked. Raises: BadInput: the first word that cannot be."""
     body: dict[str, str | int | float] = {}
@@ -269,6 +305,11 @@ def said(kind: ThingKind, words: Mapping[str, str], *, counts: bool) -> Body:
         text = words.get(name, "").strip()
         if text:
             body[name] = number(text, name, low_end, high_end)
+    if words.get("job", "").strip():
+        text = words["job"].strip()
+        if not (text.isascii() and text.isdecimal() and len(text) < LONGEST_NUMBER):
+            raise BadInput(where="for job", what=f"{text[:20]!r} is no job's number.", do="Write it as it stands.")
+        body["job"] = int(text)
     if counts and kind == "tool":
         text = words.get("count", "").strip()
         if not (text.isascii() and text.isdecimal() and int(text[:9]) <= MOST_COUNT):
@@ -357,4 +398,5 @@ def story(thing: Thing, shop: Shop) -> tuple[str, ...]:
 SHOWN: Mapping[str, str] = {
     "place": "at ", "condition": "", "words": "", "due": "next check ", "supplier": "from ",
     "service_h": "served every so many hours: ", "lead_days": "days to come ", "odds": "must last ",
+    "job": "used for job ",
 }  # fmt: skip

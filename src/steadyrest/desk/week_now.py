@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from steadyrest.desk.standing import as_it_stands
@@ -14,7 +15,7 @@ from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.papers.drawing.night_sheet import night_sheet_svg
 from steadyrest.promise.own_week import OwnWeek, own_week
 from steadyrest.promise.suppose.change import Change
-from steadyrest.promise.suppose.offers import Offers
+from steadyrest.promise.suppose.offers import own_offers
 from steadyrest.promise.suppose.supposed import Supposed, suppose
 from steadyrest.promise.suppose.words import read_change
 from steadyrest.shop.floor import Shop
@@ -22,6 +23,7 @@ from steadyrest.store import seals
 from steadyrest.store.opening import Store
 
 SEED = 1
+FRESH, STALE = timedelta(minutes=5), timedelta(hours=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +45,29 @@ class Tried:
     answer: Supposed
 
 
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A week and the rows it was counted from: folder, shop file as read, last seal."""
+
+    of: tuple[Path, int, int]
+    week: WeekNow
+
+    def age(self, minute: datetime) -> timedelta:
+        """How long ago it was counted."""
+        return minute - self.week.now
+
+
 @dataclass(slots=True)
 class WeekShelf:
-    """The last week counted, kept at hand for a minute: a page and its pictures ask for the same one."""
+    """The last week counted, kept at hand: counting is long, and what nobody told of changes slowly.
 
-    kept: dict[tuple[Path, int, int, datetime], WeekNow] = field(default_factory=dict)
+    As long as no row is added it stands: it is counted anew beside the requests once it is FRESH no more, and only
+    one that is STALE is waited for. A row that the week hangs on is counted at once.
+    """
+
+    kept: Counted | None = None
     lock: threading.Lock = field(default_factory=threading.Lock)
+    beside: threading.Lock = field(default_factory=threading.Lock)
 
     def week(self, said: ShopSaid, store: Store, *, now: datetime) -> WeekNow:
         """The week as it is promised; counted once where several ask at one moment.
@@ -60,16 +79,42 @@ class WeekShelf:
         Returns: the week.
         """
         minute = now.replace(second=0, microsecond=0)
-        with self.lock:
-            with store.reading() as session:
-                key = (store.folder, id(said), seals.last(session), minute)
-            if key not in self.kept:
-                shop = as_it_stands(said, store, now=minute).shop
-                before = next((one for one in self.kept.values() if one.now == minute), None)
-                same = before is not None and before.shop == shop  # a row was added that the week does not hang on
-                week = before if same and before is not None else week_now(shop, now=minute)
-                self.kept = {key: replace(week, programs=programs_used(store))}
-            return self.kept[key]
+        found = self._standing(said, store, minute)
+        if found is None:
+            with self.lock:
+                found = self._standing(said, store, minute) or self._count(said, store, minute)
+        elif found.age(minute) >= FRESH and self.beside.acquire(blocking=False):
+            threading.Thread(target=self._count_beside, args=(said, store, minute), daemon=True).start()
+        return found.week
+
+    def _standing(self, said: ShopSaid, store: Store, minute: datetime) -> Counted | None:
+        """What is at hand, if no row was added since and it is not STALE."""
+        kept = self.kept
+        if kept is None or kept.of != _rows_of(said, store) or not timedelta(0) <= kept.age(minute) < STALE:
+            return None
+        return kept
+
+    def _count(self, said: ShopSaid, store: Store, minute: datetime) -> Counted:
+        of, kept = _rows_of(said, store), self.kept
+        shop = as_it_stands(said, store, now=minute).shop
+        same = kept is not None and timedelta(0) <= kept.age(minute) < FRESH and kept.week.shop == shop
+        # a row was added that the week does not hang on
+        week = kept.week if same and kept is not None else week_now(shop, now=minute)
+        self.kept = Counted(of, replace(week, programs=programs_used(store)))
+        return self.kept
+
+    def _count_beside(self, said: ShopSaid, store: Store, minute: datetime) -> None:
+        """Count while the last one is still shown. What is wrong with it, the next request that waits for it says."""
+        try:
+            with contextlib.suppress(Exception):
+                self._count(said, store, minute)
+        finally:
+            self.beside.release()
+
+
+def _rows_of(said: ShopSaid, store: Store) -> tuple[Path, int, int]:
+    with store.reading() as session:
+        return store.folder, id(said), seals.last(session)
 
 
 def week_now(shop: Shop, *, now: datetime, stop: Callable[[], bool] = lambda: False) -> WeekNow:
@@ -84,10 +129,11 @@ def week_now(shop: Shop, *, now: datetime, stop: Callable[[], bool] = lambda: Fa
     return WeekNow(shop, now, own_week(shop, now=now, seed=SEED, stop=stop))
 
 
-def tried(week: OwnWeek, said: tuple[str, ...], *, stop: Callable[[], bool] = lambda: False) -> Tried:
+def tried(shop: Shop, week: OwnWeek, said: tuple[str, ...], *, stop: Callable[[], bool] = lambda: False) -> Tried:
     """A change tried on the week.
 
     Args:
+        shop: whose week it is.
         week: as it is promised.
         said: each change as promise/suppose/words.py says.
         stop: asked between tries.
@@ -96,7 +142,8 @@ def tried(week: OwnWeek, said: tuple[str, ...], *, stop: Callable[[], bool] = la
     """
     changes = tuple(read_change(one, week.asked) for one in said)
     order = week.asked.order or ()
-    answer = suppose(week.asked, changes, Offers(), order, seed=SEED, progress=lambda _what, _share: None, stop=stop)
+    offers = own_offers(shop)
+    answer = suppose(week.asked, changes, offers, order, seed=SEED, progress=lambda _what, _share: None, stop=stop)
     return Tried(said, changes, answer)
 
 

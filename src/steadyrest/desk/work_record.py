@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -12,11 +13,12 @@ from steadyrest.desk import clock
 from steadyrest.desk.customers import about_named, billing_of, today
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.price.statement.billing import Billing
+from steadyrest.price.statement.no_more import no_more_than
 from steadyrest.price.statement.said import Entry, Goods, StatementSaid, Travel, Window
 from steadyrest.price.statement.statement import Statement, rounding_in_words, statement
 from steadyrest.shop.floor import Shop
 from steadyrest.store import clock as entries
-from steadyrest.store import invoices, jobs, spent, touches
+from steadyrest.store import invoices, jobs, ledger, spent, touches
 from steadyrest.store.customers import About
 from steadyrest.store.opening import Session, Store
 from steadyrest.trouble import BadInput
@@ -105,13 +107,25 @@ def work_record(store: Store, said: ShopSaid, number: int, *, now: datetime) -> 
         told = entries.standing(entries.entries(session, job_id=job.id))
         costs = spent.spent_on(session, job.id)
         issued = invoices.of_job(session, job.id)
+        most = agreed_most(ledger.standing(ledger.entries(session, job.id)))
         day = today(said, now)
         billing, about = billing_of(session, said, job.customer, day=day), about_named(session, job.customer)
     asked = said_for(shop, billing, works, costs, day=day)
+    stated = statement(asked) if most is None else no_more_than(asked, most)
     return WorkRecord(
-        job, shop, now, days(shop, works, told, costs), statement(asked), rounding_in_words(billing.rounding),
+        job, shop, now, days(shop, works, told, costs), stated, rounding_in_words(billing.rounding),
         billing.tax_words, issued, about, billing,
     )  # fmt: skip
+
+
+def agreed_most(told: Sequence[ledger.Entry]) -> Decimal | None:
+    """What a job taken by the hour will not exceed, as agreed; None: nothing was, or it has a price.
+
+    Args:
+        told: the job's standing entries.
+    """
+    body = next((one.body for one in reversed(told) if one.kind == "promised"), {})
+    return Decimal(str(body["most"])) if "most" in body else None
 
 
 def said_for(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 
 from steadyrest.measure.decision import GUARD, accept_mm
 from steadyrest.measure.gauges import fitting_gauges
@@ -13,6 +14,7 @@ from steadyrest.measure.threads import best_wire_mm, nut_pitch_limits_mm, over_w
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Gauge, Material, Shop
 from steadyrest.shop.part import Feature, Part, Size
+from steadyrest.shop.same import Same
 from steadyrest.tables.general_tolerances import general_tolerance_mm
 from steadyrest.tables.threads import Thread, metric_threads, unified_threads
 
@@ -65,7 +67,15 @@ def measuring_plan(
         named is proved by its pitch diameter: over three wires, or with a gauge for threads.
     Source: ISO 14253-1 for the bounds; ISO 2768-1 m where a size has no limits; ISO 1 for 20 degrees.
     """
-    shop, overdue = in_date(shop, now)
+    return _measuring_plan(Same(part), Same(shop), Same(material), now)
+
+
+@lru_cache(maxsize=16)  # every way a part could go over the floor asks the same
+def _measuring_plan(
+    of: Same[Part], on: Same[Shop], made_of: Same[Material | None], now: datetime | None
+) -> tuple[Measure, ...]:
+    part, material = of.it, made_of.it
+    shop, overdue = in_date(on.it, now)
     found = [
         _measure(feature, size, shop, material)
         for feature in part.features

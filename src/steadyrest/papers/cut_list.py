@@ -23,7 +23,10 @@ MOST_IN_CODE = 300
 
 @dataclass(frozen=True, slots=True)
 class CutList:
-    """What stands on a cut list. title: what it is called; the code says it too. unit: lengths are shown in."""
+    """What stands on a cut list. title: what it is called; the code says it too. unit: lengths are shown in.
+
+    money: whether what it costs stands on it.
+    """
 
     title: str
     wanted: CutWanted
@@ -33,6 +36,7 @@ class CutList:
     made: datetime
     timezone: str
     sheet: Sheet = "a4"
+    money: bool = True
 
 
 def cut_list(sheet: CutList) -> bytes:
@@ -51,12 +55,13 @@ def data(sheet: CutList) -> dict[str, object]:
     drawn = drawn_bars(sheet.wanted, sawing)
     longest_mm = max((one.length_mm for one in drawn), default=1.0)
     codes = f"{sheet.title}: " + "; ".join(f"{bar.bar.piece.id} {len(bar.steps)}" for bar in sawing.bars)
-    sure = "nothing is cheaper" if plan.proven else f"at most {to_the_cent(plan.gap)} more than the least possible"
+    more = f"at most {to_the_cent(plan.gap)} more than the least possible" if sheet.money else "not proven the cheapest"
+    sure = "nothing is cheaper" if plan.proven else more
     return {
         "shop": "steadyrest",
         "number": sheet.title,
         "made": f"{moments.day(sheet.made, sheet.timezone)}, {moments.moment(sheet.made, sheet.timezone)[-5:]}",
-        "cost": f"{to_the_cent(plan.cost)} {sheet.wanted.currency}".rstrip(),
+        "cost": f"{to_the_cent(plan.cost)} {sheet.wanted.currency}".rstrip() if sheet.money else "",
         "sure": sure,
         "saw": "" if sawing.saw_s is None else f"{sawing.cuts} cuts, {show_time(sawing.saw_s)} at the saw",
         "code_svg": code(codes[:MOST_IN_CODE]),

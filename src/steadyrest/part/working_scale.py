@@ -2,8 +2,9 @@
 
 How far an edge is rounded, how fine a scan is, how deep a key sits: such lengths are known in mm, and the reader looks
 with them. A file that names no unit and whose numbers are as small as inches or metres give is therefore looked at as
-if they were, and all that was found is given in the file's own numbers again. Nothing is settled by that: the unit is
-asked as before.
+if they were, and all that was found is given in the file's own numbers again. Between 2 and 20 both millimetres and
+inches are at home; there a mesh of very many triangles tells: as fine as that, no scanner sees. Nothing is settled by
+that: the unit is asked as before.
 """
 
 from __future__ import annotations
@@ -22,6 +23,9 @@ T = TypeVar("T")
 INCH_MM, METRE_MM = 25.4, 1000.0
 SMALLEST_MM = 2.0  # no part that a small shop makes is smaller; common practice, no source
 LARGEST_M = 0.6  # larger numbers under that bound are sooner inches than metres: the part is then 15 to 50 mm long
+# A scan whose corners lie closer than this many mm has not been made by a scanner that a small shop uses; the most that
+# a part in inches measures, and the fewest triangles of a scan. Common practice, no source.
+FINEST_MM, LARGEST_IN, SCANNED = 0.08, 20.0, 3000
 POWERS: Mapping[str, int] = {"_mm": 1, "_mm2": 2, "_mm3": 3, "_mm5": 5}
 
 
@@ -33,9 +37,19 @@ def working_mm(mesh: Mesh) -> float:
     Returns: 1, 25.4 or 1000.
     """
     largest = float(np.ptp(mesh.vertices, axis=0).max()) if len(mesh.vertices) else 0.0
-    if largest >= SMALLEST_MM or largest <= 0:
+    if largest <= 0:
         return 1.0
+    if largest >= SMALLEST_MM:
+        return INCH_MM if largest <= LARGEST_IN and too_fine(mesh) else 1.0
     return METRE_MM if largest < LARGEST_M else INCH_MM
+
+
+def too_fine(mesh: Mesh) -> bool:
+    """Whether a mesh, its numbers taken for mm, is finer than any scan: then they are no mm."""
+    if len(mesh.faces) < SCANNED:
+        return False
+    edges = np.linalg.norm(mesh.vertices[mesh.faces[:, 0]] - mesh.vertices[mesh.faces[:, 1]], axis=1)
+    return bool(np.median(edges) < FINEST_MM)
 
 
 def in_file_numbers(value: T, mm: float) -> T:

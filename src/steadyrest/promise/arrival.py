@@ -15,6 +15,8 @@ from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Shop, Supplier
 from steadyrest.shop.work import Purchase
 
+YEAR = 366
+
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
@@ -66,7 +68,7 @@ def arrival(buy: Sequence[Purchase], *, now: datetime, shop: Shop, luck: Luck) -
 def delivery(
     supplier: Supplier, *, now: datetime, timezone: str, holidays: Collection[str] = ()
 ) -> tuple[datetime, datetime, datetime]:
-    """The next cut-off, the delivery that follows from it, and the same a working day late.
+    """The next cut-off, the delivery that follows from it, and the same a working day late; each on the carrier's days.
 
     Args:
         supplier: cut-off, lead in working days (Monday to Friday), hour of arrival.
@@ -79,8 +81,8 @@ def delivery(
     day = now.astimezone(zone).date()
     while not works(day, holidays) or moment(day, supplier.cut_off_min, zone) <= now:
         day += timedelta(days=1)
-    here = working_day(day, supplier.lead_days, holidays)
-    late = working_day(here, 1, holidays)
+    here = _brought(working_day(day, supplier.lead_days, holidays), supplier.brings, holidays)
+    late = _brought(working_day(here, 1, holidays), supplier.brings, holidays)
     return (
         moment(day, supplier.cut_off_min, zone),
         moment(here, supplier.arrives_min, zone),
@@ -95,6 +97,15 @@ def working_day(day: date, ahead: int, holidays: Collection[str] = ()) -> date:
         if works(day, holidays):
             ahead -= 1
     return day
+
+
+def _brought(day: date, days: Collection[int], holidays: Collection[str]) -> date:
+    """The first day from this one on, on which the carrier comes and somebody could be in."""
+    for ahead in range(YEAR):
+        at = day + timedelta(days=ahead)
+        if at.weekday() in days and at.isoformat() not in holidays:
+            return at
+    return day  # only if every such day of a year is a holiday
 
 
 def works(day: date, holidays: Collection[str]) -> bool:

@@ -10,9 +10,11 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from steadyrest.promise.rest import rested
 from steadyrest.shop.floor import Person
 
 DAY_MIN = 24 * 60
+BEFORE = 2  # days: a night may have begun the day before, and a day of work the evening before
 Stretch = tuple[datetime, datetime]
 
 
@@ -41,20 +43,50 @@ def stretches(person: Person, *, start: datetime, end: datetime, timezone: str) 
         timezone: the shop's, such as "Europe/Vienna".
     Returns: stretches in UTC, sorted, disjoint, none touching the next.
     """
+    here = said(person, start=start, end=end, timezone=timezone)
+    low, high = start.astimezone(UTC), end.astimezone(UTC)
+    hours = tuple(((a - low).total_seconds(), (b - low).total_seconds()) for a, b in here)
+    kept = rested(hours, longest_s=person.longest_day_s, rest_s=person.rest_s)
+    here = tuple((low + timedelta(seconds=a), low + timedelta(seconds=b)) for a, b in kept)
+    return tuple((max(a, low), min(b, high)) for a, b in here if a < high and b > low)
+
+
+def said(person: Person, *, start: datetime, end: datetime, timezone: str) -> tuple[Stretch, ...]:
+    """The hours that the shop file gives this person, without away times, from days before the start on; no limit kept.
+
+    Args:
+        person: with the week in local time.
+        start, end: aware; the horizon.
+        timezone: the shop's.
+    Returns: stretches in UTC, sorted, disjoint.
+    """
+    here = weekly(person.week, start=start, end=end, timezone=timezone)
+    for away in person.away:
+        here = without(here, (away[0].astimezone(UTC), away[1].astimezone(UTC)))
+    return here
+
+
+def weekly(
+    week: Sequence[tuple[int, int, int]], *, start: datetime, end: datetime, timezone: str
+) -> tuple[Stretch, ...]:
+    """A week's hours as stretches of real time, from some days before the start to the end's day.
+
+    Args:
+        week: (weekday, from, to), as above.
+        start, end: aware.
+        timezone: the shop's.
+    Returns: stretches in UTC, sorted, disjoint.
+    """
     zone = ZoneInfo(timezone)
-    first = start.astimezone(zone).date() - timedelta(days=2)  # a night may have begun the day before
+    first = start.astimezone(zone).date() - timedelta(days=BEFORE)
     days = (end.astimezone(zone).date() - first).days + 1
     found: list[Stretch] = []
     for day in (first + timedelta(days=n) for n in range(days)):
-        for weekday, begin, stop in person.week:
+        for weekday, begin, stop in week:
             if day.weekday() == weekday:
                 until = stop if stop > begin else stop + DAY_MIN
                 found.append((moment(day, begin, zone), moment(day, until, zone)))
-    here = merged(found)
-    for away in person.away:
-        here = without(here, (away[0].astimezone(UTC), away[1].astimezone(UTC)))
-    low, high = start.astimezone(UTC), end.astimezone(UTC)
-    return tuple((max(a, low), min(b, high)) for a, b in here if a < high and b > low)
+    return merged(found)
 
 
 def merged(found: Sequence[Stretch]) -> tuple[Stretch, ...]:

@@ -55,6 +55,11 @@ def by_due(duties: Duties) -> IntArray:
     return np.lexsort((-duties.per_hour, duties.due_s)).astype(np.int64)
 
 
+def own_last(flat: Flat, order: IntArray) -> IntArray:
+    """The same order with the shop's own work after everybody else's."""
+    return order[np.argsort(flat.own[order], kind="stable")]
+
+
 def best_order(
     flat: Flat,
     draws: WeekDraws,
@@ -77,13 +82,15 @@ def best_order(
     Returns: (J,) an order that is never worse than `start` on the draws tried.
     """
     some = draws.some(TRIED_DRAWS)
-    order, cost = start, duties.cost(dispatch(flat, some, start).finish_s)
+    order = own_last(flat, start)
+    cost = duties.cost(dispatch(flat, some, order).finish_s)
     improved = True
     while improved:
         improved = False
         for trial in _moves(order, generator):
             if tries <= 0 or stop():
                 return order
+            trial = own_last(flat, trial)
             tries -= 1
             value = duties.cost(dispatch(flat, some, trial).finish_s)
             if value < cost - 1e-9:
@@ -110,7 +117,7 @@ def inserted(
     for place in range(others.size, -1, -1):
         if place < others.size and stop():
             break
-        trial = np.insert(others, place, new)
+        trial = own_last(flat, np.insert(others, place, new))
         value = duties.cost(dispatch(flat, some, trial).finish_s)
         if value < least:
             best, least = trial, value

@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from steadyrest.shop.draws import FloatArray
 
+ONE_IN = ""  # what stands, among the machines, while fewer than two people are in
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
@@ -26,6 +27,7 @@ class WeekPhase:
 
     stop_odds: chance that a run with nobody stops on its way and stands until anyone is in.
     elsewhere: outside the shop; neither its own bias nor the job's difficulty stretches it.
+    two_in: never alone: it goes on only while two people are in.
     """
 
     name: str
@@ -37,6 +39,7 @@ class WeekPhase:
     hand_over: bool = False
     stop_odds: float = 0.0
     elsewhere: bool = False
+    two_in: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,7 @@ class WeekJob:
     """weight: what an hour late costs. after: ids of those that must be done before it begins.
 
     belongs: id of the job that it is a part of, whose luck it shares; "": it is one of its own.
+    own: the shop's own work, which waits for everybody else's.
     """
 
     id: str
@@ -63,6 +67,7 @@ class WeekJob:
     steps: tuple[WeekStep, ...]
     after: tuple[str, ...] = ()
     belongs: str = ""
+    own: bool = False
 
     @property
     def without_stock(self) -> int:
@@ -73,10 +78,16 @@ class WeekJob:
 
 @dataclass(frozen=True, slots=True)
 class Presence:
-    """A person and the stretches (from, to) they are in, sorted and disjoint; they may touch."""
+    """A person and the stretches (from, to) they are in, sorted and disjoint; they may touch.
+
+    longest_s, rest_s, day: of promise/rest.py, for hours that are added; the stretches keep to them already.
+    """
 
     id: str
     stretches_s: tuple[tuple[float, float], ...]
+    longest_s: float = math.inf
+    rest_s: float = 0.0
+    day: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +154,7 @@ class Flat(NamedTuple):
     here_from, here_to: (N, S); here_count: (N,). anyone_from, anyone_to: (A,) at least one person is in.
     after: (J, J) row j: those done before j begins. asks: (machines, L) of each shared limit, allows: (L,).
     down_of: (D,) machine that stands from down_from to down_to, by its begin.
+    window: (P,) what stands while the phase may not go on, counted on from the machines; -1: nothing. own: (J,).
     """
 
     first: IntArray
@@ -168,6 +180,8 @@ class Flat(NamedTuple):
     down_of: IntArray
     down_from: FloatArray
     down_to: FloatArray
+    window: IntArray
+    own: BoolArray
 
 
 def arrays(week: Week) -> Flat:
@@ -209,9 +223,11 @@ def arrays(week: Week) -> Flat:
         after=np.array([[k.id in j.after for k in week.jobs] for j in week.jobs], np.bool_).reshape(len(counts), -1),
         asks=_asks(week),
         allows=np.array([limit.allows for limit in week.limits], np.float64),
-        down_of=np.array([machines[name] for _, _, name in down], np.int64),
+        down_of=np.array([machines.get(name, len(machines)) for _, _, name in down], np.int64),
         down_from=np.array([begin for begin, _, _ in down], np.float64),
         down_to=np.array([stop for _, stop, _ in down], np.float64),
+        window=np.array([len(machines) if phase.two_in else -1 for _, _, phase in rows], np.int64),
+        own=np.array([job.own for job in week.jobs], np.bool_),
     )
 
 
@@ -257,4 +273,32 @@ def joined(stretches_s: Sequence[tuple[float, float]]) -> tuple[tuple[float, flo
 def _standing(week: Week) -> list[tuple[float, float, str]]:
     """When which machine stands: from, to, machine; by its begin, and disjoint for each machine."""
     each = {name: [(one.from_s, one.to_s) for one in week.down if one.machine == name] for name in week.machines}
+    if any(phase.two_in for _, _, phase in week.phases()):
+        each[ONE_IN] = _fewer_than_two(week.people)
     return sorted((begin, stop, name) for name, stretches in each.items() for begin, stop in joined(stretches))
+
+
+def two_in(people: Sequence[Presence]) -> tuple[tuple[float, float], ...]:
+    """When at least two people are in.
+
+    Args:
+        people: who is in when.
+    Returns: sorted, disjoint stretches, s.
+    """
+    steps = sorted(step for person in people for a, b in joined(person.stretches_s) for step in ((a, 1), (b, -1)))
+    found: list[tuple[float, float]] = []
+    here, since = 0, 0.0
+    for at, step in steps:
+        if here == 1 and step == 1:
+            since = at
+        elif here == 2 and step == -1 and at > since:
+            found.append((since, at))
+        here += step
+    return joined(found)
+
+
+def _fewer_than_two(people: Sequence[Presence]) -> list[tuple[float, float]]:
+    """The rest of the time, for ever."""
+    there = two_in(people)
+    edges = [-math.inf, *(edge for stretch in there for edge in stretch), math.inf]
+    return [(max(a, -1.0), b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b > 0]

@@ -8,6 +8,7 @@ from steadyrest.route.assembly import Job
 from steadyrest.route.flat_route import Flats, flat_routes
 from steadyrest.route.from_plate import from_plate
 from steadyrest.route.precedence import desk_s
+from steadyrest.route.smoothness import smooth
 from steadyrest.route.ways import Gone, as_block, gone_through
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.finish import Finish
@@ -47,7 +48,16 @@ def best_routes(
     """
     if quantity < 1 or keep < 1:
         raise ValueError(f"best_routes: quantity {quantity!r} and keep {keep!r} must be at least 1")
-    job = Job(part, material, quantity, shop, finishes)
+    wished = smooth(finishes, shop, turned=Job(part, material, quantity, shop).turned)
+    routes = _best(Job(part, material, quantity, wished.shop, wished.finishes), keep)
+    return tuple(
+        replace(route, why=(*route.why, *wished.why), cannot=(*route.cannot, *wished.cannot)) for route in routes
+    )
+
+
+def _best(job: Job, keep: int) -> tuple[Route, ...]:
+    """The best routes, once it is settled what goes out."""
+    part, material, quantity, shop = job.part, job.material, job.quantity, job.shop
     if part.flat is not None and part.size_mm[2] > 0:
         return _flat(job, keep)
     if part.kind == "flat" or min(part.size_mm) <= 0:

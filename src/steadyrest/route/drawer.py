@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from decimal import Decimal
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine, Shop
@@ -17,7 +18,8 @@ def with_drawer(steps: tuple[Step, ...], *, quantity: int, shop: Shop) -> tuple[
         steps: in their order.
         quantity: parts in the lot.
         shop: its machines' drawers.
-    Returns: the same steps. What an earlier step wears counts for a later one with the same tool.
+    Returns: the same steps, with the money for the edges that they wear. What an earlier step wears counts for a later
+        one with the same tool.
     """
     worn: dict[tuple[str, int], float] = {}
     found: list[Step] = []
@@ -27,12 +29,27 @@ def with_drawer(steps: tuple[Step, ...], *, quantity: int, shop: Shop) -> tuple[
             continue
         machine = shop.machine(step.machine)
         notes: list[Reason] = []
+        cash = _worn_money(machine, step, quantity)
+        if cash > 0:
+            notes.append(because("drawer.worn", cost_money=float(cash)))
         for number, each_s in step.tool_s:
             before_s = worn.get((machine.id, number), 0.0)
             notes.extend(edges(machine, number, before_s=before_s, run_s=each_s * quantity))
             worn[machine.id, number] = before_s + each_s * quantity
-        found.append(replace(step, notes=(*step.notes, *notes)))
+        found.append(replace(step, notes=(*step.notes, *notes), cash=step.cash + cash))
     return tuple(found)
+
+
+def _worn_money(machine: Machine, step: Step, quantity: int) -> Decimal:
+    """What the lot wears off the edges, at the price of a fresh one; nothing where the drawer tells no price."""
+    tools = {tool.number: tool for tool in machine.tools}
+    return sum(
+        (
+            tools[number].edge_money * Decimal(repr(each_s * quantity / tools[number].life_s))
+            for number, each_s in step.tool_s
+        ),
+        Decimal(0),
+    ).quantize(Decimal("0.01"))
 
 
 def edges(machine: Machine, number: int, *, before_s: float, run_s: float) -> tuple[Reason, ...]:

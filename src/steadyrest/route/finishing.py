@@ -47,6 +47,8 @@ def before(part: Part, finish: Finish, vendor: Vendor) -> Left:
     """
     if finish.way == "plated":
         return _before_plating(part, finish, vendor)
+    if finish.way == "lapped":
+        return Left(part, (because("outside.leave_lapping", leave_mm=rule("lap_leave_mm")),), ())
     if finish.way == "ground":
         return _before_grinding(part, finish, vendor)
     return Left(part, (), ())

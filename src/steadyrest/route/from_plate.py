@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from shapely.geometry import Point, Polygon
@@ -20,6 +21,7 @@ from steadyrest.route.turned_cells import as_body
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import CutterLimits
 from steadyrest.shop.part import Edge, Feature, Flat, Outline, Part, PlateSide, Vec2, Vec3
+from steadyrest.shop.same import Same
 from steadyrest.shop.work import Undone
 from steadyrest.stations import sizes
 from steadyrest.stock.sheet_outlines import ring_of
@@ -73,6 +75,12 @@ def as_cut(part: Part, side: PlateSide, thickness_mm: float) -> Part:
         thickness_mm: of the plate it is cut from.
     Returns: a part with flat outlines, its features unchanged but for those that go through.
     """
+    return _as_cut(Same(part), Same(side), thickness_mm)
+
+
+@lru_cache(maxsize=8)  # the lot, and each other lot that is priced beside it
+def _as_cut(of: Same[Part], seen_as: Same[PlateSide], thickness_mm: float) -> Part:
+    part, side = of.it, seen_as.it
     body = part if part.grid is not None or part.profile is None else as_body(part)[0]
     rings = tuple(Polygon(ring_of(outline.edges)) for outline in side.flat.outlines)
     seen = Openings(side, rings, tuple(map(_across, rings)))

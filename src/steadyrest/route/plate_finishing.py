@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,7 +17,9 @@ from steadyrest.route.flat_drilling import Drilled
 from steadyrest.route.plate_thickness import is_faced, nearest_kept_mm
 from steadyrest.route.refusals import said_once
 from steadyrest.shop.figure import Reason, because
+from steadyrest.shop.floor import Material
 from steadyrest.shop.part import Feature, Part
+from steadyrest.shop.same import Same
 from steadyrest.shop.solid_grid import SolidGrid, grid_of
 from steadyrest.shop.work import Blank, Step, Undone
 from steadyrest.stations import sizes
@@ -112,17 +115,22 @@ def as_plate_blank(job: Job, left: Sequence[Feature]) -> tuple[Part, Blank]:
         left: features not made yet.
     Returns: (part, blank).
     """
-    grid = job.part.grid
+    return _as_plate_blank(Same(job.part), tuple(feature.id for feature in left), Same(job.material))
+
+
+@lru_cache(maxsize=16)
+def _as_plate_blank(of: Same[Part], names: tuple[str, ...], made_of: Same[Material]) -> tuple[Part, Blank]:
+    whole, material = of.it, made_of.it
+    left = [feature for feature in whole.features if feature.id in set(names)]
+    grid = whole.grid
     assert grid is not None, "only a plate with cells is milled"
-    faced = is_faced(job.part)
+    faced = is_faced(whole)
     x, y, z = (n * grid.pitch_mm for n in grid.shape)
-    kilograms = (job.part.volume_mm3 or x * y * z) * 1e-9 * job.material.density_kg_m3
+    kilograms = (whole.volume_mm3 or x * y * z) * 1e-9 * material.density_kg_m3
     stays = ("length", "width") if faced else ("length", "width", "thickness")
-    blank = Blank(
-        "block", (y, job.part.size_mm[2] if faced else z), x, kilograms, job.material.id, (), (0, 1, 2), stays
-    )
+    blank = Blank("block", (y, whole.size_mm[2] if faced else z), x, kilograms, material.id, (), (0, 1, 2), stays)
     part = replace(
-        job.part, kind="solid", flat=None, size_mm=(x, y, z), patterns=(), grid=cut_out(grid, left),
+        whole, kind="solid", flat=None, size_mm=(x, y, z), patterns=(), grid=cut_out(grid, left),
         features=tuple(left),
     )  # fmt: skip
     return part, blank

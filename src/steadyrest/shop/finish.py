@@ -9,13 +9,16 @@ from typing import Literal, get_args
 
 from steadyrest.trouble import BadInput
 
-FinishWay = Literal["stress relieved", "hardened", "case hardened", "ground", "plated"]
-# The order in which a shop has them done.
-WAYS: tuple[FinishWay, ...] = get_args(FinishWay)
+FinishWay = Literal["Ra", "stress relieved", "hardened", "case hardened", "ground", "lapped", "plated"]
+# The order in which a shop has them done; a roughness is a wish, and how it is met is the route's to say.
+TYPED: tuple[FinishWay, ...] = get_args(FinishWay)
+WAYS: tuple[FinishWay, ...] = TYPED[1:]
+ON_FEATURES = ("Ra", "ground", "lapped")
 NUMBER = re.compile(r"(\d+(?:[.,]\d+)?)\s*(um|µm|mm|hrc)", re.IGNORECASE)
 FEATURE = re.compile(r"[A-Z]{1,2}\d+")
 MOST_UM = 2000.0
 MOST_HRC = 70.0
+MOST_RA_UM = 100.0
 MOST_CASE_MM = 5.0
 EXAMPLE_CASE = "case hardened 0.8 mm 60 HRC"
 
@@ -24,8 +27,9 @@ EXAMPLE_CASE = "case hardened 0.8 mm 60 HRC"
 class Finish:
     """One treatment.
 
-    thickness_um: of plating. hardness_hrc: at least. case_mm: depth of the hard case on the finished part.
-    features: ids of what is ground; none: all that has limits of its own.
+    thickness_um: of plating. ra_um: mean roughness that is wished for. hardness_hrc: at least. case_mm: depth of the
+    hard case on the finished part.
+    features: ids of what is ground, lapped or wished so smooth; none: all that can be.
     """
 
     way: FinishWay
@@ -33,6 +37,7 @@ class Finish:
     hardness_hrc: float = 0.0
     case_mm: float = 0.0
     features: tuple[str, ...] = ()
+    ra_um: float = 0.0
 
     @property
     def shown(self) -> str:
@@ -42,6 +47,7 @@ class Finish:
             f"{self.case_mm:g} mm" if self.case_mm else "",
             f"{self.thickness_um:g} µm" if self.thickness_um else "",
             f"{self.hardness_hrc:g} HRC" if self.hardness_hrc else "",
+            f"{self.ra_um:g} µm" if self.ra_um else "",
             ", ".join(self.features),
         ]
         return " ".join(text for text in said if text)
@@ -51,8 +57,8 @@ def finishes(texts: Sequence[str]) -> tuple[Finish, ...]:
     """Treatments as typed, in the order in which they are done.
 
     Args:
-        texts: such as "plated 8 um", "hardened 58 HRC", "case hardened 0.8 mm 60 HRC", "ground S2, S5",
-            "stress relieved".
+        texts: such as "Ra 0.8", "Ra 0.4 S2", "plated 8 um", "hardened 58 HRC", "case hardened 0.8 mm 60 HRC",
+            "ground S2, S5", "stress relieved".
     Returns: each once.
     Raises: BadInput: not understood, out of range, or two that exclude each other.
     """
@@ -63,25 +69,29 @@ def finishes(texts: Sequence[str]) -> tuple[Finish, ...]:
             raise _wrong(way, "stands twice.", "Give each treatment once.")
     if "hardened" in ways and "case hardened" in ways:
         raise _wrong("hardened", "and 'case hardened' exclude each other.", "Give one of them.")
-    return tuple(sorted(found, key=lambda finish: WAYS.index(finish.way)))
+    return tuple(sorted(found, key=lambda finish: TYPED.index(finish.way)))
 
 
 def _one(text: str) -> Finish:
     plain = " ".join(text.split())
-    way: FinishWay | None = next((way for way in WAYS if plain.lower().startswith(way)), None)
+    way: FinishWay | None = next((way for way in TYPED if plain.lower().startswith(way.lower())), None)
     if way is None:
-        raise _wrong(text, "is no treatment that is known.", f"Known: {', '.join(WAYS)}.")
+        raise _wrong(text, "is no treatment that is known.", f"Known: {', '.join(TYPED)}.")
     rest = plain[len(way) :].strip()
+    if way == "Ra" and not NUMBER.search(rest):
+        rest = re.sub(r"^(\d+(?:[.,]\d+)?)(?!\S)", r"\1 um", rest)
     numbers = {unit.lower().replace("µ", "u"): float(number.replace(",", ".")) for number, unit in NUMBER.findall(rest)}
     left = NUMBER.sub("", rest)
-    names = tuple(dict.fromkeys(FEATURE.findall(left))) if way == "ground" else ()
-    if re.sub(r"[\s,]|and", "", FEATURE.sub("", left) if way == "ground" else left):
+    names = tuple(dict.fromkeys(FEATURE.findall(left))) if way in ON_FEATURES else ()
+    if re.sub(r"[\s,]|and", "", FEATURE.sub("", left) if way in ON_FEATURES else left):
         raise _wrong(
             text,
             f"has {left.strip()!r} in it, which is not understood.",
             'Write it as "plated 8 um" or "hardened 58 HRC".',
         )
-    thickness_um = hardness_hrc = case_mm = 0.0
+    thickness_um = hardness_hrc = case_mm = ra_um = 0.0
+    if way == "Ra":
+        ra_um = _within(text, numbers.pop("um", 0.0), MOST_RA_UM, "its roughness in µm", "Ra 0.8")
     if way == "plated":
         um = numbers.pop("um", 0.0) or 1000.0 * numbers.pop("mm", 0.0)
         thickness_um = _within(text, um, MOST_UM, "its thickness", "plated 8 um")
@@ -94,7 +104,7 @@ def _one(text: str) -> Finish:
         raise _wrong(
             text, f"has {', '.join(numbers)} in it, which does not belong there.", 'Write it as "plated 8 um".'
         )
-    return Finish(way, thickness_um, hardness_hrc, case_mm, names)
+    return Finish(way, thickness_um, hardness_hrc, case_mm, names, ra_um)
 
 
 def _within(text: str, value: float, most: float, what: str, example: str) -> float:

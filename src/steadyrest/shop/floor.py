@@ -5,6 +5,7 @@ Lengths mm, forces N, power W, torque Nm, speeds rpm or mm/min, masses kg, times
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -33,7 +34,10 @@ class Machine:
     """One machine.
 
     per_hour: what an hour of it costs, people left out; hour: where that comes from, if it is worked out.
-    stands: when it does not run, for its service or a repair.
+    stands: when it does not run, for its service or a repair. never_alone: hands on it need a second person in.
+    not_alone: (weekday, from, to) as a person's week: when it may not run by itself, whatever else allows it.
+    warm_up_s: it stands so long when the first comes in, if nobody was in for cold_after_s.
+    service_every_h, service_s: it is served after so many hours run, which takes so long.
     """
 
     id: str
@@ -46,6 +50,12 @@ class Machine:
     per_hour: Decimal
     hour: MachineHour | None = None
     stands: tuple[tuple[datetime, datetime], ...] = ()
+    never_alone: bool = False
+    not_alone: tuple[tuple[int, int, int], ...] = ()
+    warm_up_s: float = 0.0
+    cold_after_s: float = 4 * 3600.0
+    service_every_h: float = 0.0
+    service_s: float = 7200.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +66,7 @@ class Person:
     pace: this person's usual time against the estimate (1 = as estimated), spread its sd of the logarithm.
     interrupted: share of their hours that telephone and visitors take, where pace does not count it already.
     per_hour: what an hour costs the shop; charge_per_hour: what it is sold for.
+    longest_day_s, rest_s: nobody works past so long after their day began, and rests so long before the next.
     """
 
     id: str
@@ -68,6 +79,8 @@ class Person:
     per_hour: Decimal
     charge_per_hour: Decimal
     interrupted: float = 0.0
+    longest_day_s: float = math.inf
+    rest_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +138,7 @@ class Supplier:
 
     lead_days: working days to the delivery at `arrives_min`; delay_odds: chance of a working day more.
     markup_on_kg: what this supplier adds to the material's price per kg, as a share (0.25: a quarter more).
-    cut_each: what sawing one piece to size costs there.
+    cut_each: what sawing one piece to size costs there. brings: weekdays from Monday 0 on which its carrier comes.
     """
 
     id: str
@@ -139,6 +152,7 @@ class Supplier:
     freight: Decimal
     markup_on_kg: float
     cut_each: Decimal = Decimal(0)
+    brings: tuple[int, ...] = (0, 1, 2, 3, 4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,6 +316,7 @@ class PromisedPhase:
     hand_over: bool = False
     stop_odds: float = 0.0
     elsewhere: bool = False
+    two_in: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +325,7 @@ class PromisedWork:
 
     due: the moment promised, or (weekday, minute): the first such moment after now, in the shop's time zone.
     late_per_hour: what an hour late costs, as the owner sees it. not_before: when what is bought for it is here.
+    own: the shop's own work, which never comes before a customer's.
     """
 
     id: str
@@ -319,3 +335,4 @@ class PromisedWork:
     value: Decimal
     phases: tuple[PromisedPhase, ...]
     not_before: datetime | None = None
+    own: bool = False

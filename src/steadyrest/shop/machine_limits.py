@@ -50,6 +50,7 @@ class Tool:
     holder_mm: diameter of what holds it; 0 where nobody said. stick_out_mm: how far the tool stands out of that, where
         length_mm counts from the spindle's nose; 0: all of its length.
     face_from_mm: of a grooving tool for faces, the smallest outer diameter of a ring it goes into; 0: not for faces.
+    edge_money: price of a fresh edge, or of grinding it anew; 0: wear is not charged by itself.
     driven: a lathe's tool that turns itself while the spindle stands; every cutter with teeth round it on a lathe is.
     """
 
@@ -73,6 +74,7 @@ class Tool:
     stick_out_mm: float = 0.0
     driven: bool = False
     face_from_mm: float = 0.0
+    edge_money: Decimal = Decimal(0)
 
     @property
     def reach_mm(self) -> float:
@@ -135,6 +137,7 @@ class MillLimits:
 
     axes: "3", "3+1" (turned about one level axis and held there), "3+2" (turned to a direction and held there), "5"
         (turned while it cuts).
+    lean_rad: how far work can be set leaning on the table, on a sine vise, a wedge or an angle plate.
     tilt_rad: how far the spindle may stand from the table's own upright, least and most. turn_rad: how far the turning
         axis goes; None: round and round. turn_step_rad: what it is divided into; 0: any angle.
     turn_mm: largest diameter that swings free over the turning table, and its highest work; None: as table and travel
@@ -186,6 +189,7 @@ class MillLimits:
     chuck_grip_n: float = 0.0
     chuck_jaw_mm: float = 0.0
     v_block_mm: tuple[float, float] | None = None
+    lean_rad: float = math.pi / 4.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,7 +207,8 @@ class Recess:
 
     from_mm, to_mm: along the axis, from < to. inner_mm, outer_mm: diameters of its walls; the inner one 0, or that of
     the bore that it opens to. opens_high: it opens towards the profile's end, else towards its start.
-    feature: id of the feature that it comes from.
+    feature: id of the feature that it comes from. inner_round_mm, outer_round_mm: radius of a wall that rounds over
+    into the face at its mouth, its diameter then that at the floor; 0 of a straight one.
     """
 
     from_mm: float
@@ -216,6 +217,8 @@ class Recess:
     outer_mm: float
     opens_high: bool
     feature: str | None = None
+    inner_round_mm: float = 0.0
+    outer_round_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

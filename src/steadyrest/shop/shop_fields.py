@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
 from functools import lru_cache
+from itertools import pairwise
 from typing import cast
 
 from steadyrest.trouble import BadInput
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DAY_MIN = 24 * 60
 CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)")
 
 
@@ -187,6 +189,35 @@ class Fields:
         if not isinstance(rows, list) or any(type(row) is not date for row in cast(list[object], rows)):
             raise self.wrong(key, f"{rows!r} is not a list of days.", "Write [2026-12-25, 2026-12-26].")
         return tuple(sorted(set(cast(list[date], rows))))
+
+    def weekly(self, key: str) -> tuple[tuple[int, int, int], ...]:
+        """Stretches of the week: a table with a list such as ["08:00-12:00"] for a day; one over midnight is split.
+
+        Returns: (weekday from Monday 0, from, to) in minutes of the local day, sorted.
+        Raises: BadInput: it is missing, or a stretch is none, or two overlap.
+        """
+        hours = self.inner(key)
+        hours.only(DAYS)
+        found: list[tuple[int, int, int]] = []
+        for day, name in enumerate(DAYS):
+            for text in hours.texts(name, ()):
+                start, dash, end = text.partition("-")
+                if not dash:
+                    raise hours.wrong(name, f"{text!r} is not a stretch of hours.", 'Write it as "08:00-12:00".')
+                begin, until = hours.minute(name, start), hours.minute(name, end)
+                if begin == until:
+                    raise hours.wrong(name, f"{text!r} has no length.", 'Write it as "08:00-12:00".')
+                if until > begin:
+                    found.append((day, begin, until))
+                else:
+                    found.append((day, begin, DAY_MIN))
+                    if until:
+                        found.append(((day + 1) % 7, 0, until))
+        found.sort()
+        for one, two in pairwise(found):
+            if one[0] == two[0] and two[1] < one[2]:
+                raise hours.wrong(DAYS[two[0]], "two stretches overlap.", "Let one end before the next begins.")
+        return tuple(found)
 
     def inner(self, key: str) -> Fields:
         """The table inside under this key.

@@ -25,7 +25,8 @@ from steadyrest.shop.machine_hour import MachineHour
 from steadyrest.shop.shop_cutters import cutter
 from steadyrest.shop.shop_fields import Fields
 
-COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "hour", "stands", "tool")
+COMMON = ("name", "kind", "may_run_alone", "set_up_s", "per_hour", "hour", "stands", "tool", "never_alone", "not_alone",
+          "warm_up_s", "cold_after_s", "service_every_h", "service_s")  # fmt: skip
 HOUR_KEYS = ("bought", "rest", "life_years", "interest", "upkeep", "room", "run_hours", "power_w", "per_kwh")
 SPINDLE = (
     "min_rpm", "max_rpm", "power", "max_torque_nm", "max_force_n", "max_load_kg", "rapid_mm_min", "accel_mm_s2",
@@ -47,7 +48,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
         *SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n", "axes", "vise_jaw_mm",
         "parallels_mm", "vacuum_mm", "vacuum_bar", "vacuum_switch", "tilt_deg", "turn_deg", "turn_step_deg", "turn_mm",
         "turn_load_kg", "turn_chuck_mm", "turn_chuck_n", "vises", "vise_pitch_mm", "chuck_mm", "chuck_grip_n",
-        "chuck_jaw_mm", "v_block_mm",
+        "chuck_jaw_mm", "v_block_mm", "lean_deg",
     ),
     "saw": (
         "largest_round_mm", "largest_width_mm", "largest_height_mm", "kerf_mm", "min_band_m_min", "max_band_m_min",
@@ -71,7 +72,7 @@ ROLES = ("rough", "finish", "face", "drill", "probe", "part-off")
 TOOL_KEYS = (
     "number", "kind", "role", "diameter_mm", "length_mm", "made_of", "teeth", "edge_mm", "lead_deg", "max_depth_mm",
     "width_mm", "holder_max_rpm", "life_s", "used_s", "needs_coolant", "point_deg", "holder_mm", "stick_out_mm",
-    "pitch_mm", "driven", "face_from_mm",
+    "pitch_mm", "driven", "face_from_mm", "edge_price",
 )  # fmt: skip
 
 
@@ -111,6 +112,12 @@ def _machine(name: str, fields: Fields) -> Machine:
         per_hour=fields.money("per_hour") if hour is None else hour.per_hour,
         hour=hour,
         stands=fields.spans("stands"),
+        never_alone=fields.flag("never_alone", False),
+        not_alone=fields.weekly("not_alone") if "not_alone" in fields.table else (),
+        warm_up_s=fields.number("warm_up_s", 0.0, high=86_400),
+        cold_after_s=fields.number("cold_after_s", 4 * 3600.0, high=1e6),
+        service_every_h=fields.number("service_every_h", 0.0, high=1e5),
+        service_s=fields.number("service_s", 7200.0, above=True, high=1e6),
     )
 
 
@@ -161,6 +168,7 @@ def _tool(fields: Fields) -> Tool:
         stick_out_mm=fields.number("stick_out_mm", 0.0, high=2000),
         driven=fields.flag("driven", False),
         face_from_mm=fields.number("face_from_mm", 0.0, high=1000),
+        edge_money=fields.money("edge_price", "0"),
     )
 
 
@@ -298,6 +306,7 @@ def _mill(fields: Fields) -> MillLimits:
         chuck_grip_n=_beside(fields, "chuck_mm", "chuck_grip_n"),
         chuck_jaw_mm=_beside(fields, "chuck_mm", "chuck_jaw_mm"),
         v_block_mm=_range(fields, "v_block_mm", "diameter"),
+        lean_rad=math.radians(fields.number("lean_deg", 45.0, high=90)),
     )
 
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime
-from itertools import pairwise
+from decimal import Decimal
 
 from steadyrest.shop.floor import Machine, Person, PromisedPhase, PromisedWork
 from steadyrest.shop.shop_fields import DAYS, Fields
 
 WAYS = ("hand", "inspect", "deliver", "drive", "program", "weld")
-DAY_MIN = 24 * 60
+DAY_H = 24.0
 PERSON_KEYS = (
     "name", "hours", "away", "skills", "pace", "spread", "per_hour", "charge_per_hour", "interrupted",
+    "longest_day_h", "rest_h",
 )  # fmt: skip
-JOB_KEYS = ("id", "what", "due", "late_per_hour", "value", "phase")
-PHASE_KEYS = ("machine", "who", "duration_s", "spread", "interruptible")
+JOB_KEYS = ("id", "what", "due", "late_per_hour", "value", "own", "phase")
+PHASE_KEYS = ("machine", "who", "duration_s", "spread", "interruptible", "two_in", "max_wait_s", "dries")  # fmt: skip
 
 
 def people(file: Fields, machines: Sequence[Machine]) -> tuple[Person, ...]:
@@ -42,10 +44,15 @@ def people(file: Fields, machines: Sequence[Machine]) -> tuple[Person, ...]:
 
 def _person(name: str, fields: Fields, known: Sequence[str]) -> Person:
     fields.only(PERSON_KEYS)
+    longest_h = fields.number("longest_day_h", 0.0, high=DAY_H)
+    rest_h = fields.number("rest_h", max(DAY_H - longest_h, 1.0), above=True, high=48)
+    week = fields.weekly("hours")
+    if not week:
+        raise fields.wrong("hours", "this person has no hours.", 'Add hours, such as mon = ["08:00-12:00"].')
     return Person(
         id=name,
         name=fields.text("name", name),
-        week=_week(fields),
+        week=week,
         away=fields.spans("away"),
         skills=fields.texts("skills", among=known),
         pace=fields.number("pace", 1.0, above=True, high=10),
@@ -53,35 +60,9 @@ def _person(name: str, fields: Fields, known: Sequence[str]) -> Person:
         per_hour=fields.money("per_hour"),
         charge_per_hour=fields.money("charge_per_hour"),
         interrupted=fields.number("interrupted", 0.0, high=0.8),
+        longest_day_s=3600.0 * longest_h if longest_h else math.inf,
+        rest_s=3600.0 * rest_h if longest_h else 0.0,
     )
-
-
-def _week(fields: Fields) -> tuple[tuple[int, int, int], ...]:
-    """Stretches of the week, sorted; one over midnight is split there."""
-    hours = fields.inner("hours")
-    hours.only(DAYS)
-    found: list[tuple[int, int, int]] = []
-    for day, name in enumerate(DAYS):
-        for text in hours.texts(name, ()):
-            start, dash, end = text.partition("-")
-            if not dash:
-                raise hours.wrong(name, f"{text!r} is not a stretch of hours.", 'Write it as "08:00-12:00".')
-            begin, until = hours.minute(name, start), hours.minute(name, end)
-            if begin == until:
-                raise hours.wrong(name, f"{text!r} has no length.", 'Write it as "08:00-12:00".')
-            if until > begin:
-                found.append((day, begin, until))
-            else:
-                found.append((day, begin, DAY_MIN))
-                if until:
-                    found.append(((day + 1) % 7, 0, until))
-    found.sort()
-    for one, two in pairwise(found):
-        if one[0] == two[0] and two[1] < one[2]:
-            raise hours.wrong(DAYS[two[0]], "two stretches overlap.", "Let one end before the next begins.")
-    if not found:
-        raise fields.wrong("hours", "this person has no hours.", 'Add hours, such as mon = ["08:00-12:00"].')
-    return tuple(found)
 
 
 def promised(file: Fields, persons: Sequence[Person], machines: Sequence[Machine]) -> tuple[PromisedWork, ...]:
@@ -101,13 +82,15 @@ def _job(fields: Fields, persons: Sequence[Person], machines: Sequence[Machine])
     phases = tuple(_phase(phase, persons, machines) for phase in fields.each("phase"))
     if not phases:
         raise fields.wrong(None, "this job has no phase.", "Add what is left to do as [[job.phase]].")
+    own = fields.flag("own", False)
     return PromisedWork(
         id=fields.text("id"),
         what=fields.text("what"),
         due=_due(fields),
-        late_per_hour=fields.money("late_per_hour"),
-        value=fields.money("value"),
+        late_per_hour=Decimal(0) if own else fields.money("late_per_hour"),
+        value=fields.money("value", "0" if own else None),
         phases=phases,
+        own=own,
     )
 
 
@@ -125,12 +108,19 @@ def _phase(fields: Fields, persons: Sequence[Person], machines: Sequence[Machine
     fields.only(PHASE_KEYS)
     machine = fields.text("machine", "", among=("", *(machine.id for machine in machines)))
     who = fields.texts("who", (), among=tuple(person.id for person in persons))
-    if not machine and not who:
-        raise fields.wrong(None, "this phase needs neither a machine nor a person.", "Name one of them.")
+    dries = fields.flag("dries", False)
+    if dries and who:
+        raise fields.wrong("dries", "somebody is named for it.", "Leave who out: what dries needs nobody.")
+    if not machine and not who and not dries:
+        raise fields.wrong(None, "this phase needs neither a machine nor a person.",
+                           "Name one of them, or say dries = true.")  # fmt: skip
     return PromisedPhase(
         machine=machine or None,
         who=who,
         duration_s=fields.number("duration_s", above=True, high=1e7),
-        spread=fields.number("spread", 0.15, high=2),
+        spread=fields.number("spread", 0.0 if dries else 0.15, high=2),
+        elsewhere=dries,
         interruptible=fields.flag("interruptible", False),
+        max_wait_s=fields.number("max_wait_s", high=1e7) if "max_wait_s" in fields.table else None,
+        two_in=fields.flag("two_in", False),
     )

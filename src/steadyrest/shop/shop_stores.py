@@ -8,7 +8,7 @@ from typing import cast
 
 from steadyrest import units
 from steadyrest.shop.floor import BarShape, Gauge, Material, Piece, Supplier
-from steadyrest.shop.shop_fields import Fields
+from steadyrest.shop.shop_fields import DAYS, Fields
 from steadyrest.trouble import BadInput
 
 SIZES = {"round": 1, "square": 1, "hexagon": 1, "flat": 2, "plate": 2, "tube": 2}
@@ -20,7 +20,7 @@ PIECE_KEYS = (
 )  # fmt: skip
 SUPPLIER_KEYS = (
     "name", "sells", "cut_off", "arrives", "lead_days", "delay_odds", "order_minimum", "freight", "markup_on_kg",
-    "cut_each",
+    "cut_each", "brings",
 )  # fmt: skip
 GAUGE_KEYS = ("name", "measures", "range_mm", "u_mm", "due")
 
@@ -134,10 +134,18 @@ def suppliers(file: Fields, materials: Sequence[Material]) -> tuple[Supplier, ..
             freight=fields.money("freight", "0"),
             markup_on_kg=fields.number("markup_on_kg", 0.0, high=100),
             cut_each=fields.money("cut_each", "0"),
+            brings=_brings(fields),
         )
         for name, fields in file.named("supplier")
         if fields.only(SUPPLIER_KEYS) is None
     )
+
+
+def _brings(fields: Fields) -> tuple[int, ...]:
+    days = fields.texts("brings", DAYS[:5], among=DAYS)
+    if not days:
+        raise fields.wrong("brings", "it brings nothing on any day.", 'Write them as ["tue", "thu"].')
+    return tuple(sorted({DAYS.index(day) for day in days}))
 
 
 def gauges(file: Fields) -> tuple[Gauge, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal, NewType
 
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, select
 
 from steadyrest.store import schema
 from steadyrest.store.opening import Session
@@ -121,6 +121,27 @@ def in_states(session: Session, which: Sequence[str], *, newest: int | None = No
         asked = asked.order_by(s.since.desc(), j.id.desc()).limit(newest)
     rows = [(Job(*row[:7]), str(row[7])) for row in session.execute(asked)]
     return tuple(sorted(rows, key=lambda one: (one[0].due, one[0].number)))
+
+
+def not_invoiced(session: Session, currency: str, *, newest: int, but: str) -> tuple[Job, ...]:
+    """The newest jobs for which no invoice was written.
+
+    Args:
+        session: a transaction.
+        currency: of the invoices that count.
+        newest: only so many.
+        but: the name of a customer whose jobs are left out.
+    Returns: the newest first.
+    """
+    j, c, i = schema.job.c, schema.customer.c, schema.invoice.c
+    rows = session.execute(
+        select(j.id, j.number, c.name, j.what, j.due, j.charging, j.made_at)
+        .join(schema.customer)
+        .where(c.name != but, ~exists().where(i.job_id == j.id, i.currency == currency))
+        .order_by(j.number.desc())
+        .limit(newest)
+    )
+    return tuple(Job(*row) for row in rows)
 
 
 def find(session: Session, *where: object) -> tuple[Job, ...]:

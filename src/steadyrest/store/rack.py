@@ -166,6 +166,39 @@ def story(session: Session, label: str) -> tuple[Movement, ...]:
     return tuple(movement(one) for one in session.execute(asked))
 
 
+@dataclass(frozen=True, slots=True)
+class AskedCut:
+    """What was once cut off a piece, for one touch: the lengths that were asked of such bar."""
+
+    shape: str
+    size_mm: tuple[float, ...]
+    material: str
+    happened: datetime
+    lengths_mm: tuple[float, ...]
+
+
+def asked_cuts(session: Session) -> tuple[AskedCut, ...]:
+    """Every cut of the book, the first first: the shop's own history of asked sizes."""
+    row = schema.movement.c
+    asked = (
+        select(row.piece_id, row.kind, row.happened, row.body)
+        .where(row.kind.in_(("came", "cut", "gone")))
+        .order_by(row.piece_id, row.turn)
+    )
+    came: dict[int, dict[str, Any]] = {}
+    found = list[AskedCut]()
+    for number, kind, happened, text in session.execute(asked):
+        said = json.loads(text)
+        if kind == "came":
+            came[number] = said
+        elif "took_mm" in said and number in came:
+            what = came[number]
+            lengths = tuple(float(mm) for mm in said.get("parts_mm", [said["took_mm"]]))
+            size = tuple(float(x) for x in what["size_mm"])
+            found.append(AskedCut(str(what["shape"]), size, str(what["material"]), happened, lengths))
+    return tuple(sorted(found, key=lambda one: one.happened))
+
+
 def movement(one: Any) -> Movement:
     """A row as a movement."""
     return Movement(one.turn, one.kind, one.who, one.happened, one.told, one.job_id, json.loads(one.body))

@@ -48,7 +48,8 @@ class Thing:
     name: as people call it; a gauge's or machine's id where the shop file has it. due: the day by which it has to be
     looked at or checked again, or None. photo: the newest, or None. count, lead_days, odds: of a tool: how many there
     are, how long a new one takes to come, how often they must last till then. service_h: a machine is served each so
-    many hours of running. jobs: by number, for which it was used. turn: of its last entry. gone: it is not here any more.
+    many hours of running. jobs: by number, for which it was used. turn: of its last entry. gone: it is not
+    here any more.
     """
 
     id: ThingId

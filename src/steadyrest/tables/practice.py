@@ -25,7 +25,7 @@ class Rule:
     """One rule: its value in the unit its name ends with, where it comes from, what it means.
 
     machines: kinds of machine or ways of working it is about; none: any. metals: ISO letters (P, M, K, N, S, H); none:
-    any. decides: keys of the reasons that it stands behind.
+    any. decides: keys of the reasons that it stands behind. works: else in which figures it counts, or "advice only".
     """
 
     value: float
@@ -34,6 +34,7 @@ class Rule:
     machines: tuple[str, ...] = ()
     metals: tuple[str, ...] = ()
     decides: tuple[str, ...] = ()
+    works: str = ""
 
 
 @cache
@@ -50,7 +51,7 @@ def rules() -> Mapping[str, Rule]:
             raise ValueError(f"practice.toml: {name} has no standing or note")
         found[name] = Rule(
             float(row["value"]), row["standing"], row["note"], tuple(row.get("machines", ())),
-            tuple(row.get("metals", ())), tuple(row.get("decides", ())),
+            tuple(row.get("metals", ())), tuple(row.get("decides", ())), row.get("works", ""),
         )  # fmt: skip
     return found
 

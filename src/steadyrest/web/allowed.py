@@ -52,6 +52,13 @@ HAND: dict[str, frozenset[str]] = {
     "/rack/{label}": TELL,
     "/rack/{label}/paper": TELL,
     "/rack/{label}/paper/{sha}": READ,
+    "/cut": TELL,  # what bars cost is left out for a hand
+    "/cut/{key}": TELL,
+    "/cut/{key}/cut-list.pdf": READ,
+    "/cut/{key}/{bar:int}/{look}.svg": READ,
+    "/carry": READ,  # without what it costs
+    "/carry/{look}.svg": READ,
+    "/keep": READ,  # without what it is worth
     "/things": TELL,
     "/spent": TELL,
     "/things/{thing:int}": TELL,

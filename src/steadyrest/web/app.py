@@ -30,10 +30,13 @@ from steadyrest.desk.week_now import WeekShelf
 from steadyrest.store import full_disk
 from steadyrest.trouble import BadInput
 from steadyrest.web import alone as alone_page
+from steadyrest.web import carry as carry_page
 from steadyrest.web import changes as changes_page
 from steadyrest.web import clock as clock_page
 from steadyrest.web import customers as customers_page
+from steadyrest.web import cut as cut_page
 from steadyrest.web import find, how_true, leaving, measuring, owed, several, show, signin, today, week
+from steadyrest.web import keep as keep_page
 from steadyrest.web import lift as lift_page
 from steadyrest.web import lists as lists_page
 from steadyrest.web import people as people_page
@@ -359,6 +362,9 @@ def make_app(
             *owed.routes(house),
             *rack_page.routes(house),
             *lift_page.routes(house),
+            *cut_page.routes(house),
+            *keep_page.routes(house),
+            *carry_page.routes(house),
             *signin.routes(house),
             *people_page.routes(house),
             *alone_page.routes(house),

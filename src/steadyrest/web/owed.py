@@ -117,6 +117,6 @@ def owed_page(at: House, *, trouble: str = "", status: int = 200) -> Response:
     store, said = at.place.store, at.place.said
     book = owed.book(store, said, now=at.clock())
     with store.reading() as session:
-        known = tuple(one for one in jobs.jobs(session) if one.customer != NOT_SAID)
+        known = jobs.not_invoiced(session, book.currency, newest=showing.MOST_JOBS, but=NOT_SAID)
     page = showing.owed(said.shop, book, known, guard=at.token.value, trouble=trouble)
     return show.page("owed.html", page, status=status)

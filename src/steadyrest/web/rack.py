@@ -15,15 +15,21 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import clock, piece_papers, rack
+from steadyrest.desk import clock, piece_in, piece_moves, piece_papers, rack
+from steadyrest.desk.keep_or_scrap import judged
+from steadyrest.desk.left_out import left_out
+from steadyrest.desk.piece_in import New
+from steadyrest.desk.piece_moves import Cut
 from steadyrest.desk.piece_papers import PieceFile, keep_paper
-from steadyrest.desk.rack import Cut, New, Shelved
+from steadyrest.desk.rack import Shelved
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.pieces import SIZES
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_length, show_mass
+from steadyrest.units.lengths import LengthUnit
 from steadyrest.web import show
 from steadyrest.web.at_screen import by
+from steadyrest.web.keep import row as judged_row
 from steadyrest.web.pages.rack import PaperRow, PiecePage, PlaceRows, RackPage, RackRow
 from steadyrest.web.pages.top import Top
 from steadyrest.wording import moments
@@ -123,7 +129,7 @@ def come(at: House, words: Mapping[str, str]) -> Shelved:
         by(words.get("by", "")), heat_number=words.get("heat_number", ""), cost=words.get("cost", "") or "0",
         owner=words.get("owner", ""), damage=words.get("damage", ""), touch=words.get("touch", ""),
     )  # fmt: skip
-    return rack.come(at.place.store, shop, new, unit=shop.unit, now=at.clock())
+    return piece_in.come(at.place.store, shop, new, unit=shop.unit, now=at.clock())
 
 
 def happened(at: House, label: str, words: Mapping[str, str]) -> None:
@@ -137,13 +143,13 @@ def happened(at: House, label: str, words: Mapping[str, str]) -> None:
         length, job = words.get("length", ""), words.get("job", "")
         number = int(job) if job.isascii() and job.isdecimal() and len(job) < 10 else None
         asked = Cut(label, who, length=length, whole=not length, job=number, seen=int(seen), touch=touch)
-        rack.cut(store, shop, asked, unit=shop.unit, now=now)
+        piece_moves.cut(store, shop, asked, unit=shop.unit, now=now)
     elif what == "move" and words.get("place"):
         body = {"place": words["place"][: rack.LONGEST]}
-        rack.change(store, shop, label, "moved", body, who=who, now=now, seen=int(seen), touch=touch)
+        piece_moves.change(store, shop, label, "moved", body, who=who, now=now, seen=int(seen), touch=touch)
     elif what == "gone":
         gone = {"why": words.get("why", "")[: rack.LONGEST], "length_mm": 0.0}
-        rack.change(store, shop, label, "gone", gone, who=who, now=now, seen=int(seen), touch=touch)
+        piece_moves.change(store, shop, label, "gone", gone, who=who, now=now, seen=int(seen), touch=touch)
     else:
         raise BadInput(where="the form", what="it says nothing.", do="Open the page again.")
 
@@ -153,8 +159,10 @@ def rack_page(
 ) -> Response:
     """The rack."""
     shop = at.place.said.shop
-    found = rack.pieces(at.place.store, shop)
+    found, without = rack.pieces(at.place.store, shop), ()
+    unit: LengthUnit = "in" if shop.unit == "in" else "mm"
     try:
+        without = left_out(found, place=place, metal=metal, yields=yields, unit=unit, shop=shop)
         found = rack.find(found, place=place, metal=metal, yields=yields, unit=shop.unit, shop=shop)
     except BadInput as wrong:
         trouble, status = wrong.line(), 422
@@ -172,6 +180,7 @@ def rack_page(
         shapes=tuple((shape, ", ".join(names)) for shape, names in SIZES.items()),
         people=tuple((person.id, person.name) for person in shop.people),
         touch=secrets.token_urlsafe(12),
+        left_out=tuple((one.piece.label, row(one, shop).says, why) for one, why in without),
         trouble=trouble,
     )
     return show.page("rack.html", fields, status=status)
@@ -206,6 +215,14 @@ def hung(one: Shelved) -> str:
     return urlencode(words | {"hook": f"{max(0.6 * long, 1.0):.0f} mm"})
 
 
+def kept_or_not(at: House, one: Shelved) -> tuple[str, ...]:
+    """Whether a piece is worth keeping, in words; nothing for a customer's own, or one that is gone."""
+    shop = at.place.said.shop
+    found = judged(at.place.store, shop, (one,), now=at.clock()).get(one.piece.label)
+    said = judged_row(found, shop) if found is not None else None
+    return tuple(words for words in (said.says, said.worth, said.why) if words) if said is not None else ()
+
+
 def piece_page(at: House, label: str, *, trouble: str = "", status: int = 200) -> Response:
     """One piece."""
     store, shop = at.place.store, at.place.said.shop
@@ -230,6 +247,7 @@ def piece_page(at: House, label: str, *, trouble: str = "", status: int = 200) -
             for one in piece_papers.papers(tuple(each for each, _ in story.movements))
         ),
         lift=hung(story.shelved),
+        keep=kept_or_not(at, story.shelved),
         trouble=trouble,
     )
     return show.page("piece.html", fields, status=status)

@@ -53,7 +53,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         if asked and now.week is not None:
             try:
                 said = change_of(asked, now.shop.timezone)
-                tried = week_now.tried(now.week, (said,))
+                tried = week_now.tried(now.shop, now.week, (said,))
             except BadInput as bad:
                 trouble, status = f"{bad.what} {bad.do}", 422
         page = showing.page(now, numbers, token=at.token.value, typed=typed, trouble=trouble, tried=tried)
@@ -102,6 +102,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         said = taken.YesOrNo(
             due=datetime.fromisoformat(moment(words["by"], zone)) if words.get("by") else None,
             price=price(words.get("price", "")),
+            by_the_hour=words.get("charged") == "hours",
             number=job,
             answer=told,
             who=person().id,

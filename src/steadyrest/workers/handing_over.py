@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from steadyrest.workers.running import Progress, Stop, run
@@ -31,12 +32,12 @@ def step_in_child(part: Part, *, progress: Progress) -> Handed:
     """What the worker process does."""
     from steadyrest.part.handover import step_out
     from steadyrest.part.handover.left_out import ids_left
-    from steadyrest.part.handover.read_back import not_read_back
+    from steadyrest.part.handover.read_back import not_read_back, other_faces
     from steadyrest.part.read import read
 
     progress("making the solid", 0.0)
     handed = step_out.nominal_solid(part)
     progress("reading it back", 0.7)
-    again = read(handed.data, part.name, unit=None, progress=lambda _w, _s: None, stop=lambda: False)
-    said = (*handed.said, *not_read_back(part, again, ids_left(handed.said)))
-    return step_out.Handed(handed.data, said, handed.outlines)
+    again = read(handed.data, part.name, unit=None, grid=True, progress=lambda _w, _s: None, stop=lambda: False)
+    said = (*handed.said, *not_read_back(part, again, ids_left(handed.said)), *other_faces(part, again))
+    return replace(handed, said=said)

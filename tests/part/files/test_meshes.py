@@ -226,6 +226,22 @@ def test_whatever_is_done_to_a_3mf_it_is_a_mesh_or_one_line(at, new):
         assert len(found.faces)
 
 
+def test_a_3mf_of_bodies_without_end_is_one_line():
+    """Seed 5 of tests/corpus/damaged.py: thirty objects, each made of ten of the next; and one made of itself."""
+    for many, each, last in ((30, 10, 31), (1, 1, 1)):
+        objects = "".join(
+            f'<object id="{i}"><components>'
+            + f'<component objectid="{last if i == many else i + 1}"/>' * each
+            + "</components></object>"
+            for i in range(1, many + 1)
+        )
+        kept = io.BytesIO()
+        with zipfile.ZipFile(kept, "w") as packed:
+            packed.writestr("3D/3dmodel.model", f"<model><resources>{objects}</resources></model>")
+        with pytest.raises(BadInput, match=r"made of"):
+            read_mesh(kept.getvalue(), "cubes.3mf")
+
+
 @settings(max_examples=60, deadline=None)
 @given(data=st.binary(max_size=400))
 def test_random_bytes_are_one_line(data):

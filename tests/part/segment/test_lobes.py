@@ -15,6 +15,8 @@ import pytest
 from steadyrest.part.features.find import Found, find
 from steadyrest.part.read import with_points
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.segment.lobes import lobes_of, one_stretch
+from steadyrest.part.segment.profile import Band, Rim
 from steadyrest.shop.part import Feature
 from tests.part.revolved import line, mesh_of
 
@@ -108,3 +110,23 @@ def test_a_plain_and_a_worn_seat_keep_their_diameter(case: str):
     assert size is not None
     assert size.estimate == pytest.approx(2 * RADIUS, abs=0.08)
     assert (seat.wear_mm or 0.0) == pytest.approx(0.0 if case == "plain" else 0.25, abs=0.1)
+
+
+def neck(depth: float, beside_mm: float) -> Rim:
+    """A squarish neck 24 across its corners about an axis that runs beside its middle."""
+    rng = np.random.default_rng(5)
+    angle, along = rng.uniform(-np.pi, np.pi, 1600), rng.uniform(0.0, 16.0, 1600)
+    radius = 12 - depth / 2 * (1 - np.cos(4 * angle)) + beside_mm * np.cos(angle) + 0.05 * rng.standard_normal(1600)
+    none = np.zeros(1600)
+    return Rim(along=along, radius=radius, out=none + 1, up=none, miss=none, angle=angle)
+
+
+@pytest.mark.parametrize(("depth", "beside_mm", "lobes"), [(1.6, 0.0, 4), (1.6, 0.4, 4), (0.0, 0.4, 0)])
+def test_a_squarish_neck_broken_into_short_stretches_is_none_and_a_round_one_beside_the_axis_is(
+    depth: float, beside_mm: float, lobes: int
+):
+    bands = [Band(1, 0.0, 7.6, 12.0, 0.0), Band(1, 7.6, 16.0, 12.02, 0.0), Band(1, 16.0, 20.0, 13.0, 0.0)]
+    whole = one_stretch(bands[0], bands, spacing_mm=1.2)
+    assert (whole.from_mm, whole.to_mm) == (0.0, 16.0)
+    seen = np.ones(1600, dtype=np.bool_)
+    assert lobes_of(neck(depth, beside_mm), whole, seen, noise_mm=0.05, spacing_mm=1.2) == lobes

@@ -1,7 +1,7 @@
 """Pockets, channels and passages of a part that is not turned.
 
-A *pocket* has a floor walled all round, a *channel* a floor between two facing walls, a *passage* walls all round
-and no floor.
+A *pocket* has a floor walled all round, a *channel* a floor between two facing walls (and perhaps a third across one
+end), a *corner* a floor with two walls that meet, a *passage* walls all round and no floor.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from steadyrest.part.features.frame import angle_between_lines, as_drawn, cross,
 from steadyrest.part.features.rims import depth_of, spans_of, widths_between
 from steadyrest.part.features.turned import plane_u_mm
 from steadyrest.part.patch import Patch
+from steadyrest.shop.figure import because
 from steadyrest.shop.part import Vec3
 
 WALLED = 0.97  # share of a floor's rim that is an inner corner
@@ -100,11 +101,49 @@ def channels(block: Block, taken: set[int]) -> Found:
                 exact("depth_mm", deep, math.hypot(u_mm, plane_u_mm(block.graph, floor))),
                 exact("length_mm", length, u_mm),
             ]
+            ends = [w for w in walls if abs(dot(w.axis, along)) > 1 - SQUARE**2]
             feature = feature_of(
-                "slot", [floor, a, b], sizes, axis=floor.axis, at_mm=floor.point, through=False, inside=True
+                "slot",
+                [floor, a, b, *ends],
+                sizes,
+                axis=floor.axis,
+                at_mm=floor.point,
+                through=False,
+                inside=True,
+                why=(because("features.slot_one_end"),) if ends else (),
             )
-            yield Draft(feature, f"channel {floor.id}"), {floor.id, a.id, b.id}
+            yield Draft(feature, f"channel {floor.id}"), {floor.id, a.id, b.id, *(w.id for w in ends)}
             break
+
+
+def corners(block: Block, taken: set[int]) -> Found:
+    """Two walls square to each other that meet in an inner corner over a floor: a pocket open on its two other sides.
+
+    Only where joints are exact: in a scan they are too ragged to tell it from a step.
+    """
+    if block.graph.noise_mm > 0:
+        return
+    for floor in block.planes(taken):
+        if floor.id in taken:
+            continue
+        meets = block.joints_at(floor)
+        walls = [p for j, p in meets if j.kind == "concave"]
+        if len({w.id for w in walls}) != 2 or any(w.kind != "plane" or w.id in taken for w in walls):
+            continue
+        a, b = walls[0], next(w for w in walls if w.id != walls[0].id)
+        meet = any(j.kind == "concave" and p.id == b.id for j, p in block.joints_at(a))
+        if not meet or max(abs(dot(a.axis, b.axis)), *(abs(dot(w.axis, floor.axis)) for w in (a, b))) > SQUARE:
+            continue
+        deep = depth_of(block, floor, (a, b)) or min(top_mm(floor, a), top_mm(floor, b))
+        if deep <= 0 or floor.points is None:
+            continue
+        wide, long = sorted(float(np.ptp(floor.points @ np.array(w.axis))) for w in (a, b))
+        sizes = [exact("depth_mm", deep), exact("width_mm", wide), exact("length_mm", long)]
+        why = (because("features.pocket_open", sides=2.0),)
+        feature = feature_of(
+            "pocket", [floor, a, b], sizes, axis=floor.axis, at_mm=floor.point, through=False, inside=True, why=why
+        )
+        yield Draft(feature, f"corner {floor.id}"), {floor.id, a.id, b.id}
 
 
 def passages(block: Block, taken: set[int]) -> Found:

@@ -29,7 +29,7 @@ LEAST_MM = 0.1  # of depth, in a scan: less is a face that is not quite flat
 class Sunk:
     """A recess. floor: its face. mouth_mm: along the axis, mouth_u_mm one sigma. inner_mm, outer_mm: radii of its
     walls, u_mm of either; inner 0, or a bore's, where no wall stands there. closed: whether one does. walls: their
-    surfaces.
+    surfaces. inner_round_mm, outer_round_mm: radius of a wall that rounds over into the mouth's face, else 0.
     """
 
     floor: SquareFace
@@ -40,6 +40,8 @@ class Sunk:
     u_mm: float
     closed: bool
     walls: tuple[Patch, ...]
+    inner_round_mm: float = 0.0
+    outer_round_mm: float = 0.0
 
     @property
     def depth_mm(self) -> float:
@@ -74,6 +76,8 @@ def recess_at(cut: Cut, floor: SquareFace) -> Sunk | None:
     mouth_u = cut.slack.ragged_mm / 4 if rim_face is None else plane_u_mm(cut.graph, rim_face.patch)
     if floor.sense * (mouth - floor.at_mm) <= least:
         return None
+    if faced(cut, floor, mouth, tolerance):
+        return None
     middle = (floor.at_mm + mouth) / 2
     outside, bore = radius_at(cut.line.outside, middle), radius_at(cut.line.inside, middle)
     if outside is None or outside < floor.outer_mm + tolerance / 2 or (bore or 0.0) > floor.outer_mm - tolerance:
@@ -82,11 +86,26 @@ def recess_at(cut: Cut, floor: SquareFace) -> Sunk | None:
     closed = bool(within) or (bore is not None and bore < floor.inner_mm - tolerance)
     rim = min((f.inner_mm for f in round_it), default=floor.outer_mm)
     outer, outer_u, outer_wall = wall_at(cut, floor.outer_mm, rim, middle, looks_in=True)
+    over = round_wall_mm(cut, floor, floor.outer_mm, mouth)
     if not closed:
-        return Sunk(floor, mouth, mouth_u, bore or 0.0, outer, outer_u, False, outer_wall)
+        return Sunk(floor, mouth, mouth_u, bore or 0.0, outer, outer_u, False, outer_wall, 0.0, over)
     core = max((f.outer_mm for f in within), default=floor.inner_mm)
     inner, inner_u, inner_wall = wall_at(cut, floor.inner_mm, core, middle, looks_in=False)
-    return Sunk(floor, mouth, mouth_u, inner, outer, max(outer_u, inner_u), True, (*outer_wall, *inner_wall))
+    both, u_mm = (*outer_wall, *inner_wall), max(outer_u, inner_u)
+    rounded = round_wall_mm(cut, floor, floor.inner_mm, mouth)
+    return Sunk(floor, mouth, mouth_u, inner, outer, u_mm, True, both, rounded, over)
+
+
+def faced(cut: Cut, floor: SquareFace, mouth_mm: float, tolerance: float) -> bool:
+    """Whether a face looks back at a floor on the way to its mouth: that is a groove in a bore, and no way out."""
+    low, high = sorted((floor.at_mm, mouth_mm))
+    return any(
+        f.sense == -floor.sense
+        and low < f.at_mm < high
+        and f.inner_mm < floor.outer_mm - tolerance
+        and f.outer_mm > floor.inner_mm + tolerance
+        for f in cut.faces
+    )
 
 
 def radius_at(pieces: Sequence[Piece], along_mm: float) -> float | None:
@@ -118,6 +137,22 @@ def wall_at(
     return (at_floor_mm + at_rim_mm) / 2, u_mm, ()
 
 
+def round_wall_mm(cut: Cut, floor: SquareFace, at_floor_mm: float, mouth_mm: float) -> float:
+    """The radius of a rounded rim that comes down to a floor as its wall; 0 where none does. Exact parts only."""
+    tolerance = cut.slack.distance_mm
+    if cut.graph.noise_mm > 0:
+        return 0.0
+    for patch in cut.graph.patches:
+        if patch.kind != "torus" or not cut.is_coaxial(patch):
+            continue
+        centre = cut.frame.along_of(patch.point)
+        at_floor = math.hypot(at_floor_mm - patch.radius_mm, floor.at_mm - centre)
+        at_mouth = centre + floor.sense * patch.minor_mm
+        if abs(at_floor - patch.minor_mm) < tolerance and abs(at_mouth - mouth_mm) < tolerance:
+            return patch.minor_mm
+    return 0.0
+
+
 def recess_drafts(cut: Cut, sunk: Sequence[Sunk]) -> Iterator[Draft]:
     """Recesses as features: a groove where it has two walls, else a shallow bore; its floor is part of it."""
     for one in sunk:
@@ -144,4 +179,5 @@ def recess_drafts(cut: Cut, sunk: Sequence[Sunk]) -> Iterator[Draft]:
 def profile_recess(one: Sunk, name: str | None) -> Recess:
     """A recess as the profile keeps it. name: id of its feature."""
     low, high = sorted((one.floor.at_mm, one.mouth_mm))
-    return Recess(low, high, 2 * one.inner_mm, 2 * one.outer_mm, one.floor.sense > 0, name)
+    inner, outer = 2 * one.inner_mm, 2 * one.outer_mm
+    return Recess(low, high, inner, outer, one.floor.sense > 0, name, one.inner_round_mm, one.outer_round_mm)

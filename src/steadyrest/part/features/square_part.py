@@ -14,7 +14,7 @@ from steadyrest.part.features.countersinks import face_of, sink_of
 from steadyrest.part.features.draft import Draft, diameter, exact, feature_of
 from steadyrest.part.features.frame import dot, minus, plus
 from steadyrest.part.features.holes import LEAST_ARC_RAD, Hole
-from steadyrest.part.features.pockets import channels, passages, pockets
+from steadyrest.part.features.pockets import channels, corners, passages, pockets
 from steadyrest.part.features.raised import raised
 from steadyrest.part.features.round_slots import slots
 from steadyrest.part.features.stepped_holes import Role, roles_of
@@ -38,7 +38,7 @@ def drafts_of(block: Block) -> list[Draft]:
     taken |= {hole.bottom.id for hole in block.holes if hole.bottom is not None}
     # A freely shaped part has no chamfers that a drawing would show: its narrow planes are ends of soft curves.
     edged = () if block.refused else (fillets, chamfers)
-    for maker in (raised, slots, pockets, passages, channels, *edged, bosses, faces, the_rest):
+    for maker in (raised, slots, pockets, passages, channels, corners, *edged, bosses, faces, the_rest):
         for draft, patches in maker(block, taken):
             drafts.append(replace(draft, explains=frozenset(patches - taken)))
             taken |= patches

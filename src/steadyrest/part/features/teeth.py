@@ -17,8 +17,9 @@ import numpy as np
 
 from steadyrest.part.features.cut import Cut, tag_of
 from steadyrest.part.features.draft import Draft, exact, feature_of
-from steadyrest.part.features.frame import cross, dot
+from steadyrest.part.features.frame import cross, dot, minus
 from steadyrest.part.features.gear_teeth import gear_why
+from steadyrest.part.features.recesses import radius_at
 from steadyrest.part.features.turned import reach
 from steadyrest.part.patch import Patch
 from steadyrest.shop.figure import Reason, because
@@ -26,10 +27,12 @@ from steadyrest.shop.part import Size
 from steadyrest.tables import chains
 
 FEWEST = 8  # fewer are splines, flats or the arms of a knob
+FEWEST_KEYS = 4  # with parallel sides they are a spline's; fewer are keyways
 EVEN = 0.1  # of a step that a tooth may stand off its place
 SAME = 0.02  # of its radius, and of a length, that like surfaces differ by
 FLANK = 0.1  # of a normal that turns with the part: such a plane looks to one side
 ROUND_RAD = 4.0  # what goes further round its own axis is a hole or a pin
+PARALLEL = 1e-6  # one minus the cosine between a key's two sides
 TIP_MM = 0.06  # of the diameter over the tips: as pulleys and sprockets are turned
 OFFSETS_MM = (0.2, 0.7)  # how far the pitch line of a small belt lies outside of the tips; common practice, no source
 
@@ -39,6 +42,8 @@ class Toothed:
     """A toothed stretch. count: teeth. outside_mm: diameter over their tips. patches: its own, crests left out.
 
     crests: surfaces of revolution about the axis that the teeth leave. low_mm, high_mm: along the axis.
+    inside: they look inwards, in a hub. key_mm: width of keys with parallel sides (or of their room in a hub), 0 of
+    other teeth; floors_mm: the other diameter of such a spline.
     """
 
     count: int
@@ -47,6 +52,9 @@ class Toothed:
     high_mm: float
     patches: tuple[Patch, ...]
     crests: frozenset[int]
+    inside: bool
+    key_mm: float
+    floors_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +91,7 @@ def toothed(cut: Cut) -> tuple[Toothed, ...]:
     if cut.graph.noise_mm > 0:
         return ()
     sides = [side for patch in cut.graph.patches if (side := side_of(cut, patch)) is not None]
-    rows = [row for row in alike(sides) if (n := len(row)) >= FEWEST and evenly(row, n)]
+    rows = [row for row in alike(sides) if (n := len(row)) >= FEWEST_KEYS and evenly(row, n)]
     found: list[Toothed] = []
     while rows:
         count, low, high = len(rows[0]), rows[0][0].low_mm, rows[0][0].high_mm
@@ -92,6 +100,7 @@ def toothed(cut: Cut) -> tuple[Toothed, ...]:
         # One kind of surface alone may be a row of pins or of slots' floors: a tooth has a crest and a floor.
         if len(own) > 1:
             found.append(stretch(cut, count, own, sides))
+    found = [one for one in found if one.key_mm or one.count >= FEWEST]
     return tuple(sorted(found, key=lambda one: one.low_mm))
 
 
@@ -178,9 +187,35 @@ def stretch(cut: Cut, count: int, rows: Sequence[Sequence[Side]], sides: Sequenc
         if low - slack <= s.low_mm and s.high_mm <= high + slack and deepest <= s.middle_mm
         and s.furthest_mm <= furthest * (1 + SAME)
     ]  # fmt: skip
-    crests = frozenset(s.patch.id for s in within if cut.is_coaxial(s.patch) and s.patch.kind == "cylinder")
+    round_ = [s.patch for s in within if cut.is_coaxial(s.patch) and s.patch.kind == "cylinder"]
+    crests = frozenset(p.id for p in round_)
     rest = tuple(s.patch for s in within if s.patch.id not in crests)
-    return Toothed(count, 2 * furthest, low, high, rest, crests)
+    inside = (radius_at(cut.line.outside, (low + high) / 2) or 0.0) > furthest * (1 + SAME)
+    key = key_mm(own, inside=inside, step_mm=2 * math.pi * furthest / count)
+    floors = 2 * min((p.radius_mm for p in round_), default=deepest)
+    return Toothed(count, 2 * furthest, low, high, rest, crests, inside, key, floors)
+
+
+def key_mm(sides: Sequence[Side], *, inside: bool, step_mm: float) -> float:
+    """Width of keys whose two sides are parallel; 0 where the nearest parallel sides stand the other way, or none do.
+
+    Args:
+        sides: of all teeth. inside: in a hub it is the room between two sides that is parallel. step_mm: from tooth to
+            tooth; sides farther apart belong to different ones.
+    Returns: mm.
+    """
+    planes = [s.patch for s in sides if s.way]
+    widths: list[float] = []
+    for one in planes:
+        facing = [other for other in planes if dot(one.axis, other.axis) < -1 + PARALLEL]
+        across = [dot(minus(one.point, other.point), one.axis) for other in facing]
+        nearest = min(across, key=abs, default=0.0)
+        if not 0 < nearest * (-1 if inside else 1) < step_mm:
+            return 0.0
+        widths.append(abs(nearest))
+    if not widths or max(widths) - min(widths) > SAME * max(widths):
+        return 0.0
+    return math.fsum(widths) / len(widths)
 
 
 def teeth_drafts(cut: Cut, found: Sequence[Toothed], drafts: Sequence[Draft]) -> list[Draft]:
@@ -194,7 +229,7 @@ def teeth_drafts(cut: Cut, found: Sequence[Toothed], drafts: Sequence[Draft]) ->
     for one in found:
         tips = next((p for p in cut.line.outside if p.ring and one.crests & {q.id for q in p.ring.patches}), None)
         tag = tag_of(tips, inside=False) if tips is not None else None
-        why, known = teeth_why(one.count, one.outside_mm, TIP_MM)
+        why, known = spline_why(one) or teeth_why(one.count, one.outside_mm, TIP_MM)
         out = [
             replace(d, feature=replace(d.feature, teeth=one.count, why=(*why, *d.feature.why)))
             if d.tag == tag and d.feature.kind == "shaft"
@@ -212,6 +247,20 @@ def teeth_drafts(cut: Cut, found: Sequence[Toothed], drafts: Sequence[Draft]) ->
         out = [d for d in out if not (d.explains and d.explains <= ids)]
         out.append(Draft(replace(feature, teeth=one.count), f"teeth {one.low_mm:.6f}", tag if carried else None, ids))
     return out
+
+
+def spline_why(one: Toothed) -> tuple[tuple[Reason, ...], bool] | None:
+    """What is said of keys with parallel sides, and of teeth in a bore; None of other teeth. No table of splines is
+    held here: the count and what it measures are all that is known."""
+    if one.key_mm:
+        told = because(
+            "features.spline", count=float(one.count), width_mm=one.key_mm, floors_mm=one.floors_mm,
+            outside_mm=one.outside_mm,
+        )  # fmt: skip
+        return (told,), False
+    if one.inside:
+        return (because("features.teeth_inside", count=float(one.count), outside_mm=one.outside_mm),), False
+    return None
 
 
 def lobed_teeth(count: int, crest_mm: float, u_mm: float) -> tuple[tuple[Reason, ...], list[Size]]:

@@ -1,6 +1,7 @@
 """3MF: a ZIP of XML that names its unit; objects placed by transforms. Read through trimesh, checked before and after.
 
-A ZIP can pretend to be small: what its members say they unpack to is added up first.
+A ZIP can pretend to be small: what its members say they unpack to is added up first. So can a model: ten objects each
+made of ten of the next are ten thousand million bodies, and they are counted before any is placed.
 """
 
 from __future__ import annotations
@@ -16,6 +17,11 @@ from steadyrest.part.files.meshes import Raw, too_many
 from steadyrest.trouble import BadInput
 
 LARGEST = 1 << 30
+MOST_BODIES, DEEPEST = 10_000, 40
+PIECE = re.compile(
+    rb"<(?:\w+:)?object\b[^>]*?\bid\s*=\s*[\"'](?P<object>\w+)[\"']"
+    rb"|<(?:\w+:)?component\b(?![^>]*\bpath\s*=)[^>]*?\bobjectid\s*=\s*[\"'](?P<component>\w+)[\"']"
+)
 UNITS = {"micron": "um", "millimeter": "mm", "centimeter": "cm", "inch": "in", "foot": "ft", "meter": "m"}
 
 
@@ -55,6 +61,8 @@ def _unit(data: bytes, name: str) -> str:
                 raise BadInput(
                     where=name, what="this ZIP holds no 3MF model.", do="Unpack it and give the file inside."
                 )
+            for model in models:
+                _few_enough(packed.read(model), name)
             head = packed.open(min(models, key=len)).read(4096)
     except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError, zlib.error):
         raise _damaged(name) from None
@@ -63,6 +71,32 @@ def _unit(data: bytes, name: str) -> str:
     if named not in UNITS:
         raise BadInput(where=name, what=f"its unit is {named!r}.", do="Export it in millimetres.")
     return UNITS[named]
+
+
+def _few_enough(model: bytes, name: str) -> None:
+    """Refuse a model whose objects are made of one another without end, or come to more bodies than any assembly."""
+    made_of: dict[bytes, list[bytes]] = {}
+    own: list[bytes] = []
+    if b"component" not in model:
+        return
+    for piece in PIECE.finditer(model):
+        if piece["object"] is not None:
+            own = made_of.setdefault(piece["object"], [])
+        else:
+            own.append(piece["component"])
+    bodies: dict[bytes, int] = {}
+
+    def count(one: bytes, depth: int) -> int:
+        if depth > DEEPEST:
+            what = f"its objects are made of one another more than {DEEPEST} deep, or in a circle."
+            raise BadInput(where=name, what=what, do="Export the bodies as meshes.")
+        if one not in bodies:
+            bodies[one] = max(1, sum(count(other, depth + 1) for other in made_of.get(one, ())))
+        return bodies[one]
+
+    if max((count(one, 0) for one in made_of), default=0) > MOST_BODIES:
+        what = f"its objects, each made of others, come to more than {MOST_BODIES} bodies."
+        raise BadInput(where=name, what=what, do="Export the bodies as meshes, fewer of them.")
 
 
 def _damaged(name: str) -> BadInput:

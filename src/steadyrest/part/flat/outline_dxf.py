@@ -5,14 +5,15 @@ from __future__ import annotations
 import io
 import math
 
-from steadyrest.part.handover.dxf import draw, same_every_time
+from steadyrest.part.handover.datum_marks import DatumMark
+from steadyrest.part.handover.dxf import draw, draw_marks, same_every_time
 from steadyrest.part.handover.outline import Segment
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Edge, Marking, Outline, Part
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import say
 
-LAYERS = ("outline", "cut-out", "bend", "engrave")
+LAYERS = ("outline", "cut-out", "bend", "engrave", "datum")
 
 
 def outline_dxf(part: Part) -> bytes:
@@ -30,11 +31,17 @@ def outline_dxf(part: Part) -> bytes:
     return lines_dxf(part.flat.outlines, part.flat.markings, known=part.unit.state != "ask")
 
 
-def lines_dxf(outlines: tuple[Outline, ...], markings: tuple[Marking, ...] = (), *, known: bool = True) -> bytes:
+def lines_dxf(
+    outlines: tuple[Outline, ...],
+    markings: tuple[Marking, ...] = (),
+    *,
+    marks: tuple[DatumMark, ...] = (),
+    known: bool = True,
+) -> bytes:
     """Closed lines as a drawing in DXF (R2010).
 
     Args:
-        outlines: outsides and cut-outs. markings: bend lines and engraving.
+        outlines: outsides and cut-outs. markings: bend lines and engraving. marks: letters of what is measured from.
         known: they are in mm; else unitless, as the file has them.
     Returns: the file; the same lines give the same bytes.
     """
@@ -55,6 +62,7 @@ def lines_dxf(outlines: tuple[Outline, ...], markings: tuple[Marking, ...] = (),
                     draw(space, (segment(edge),), layer)
         for marking in markings:
             draw(space, tuple(segment(edge) for edge in marking.edges), marking.role)
+        draw_marks(space, marks)
         text = io.StringIO()
         drawing.write(text)
     head = "" if known else f"999\n{say(because('handover.unit_unknown'))}\n"

@@ -1,13 +1,22 @@
-"""Where the letters of a turned part's datums stand in its half section: the end, and the axis at the other end's
-diameter, each a triangle on its line and a letter beside it (ISO 5459)."""
+"""Where the letters of a part's datums stand, each a triangle on its line and a letter beside it (ISO 5459).
+
+In a turned part's half section the end, and the axis at the other end's diameter; in the outline of another part's
+largest face the sides that are datums.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from steadyrest.shop.part import Part, Profile, Vec2
+import numpy as np
+
+from steadyrest.part.handover.levels import along_frame
+from steadyrest.shop.part import Outline, Part, Profile, Vec2
 
 SHARE = 0.03  # of the length or the diameter, whichever is more: how high a letter is
+SQUARE = 0.999
+AT_EDGE_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,4 +54,40 @@ def datum_marks(part: Part, profile: Profile) -> tuple[DatumMark, ...]:
             x += way * high
             triangle = ((x - high / 2, radius), (x + high / 2, radius), (x, radius + high))
             found.append(DatumMark(datum.name, triangle, (x - high / 2, radius + 1.3 * high), high))
+    return tuple(found)
+
+
+def outline_marks(
+    part: Part, outlines: Sequence[Outline], across: tuple[int, int], high_mm: Sequence[float]
+) -> tuple[DatumMark, ...]:
+    """The marks of a part's datums at the sides of its largest face.
+
+    Args:
+        part: not turned, with its own directions. outlines: closed lines of that face, their zero at the part's lowest
+        corner. across: which of the part's directions run to the right and up. high_mm: (3,) its highest corner.
+    Returns: one a datum whose face ends the outline; none for the face itself, and none for a face that lies elsewhere.
+    """
+    points = np.array([edge.start for line in outlines for edge in line.edges if not line.inside])
+    if part.frame is None or not len(points):
+        return ()
+    low, high = points.min(axis=0), points.max(axis=0)
+    letter = SHARE * float((high - low).max())
+    found: list[DatumMark] = []
+    for datum in part.datums:
+        out = along_frame(np.array(part.frame), datum.axis)
+        k = int(np.argmax(np.abs(out)))
+        if datum.kind != "face" or abs(out[k]) < SQUARE or k not in across:
+            continue
+        side, way = across.index(k), 1.0 if out[k] > 0 else -1.0
+        edge, face = (high[side], high_mm[k]) if way > 0 else (low[side], 0.0)
+        if abs(edge - face) > AT_EDGE_MM:
+            continue
+        other = float(low[1 - side] + (high - low)[1 - side] / 4)
+        base, tip = float(edge), float(edge) + way * letter
+        corners = [(base, other - letter / 2), (base, other + letter / 2), (tip, other)]
+        left = tip + 0.3 * letter if way > 0 else tip - 1.3 * letter
+        at = (left, other - letter / 2)
+        if side == 1:
+            corners, at = [(y, x) for x, y in corners], (other - letter / 2, left)
+        found.append(DatumMark(datum.name, (corners[0], corners[1], corners[2]), at, letter))
     return tuple(found)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from steadyrest.part.handover.datum_marks import datum_marks
+from steadyrest.part.handover.datum_marks import DatumMark, datum_marks
 from steadyrest.part.handover.flatted import flat_cuts, seen_from_its_side
 from steadyrest.part.handover.holed import hole_cuts, seen_from_its_mouth
 from steadyrest.part.handover.keyed import key_cuts, seen_from_above
@@ -75,9 +75,7 @@ def profile_dxf(part: Part) -> bytes:
         over = OVERHANG * profile.length_mm
         ends = (profile.outside[0].from_mm - over, 0.0), (profile.outside[-1].to_mm + over, 0.0)
         space.add_line(*ends, dxfattribs={"layer": "centre line"})
-        for mark in datum_marks(part, profile):
-            space.add_lwpolyline(mark.triangle, close=True, dxfattribs={"layer": "datum"})
-            space.add_text(mark.letter, height=mark.high_mm, dxfattribs={"layer": "datum"}).set_placement(mark.at)
+        draw_marks(space, datum_marks(part, profile))
         text = io.StringIO()
         drawing.write(text)
     drawn = {cut.feature for cut in (*keys, *rings)} | {f for f, seen in holes.items() if seen}
@@ -96,6 +94,13 @@ def draw(space: Modelspace, segments: tuple[Segment, ...], layer: str) -> None:
         a, b = (math.degrees(math.atan2(y - cy, x - cx)) for x, y in (segment.start, segment.end))
         start, end = (a, b) if segment.left else (b, a)
         space.add_arc(segment.centre, segment.radius_mm, start, end, dxfattribs={"layer": layer})
+
+
+def draw_marks(space: Modelspace, marks: Sequence[DatumMark]) -> None:
+    """Datum letters with their triangles, on a layer of their own."""
+    for mark in marks:
+        space.add_lwpolyline(mark.triangle, close=True, dxfattribs={"layer": "datum"})
+        space.add_text(mark.letter, height=mark.high_mm, dxfattribs={"layer": "datum"}).set_placement(mark.at)
 
 
 @contextmanager

@@ -45,7 +45,10 @@ class Rod:
 
 @dataclass(frozen=True, slots=True)
 class Milled:
-    """Shapes to put together: what is added first, then what is cut. features: ids of all that are drawn."""
+    """Shapes to put together: what is added first, then what is cut. features: ids of all that are drawn.
+
+    one_body: the file has one, so that all of it hangs together.
+    """
 
     boxes: tuple[tuple[Vec3, Vec3], ...]
     bosses: tuple[Rod, ...]
@@ -53,6 +56,7 @@ class Milled:
     corners: tuple[Corner, ...]
     slants: tuple[Slant, ...]
     features: frozenset[str]
+    one_body: bool
 
 
 def milled_of(part: Part, *, split: bool = False) -> Milled:
@@ -97,6 +101,7 @@ def milled_of(part: Part, *, split: bool = False) -> Milled:
         corners=tuple(corner.moved(zero) for corner in corners),
         slants=tuple(slant.moved(zero) for slant in slants),
         features=frozenset(drawn) | between_levels(part, levels),
+        one_body=(part.solids or 1) == 1,
     )
 
 

@@ -18,8 +18,7 @@ def not_read_back(part: Part, again: Part, left: frozenset[str]) -> tuple[Reason
 
     Args:
         part: as read. again: its nominal solid, read. left: ids of features that were left out and said.
-    Returns: one reason for the sizes that are missing, one where it has more bodies or fewer faces; none if all is
-        there.
+    Returns: one reason for the sizes that are missing, one where it has more bodies; none if all is there.
     """
     there: dict[str, list[float]] = {}
     for feature in again.features:
@@ -44,6 +43,19 @@ def not_read_back(part: Part, again: Part, left: frozenset[str]) -> tuple[Reason
     if (again.solids or 1) > (part.solids or 1):
         reasons.append(because("handover.in_pieces", count=float(again.solids or 1)))
     return tuple(reasons)
+
+
+def other_faces(part: Part, again: Part) -> tuple[Reason, ...]:
+    """That the drawn solid has more or fewer faces than the file's, if it has; a scan has no faces of its own.
+
+    Args:
+        part: as read. again: its nominal solid, read; both with their surfaces.
+    Returns: one reason, or none.
+    """
+    own, drawn = len(part.surfaces), len(again.surfaces)
+    if part.kind == "scan" or not own or own == drawn:
+        return ()
+    return (because("handover.other_faces", own=float(own), drawn=float(drawn)),)
 
 
 def kind_of(feature: Feature) -> str:

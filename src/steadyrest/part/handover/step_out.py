@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from steadyrest.part.handover.datum_marks import DatumMark, outline_marks
 from steadyrest.part.handover.flatted import FlatCut, flat_cuts
 from steadyrest.part.handover.holed import HoleCut, hole_cuts
 from steadyrest.part.handover.keyed import KeyCut, key_cuts
@@ -32,6 +33,7 @@ class Handed:
     data: bytes
     said: tuple[Reason, ...]
     outlines: tuple[Outline, ...] = ()
+    marks: tuple[DatumMark, ...] = ()
 
 
 def nominal_step(part: Part) -> bytes:
@@ -101,7 +103,9 @@ def milled_solid(part: Part) -> Handed:
             continue
         own = own_volume_mm3(part)
         off = abs(drawn[0] / own - 1) if own else 0.0
-        made.append((off, Handed(made_of.data, tuple(said), made_of.outlines)))
+        high = tuple(max(box[1][k] for box in shapes.boxes) for k in range(3))
+        marks = outline_marks(part, made_of.outlines, made_of.across, high)
+        made.append((off, Handed(made_of.data, tuple(said), made_of.outlines, marks)))
         if made[0][0] <= GOOD_SHARE or not shapes.slants:
             break
     if not made:

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from steadyrest.part.fit.solve import across, tukey, unit
+from steadyrest.part.fit.solve import across, spread, tukey, unit
 from steadyrest.part.segment.skin import Skin
 
 FloatArray = npt.NDArray[np.float64]
@@ -24,6 +24,7 @@ MISSES = 0.2  # sine between a normal and the plane through the axis, up to whic
 BENT_MM = 0.008  # a stretch lies so far beside the others by the scan's slow drift; judgement
 TOGETHER = 10.0  # points that share one value of the noise, roughly
 SETTLING, FEWEST_STRETCHES = 4, 4  # steps before stretches are compared; how many there must be for it
+OUT_OF_ROUND = 1.2  # times what most scatter: who scatters more about a middle of its own is worn, and off by as much
 ASTRAY = 2.5  # of the usual shift: what lies farther beside is worn, and hardly heard
 
 
@@ -204,6 +205,7 @@ def shared_axis(
     radii = radii.copy()
     gains = np.zeros(len(radii)) if tapers is None else tapers
     trust, beside = np.ones(len(radii)), np.zeros(len(radii))
+    ragged, usual_mm = np.zeros(len(radii)), np.inf
     bent = len(groups) >= FEWEST_STRETCHES
     for turn in range(rounds):
         width = noise_mm * max(4.0, 14.0 * 0.7**turn)
@@ -224,12 +226,15 @@ def shared_axis(
             level = float(w @ bare) / total
             slopes -= (w @ slopes) / total
             # However many points it has, a stretch lies beside the axis by what the scan bent there.
-            worth = 1 / (1 + bent * total * (BENT_MM / max(noise_mm, 1e-6)) ** 2 / TOGETHER)
             own, tug = (slopes * w[:, None]).T @ slopes, (slopes * w[:, None]).T @ (bare - level)
+            ragged[k] = spread(bare - slopes[:, :2] @ np.linalg.lstsq(own[:2, :2], tug[:2], rcond=1e-9)[0])
+            off = bent * BENT_MM**2 + max(ragged[k] ** 2 - (OUT_OF_ROUND * usual_mm) ** 2, 0.0)
+            worth = 1 / (1 + total * off / max(noise_mm, 1e-6) ** 2 / TOGETHER)
             beside[k] = float(np.linalg.norm(np.linalg.lstsq(own[:2, :2], tug[:2], rcond=1e-9)[0]))
             normal += worth * trust[k] * own
             pull += worth * trust[k] * tug
             radii[k] = level
+        usual_mm = max(noise_mm, _usual(ragged, np.array([len(points) for points in groups])))
         if turn >= SETTLING and bent:
             # Worn on one side, a stretch looks shifted: those that agree with one another place the axis.
             usual = max(float(np.median(beside)), BENT_MM)
@@ -239,3 +244,10 @@ def shared_axis(
         point = point + change[0] * u + change[1] * v
         d = unit(d + change[2] * u + change[3] * v)
     return Axis(point, d, axis.share), radii
+
+
+def _usual(ragged_mm: FloatArray, many: npt.NDArray[np.int64]) -> float:
+    """The scatter that half of all points do not exceed, stretch by stretch."""
+    order = np.argsort(ragged_mm)
+    half = int(np.searchsorted(np.cumsum(many[order]), many.sum() / 2))
+    return float(ragged_mm[order[min(half, len(order) - 1)]])

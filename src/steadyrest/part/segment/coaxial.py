@@ -28,9 +28,10 @@ def merged(skin: Skin, found: list[Found], label: IntArray, tolerance: float) ->
     Returns: the finds left, and the labels for them.
     """
     into = np.arange(len(found))
-    for b, second in enumerate(found):
-        for a in range(b):
-            if into[a] == a and _one_surface(skin, found[a], second, 3 * tolerance):
+    cylinders = [k for k, one in enumerate(found) if isinstance(one.surface, Turned) and not one.surface.half_angle_rad]
+    for place, b in enumerate(cylinders):
+        for a in cylinders[:place]:
+            if into[a] == a and _one_surface(skin, found[a], found[b], 3 * tolerance):
                 into[b] = a
                 break
     return _put_together(found, label, into, {})
@@ -119,9 +120,9 @@ def _ring_through(points: FloatArray, point: FloatArray, axis: FloatArray, toler
 
 def _one_surface(skin: Skin, a: Found, b: Found, tolerance: float) -> bool:
     one, other = a.surface, b.surface
-    if not (isinstance(one, Turned) and isinstance(other, Turned)) or a.inside != b.inside:
-        return False
-    if one.half_angle_rad or other.half_angle_rad or abs(one.radius_mm - other.radius_mm) > tolerance:
+    assert isinstance(one, Turned)
+    assert isinstance(other, Turned)
+    if a.inside != b.inside or abs(one.radius_mm - other.radius_mm) > tolerance:
         return False
     if np.linalg.norm(np.cross(one.axis, other.axis)) > PARALLEL:
         return False

@@ -31,6 +31,7 @@ IntArray = npt.NDArray[np.int64]
 COPLANAR_SHARE = 0.3  # of the area that lies beside something coplanar: a scan has next to none
 TOLERANCE = 4e-6  # of the size, for corners that should lie on a surface exactly; rounding of the file comes on top
 PLANE_RATIO = 8.0  # a flat so much larger than the strips beside it is a plane
+MOST_LONE = 2000  # planes of one triangle each; more are a crumpled skin, such as a thread cut into coarse triangles
 
 
 def looks_made(skin: Skin) -> bool:
@@ -129,26 +130,25 @@ def round_surfaces(
 
 def _with_planes(skin: Skin, flats: Flats, found: list[Found], whose: IntArray) -> IntArray:
     """Flats that are planes become finds; returns the find of each facet, -1 for none."""
-    for k in np.argsort(-flats.area, kind="stable"):
-        k = int(k)
-        if whose[k] >= 0:
-            continue
-        rivals = [flats.area[j] for j in flats.soft(k) if whose[j] < 0]
-        if rivals and flats.area[k] < PLANE_RATIO * max(rivals):
-            continue
-        if flats.area[k] < 1e-6 * skin.size_mm**2:
-            continue
+    least_mm2 = 1e-6 * skin.size_mm**2
+    lone = np.bincount(flats.label, minlength=len(flats.area)) == 1
+    crumpled = np.count_nonzero(lone & (whose < 0) & (np.diff(flats.next_start) == 0)) > MOST_LONE
+
+    def become_plane(k: int) -> None:
         members = flats.corners_of([k])
         whose[k] = len(found)
         found.append(Found(plane_through(skin.points[members], flats.normal[k]), members))
+
+    order = [k for k in np.argsort(-flats.area, kind="stable").tolist() if not (crumpled and lone[k])]
+    for k in order:
+        rivals = [flats.area[j] for j in flats.soft(k) if whose[j] < 0]
+        if whose[k] < 0 and flats.area[k] >= least_mm2 and flats.area[k] >= PLANE_RATIO * max(rivals, default=0.0):
+            become_plane(k)
     # What hangs between planes only now has no soft neighbours left over: it gets a second hearing.
-    for k in np.argsort(-flats.area, kind="stable"):
-        k = int(k)
+    for k in order:
         free = [j for j in flats.soft(k) if whose[j] < 0]
-        if whose[k] < 0 and not free and flats.area[k] > 1e-6 * skin.size_mm**2:
-            members = flats.corners_of([k])
-            whose[k] = len(found)
-            found.append(Found(plane_through(skin.points[members], flats.normal[k]), members))
+        if whose[k] < 0 and not free and flats.area[k] > least_mm2:
+            become_plane(k)
     return whose[flats.label]
 
 

@@ -29,7 +29,7 @@ DEEPEST = 0.15  # of the radius, that a flute may be
 ALIKE = 0.55  # correlation of the two halves
 LEAST_LOBES = 4  # wear on two sides and a keyway make three
 SHORTEST = 6.0  # spacings: on a shorter stretch noise is alike too
-STANDS_OUT = 3.0  # times the halves' own differences that crest and hollow must lie apart
+BY_NOISE = 0.1  # sectors of a stretch that the halves' own differences may carry from hollow to crest
 LEAST_NOISES, LEAST_MM = 3.0, 0.12  # from hollow to crest
 ROUGHER, LEAST_ROUGH_MM = 2.2, 0.05  # than the calmest stretch, from point to point
 ROUGH_ROUND = 0.75  # of the round that must be so rough
@@ -68,28 +68,53 @@ def lobes_of(rim: Rim, band: Band, usable: BoolArray, *, noise_mm: float, spacin
     return most if most >= LEAST_LOBES else 0
 
 
+def one_stretch(band: Band, bands: Sequence[Band], *, spacing_mm: float) -> Band:
+    """A round stretch with those of its own radius that go on from it: flats between corners may have broken it up.
+
+    Args:
+        band: the stretch. bands: all of them. spacing_mm: of the mesh.
+    Returns: the stretch, as long as all of these together.
+    """
+    low, high = band.from_mm, band.to_mm
+    alike = [b for b in bands if b.slope == 0 and abs(b.radius_mm - band.radius_mm) < LEAST_MM and band.slope == 0]
+    for _ in alike:
+        whole = Band(band.sign, low, high, band.radius_mm, band.slope)
+        beside = [b for b in alike if _touch(whole, b, spacing_mm)]
+        low, high = min((low, *(b.from_mm for b in beside))), max((high, *(b.to_mm for b in beside)))
+    return Band(band.sign, low, high, band.radius_mm, band.slope)
+
+
 def _rises(sector: IntArray, off: FloatArray, late: BoolArray, many: int, least_mm: float) -> int:
     """Lobes round one row of sectors, of which both halves of the length know."""
     halves = list[FloatArray]()
     for half in (late, ~late):
         count = np.bincount(sector[half], minlength=many)
         halves.append(np.bincount(sector[half], weights=off[half], minlength=many) / np.where(count > 2, count, np.nan))
+    from scipy.special import ndtri  # late: the command's help must not wait for SciPy
+
     one, other = halves
     seen = np.isfinite(one) & np.isfinite(other)
     if seen.mean() < LEAST_SEEN:
         return 0
-    one, other = one[seen], other[seen]
+    one, other = (_centred(half, seen) for half in (one, other))
     if float(np.corrcoef(one, other)[0, 1]) < ALIKE:
         return 0
     both = (one + other) / 2
     low, high = (float(x) for x in np.quantile(both, (0.05, 0.95)))
     own = spread(one - other) / 2
-    if high - low < least_mm or (HIGH - LOW) * (high - low) < STANDS_OUT * own:
+    if high - low < least_mm or (HIGH - LOW) * (high - low) < -float(ndtri(BY_NOISE / many)) * own:
         return 0
     place = (both - low) / (high - low)
     states = np.where(place > HIGH, 1, np.where(place < LOW, -1, 0))
     states = states[states != 0]
     return int(np.count_nonzero((states == 1) & (np.roll(states, 1) == -1)))
+
+
+def _centred(row: FloatArray, seen: BoolArray) -> FloatArray:
+    """What is seen of a row of sectors without what a middle beside the axis makes of it: once round is no lobe."""
+    turn = 2 * np.pi * np.flatnonzero(seen) / len(row)
+    waves = np.stack((np.ones_like(turn), np.cos(turn), np.sin(turn)), axis=1)
+    return row[seen] - waves @ np.linalg.lstsq(waves, row[seen], rcond=None)[0]
 
 
 def crest_of(rim: Rim, band: Band, usable: BoolArray, lobes: int, *, spacing_mm: float) -> float:

@@ -25,7 +25,9 @@ TURNS = 24
 SHORTEST = 0.25  # stretch of the length
 DEEPEST_MM = 0.6
 LEAST_MM = 0.045  # shallower is drift or film
-SURE = 16.0  # twice the log of the evidence for wear, the windows tried paid for
+# Twice the log of the evidence for wear, the windows tried paid for: one lone round in ten is worn (judgement), and it
+# must be forty to one that this one is.
+SURE = 2 * float(np.log(400.0))
 LOOSE = 4.0  # sigmas beyond which a cell counts no more
 ODD_SHARE, MISFIT = 0.12, 2.5  # cells that fit no level; scatter of the others, in sigmas
 OF_SHAPE = 0.2  # of its depth by which wear may differ from a window's shape

@@ -21,7 +21,7 @@ from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.inner import placed_inside
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
-from steadyrest.part.segment.lobes import crest_of, lobes_of, rough_bands
+from steadyrest.part.segment.lobes import crest_of, lobes_of, one_stretch, rough_bands
 from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
@@ -168,7 +168,8 @@ def _with_wear(
         whole = np.sort(np.concatenate((members, zone[~taken[zone]])))
         inner = _inner(skin, spun, band, whole[~made_up[whole] & ~skin.rim[whole] & ~edges[whole]], whole)
         surface = turned.band_surface(band, spun.axis, skin.points[inner], noise_mm=spun.noise_mm)
-        lobes = lobes_of(spun.rim, band, seen, noise_mm=spun.noise_mm, spacing_mm=skin.spacing_mm) or int(knurled)
+        stretch = one_stretch(band, spun.bands, spacing_mm=skin.spacing_mm)
+        lobes = lobes_of(spun.rim, stretch, seen, noise_mm=spun.noise_mm, spacing_mm=skin.spacing_mm) or int(knurled)
         crest = crest_of(spun.rim, band, seen, lobes, spacing_mm=skin.spacing_mm)
         found.append(Found(surface, whole, band.sign < 0, True, band.radius_mm, lobes, crest))
         if band.slope != 0 or lobes:

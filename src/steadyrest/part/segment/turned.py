@@ -100,9 +100,12 @@ def turned_surface(skin: Skin, usable: BoolArray, *, noise_mm: float) -> Spun | 
 
 
 def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:
-    """Scatter of a point about its stretch: of the calmer half of the larger stretches, by area of points."""
+    """Scatter of a point about its stretch: of the calmer half of the larger stretches, by area of points.
+
+    About a middle of its own: an axis that wear pulled aside must not be heard as noise, which would excuse it.
+    """
     scatter = [
-        (spread(rim.radius[core] - band.radius_mm), len(core))
+        (spread(_centred(rim.radius[core] - band.radius_mm, rim.angle[core])), len(core))
         for band, core in zip(bands, cores, strict=True)
         if band.slope == 0 and len(core) > 100
     ]
@@ -111,6 +114,12 @@ def _noise(rim: Rim, bands: list[Band], cores: list[IntArray]) -> float:
     scatter.sort()
     shares = np.cumsum([many for _, many in scatter])
     return scatter[int(np.searchsorted(shares, shares[-1] / 3))][0]
+
+
+def _centred(off_mm: FloatArray, angle: FloatArray) -> FloatArray:
+    """Distances from a stretch's level without what a shifted middle makes of them."""
+    waves = np.stack((np.ones_like(angle), np.cos(angle), np.sin(angle)), axis=1)
+    return off_mm - waves @ np.linalg.solve(waves.T @ waves + 1e-9 * np.eye(3), waves.T @ off_mm)
 
 
 def rim_about(skin: Skin, axis: Axis) -> Rim:

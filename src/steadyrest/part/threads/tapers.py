@@ -17,6 +17,7 @@ SIZED_FITS, SIZED_MISFITS = 3.0, 0.02  # how much the diameters speak for or aga
 NONE_SHARE = 0.15
 NONE_RAD = 0.2  # over which any other half angle is spread
 LEAST_ODDS = 0.01
+UNNAMED = (AS_MEASURED, "as modelled")  # an angle that says no more than what it is
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +126,7 @@ def tapered(feature: Feature) -> Feature:
         ends = (small, diameter.measured)
     names = taper_names(half, u_half, ends)
     now = angle.nominal
-    if not names or (now is not None and now.source != AS_MEASURED and now.odds >= names[0].odds):
+    if not names or (now is not None and now.source not in UNNAMED and now.odds >= names[0].odds):
         return feature
     first, *others = names
     rivals = tuple((one.name, one.odds) for one in others)

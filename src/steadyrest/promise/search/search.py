@@ -11,9 +11,11 @@ import numpy as np
 from steadyrest.promise.search.alone import alone, units_of
 from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
 from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench, plain_genes
+from steadyrest.promise.search.every import every
 from steadyrest.promise.search.forward import forward
 from steadyrest.promise.search.laid import Laid, laid_out
 from steadyrest.promise.search.marks import empty_marks
+from steadyrest.promise.search.together import together
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
@@ -70,8 +72,9 @@ def least_late(
     bench = empty_bench(laid)
     bound, able = alone(laid, bench)
     while True:
-        jobs, total = np.flatnonzero(able), float(bound[able].sum())
+        jobs = np.flatnonzero(able)
         w = laid._replace(weight=np.where(able, laid.weight, 0.0))
+        total = least_known(w, jobs, bound)
         best = _side_by_side(w, _starts(w, jobs, bench), total, seed, work, progress, stop)
         build(w, best, bench, 0.0, np.inf)
         if not bench.dead[jobs].any():
@@ -79,6 +82,20 @@ def least_late(
         # What does not get done within the hours given must not stand in the way of what does.
         able &= ~bench.dead
     return _found(w, bench, able, total)
+
+
+def least_known(w: Laid, jobs: IntArray, late: FloatArray) -> float:
+    """Weighted hours late that no plan of these jobs goes below: by trying every plan where they are few.
+
+    Args:
+        w: the week laid out.
+        jobs: (n,) those that count.
+        late: (J,) each job's by itself.
+    Returns: hours.
+    """
+    total = together(w, jobs, late)
+    known = every(w, jobs) if total > 0.0 or jobs.size > 1 else None
+    return total if known is None else max(total, known)
 
 
 def _side_by_side(

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from steadyrest.promise.rest import rested
 from steadyrest.promise.week import Down, Presence, Week, WeekJob, WeekPhase, WeekStep, joined
 
 
@@ -116,8 +117,13 @@ def _freed(job: WeekJob, gone: str) -> WeekJob:
 
 def _present(week: Week, name: str, hours: Callable[[Hours], Hours]) -> Week:
     _there(name, [person.id for person in week.people], "person")
-    people = (Presence(p.id, hours(p.stretches_s)) if p.id == name else p for p in week.people)
+    people = (replace(p, stretches_s=_kept(p, hours(p.stretches_s))) if p.id == name else p for p in week.people)
     return replace(week, people=tuple(people))
+
+
+def _kept(person: Presence, hours: Hours) -> Hours:
+    """Hours added keep to the longest day and the rest, too."""
+    return rested(hours, longest_s=person.longest_s, rest_s=person.rest_s, day=person.day)
 
 
 def _job(week: Week, name: str, anew: Callable[[WeekJob], WeekJob]) -> Week:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 from pathlib import PurePath
@@ -10,6 +11,7 @@ from typing import cast
 
 from steadyrest.promise.asked import AskedWeek, read_week
 from steadyrest.promise.suppose.change import Extra, Outside
+from steadyrest.shop.floor import Shop
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_text import parsed
 
@@ -18,11 +20,25 @@ DAY_S = 86_400.0
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """extra, outside: what may be tried. currency: of costs and of an hour late."""
+    """extra, outside: what may be tried. currency: of costs and of an hour late.
+
+    per_hour: what an hour more of a person costs, where no hours are offered and longer evenings are tried.
+    """
 
     extra: tuple[Extra, ...] = ()
     outside: tuple[Outside, ...] = ()
     currency: str = ""
+    per_hour: Mapping[str, Decimal] = field(default_factory=dict)
+
+
+def own_offers(shop: Shop) -> Offers:
+    """What the shop's own week may be helped with: longer hours, at what an hour of each person costs.
+
+    Args:
+        shop: whose people.
+    Returns: the offers.
+    """
+    return Offers(currency=shop.currency, per_hour={person.id: person.per_hour for person in shop.people})
 
 
 def read_with_offers(text: str, where: str) -> tuple[AskedWeek, Offers]:

@@ -261,11 +261,11 @@ def _reliefs(week: Week, offers: Offers, stands: Sequence[Kept]) -> tuple[Change
     """What may be tried: the offers about what is there; without offered hours, longer evenings of those concerned."""
     steps = {(job.id, step.id) for job in week.jobs for step in job.steps}
     outside = [one for one in offers.outside if (one.job, one.step) in steps]
-    extra = list(offers.extra) or _longer_evenings(week, {one.job for one in stands if one.odds < HOLDS})
+    extra = list(offers.extra) or _longer_evenings(week, offers, {one.job for one in stands if one.odds < HOLDS})
     return tuple([*outside, *extra][:MOST_RELIEFS])
 
 
-def _longer_evenings(week: Week, troubled: set[str]) -> list[Extra]:
+def _longer_evenings(week: Week, offers: Offers, troubled: set[str]) -> list[Extra]:
     """Two hours more, at the end of each day until the last troubled due time, of everyone that those jobs need."""
     jobs = [job for job in week.jobs if job.id in troubled]
     needed = {who for job in jobs for step in job.steps for phase in step.phases for who in phase.who}
@@ -275,7 +275,9 @@ def _longer_evenings(week: Week, troubled: set[str]) -> list[Extra]:
         begins = [a for a, _ in person.stretches_s][1:]
         for (_, end), following in zip(person.stretches_s, [*begins, np.inf], strict=True):
             if person.id in needed and end < last and following - end >= NIGHT_S:
-                found.append(Extra(person.id, end, end + LONGER_S))
+                each = offers.per_hour.get(person.id)
+                cost = None if each is None else each * Decimal(LONGER_S) / 3600
+                found.append(Extra(person.id, end, end + LONGER_S, cost))
     return sorted(found, key=lambda one: one.from_s)
 
 

@@ -36,12 +36,13 @@ class NotCut:
 
 @dataclass(slots=True)
 class Work:
-    """One set-up's cuts, filled piece by piece."""
+    """One set-up's cuts, filled piece by piece. tilted: ids of sloped faces laid level by tilting."""
 
     cuts: list[Cut] = field(default_factory=list[Cut])
     made: list[Feature] = field(default_factory=list[Feature])
     undone: list[NotCut] = field(default_factory=list[NotCut])
     places: int = 0
+    tilted: list[str] = field(default_factory=list[str])
 
     def take(self, cut: Cut, features: Sequence[Feature], *, places: int = 1) -> bool:
         """Keep a cut with the features that it makes, or its refusal."""
@@ -129,7 +130,12 @@ def _cleared(work: Work, place: Place, set_up: Worked, features: list[Feature], 
     sloped = [feature for feature in loose if _is_sloped(feature, set_up)]
     work.made.extend(feature for feature in (*exact, *loose) if feature not in sloped)
     for feature in sloped:
-        work.take(_slope(place, feature, ra_um=ra_um), (feature,))
+        rows = _slope(place, feature, ra_um=ra_um)
+        flat = _laid_level(place, feature) if feature.id in set_up.tilted else None
+        good = flat is not None and not flat.refused and (bool(rows.refused) or _run_s(flat) < _run_s(rows))
+        if good:
+            work.tilted.append(feature.id)
+        work.take(flat if good and flat is not None else rows, (feature,))
 
 
 def _is_sloped(feature: Feature, set_up: Worked) -> bool:
@@ -142,6 +148,18 @@ def _is_sloped(feature: Feature, set_up: Worked) -> bool:
         return True
     level = any(one > rule("same_direction_cos") or one < 0.05 for one in lean)
     return (feature.kind == "cone" and not feature.inside) or (feature.kind == "face" and not level)
+
+
+def _run_s(cut: Cut) -> float:
+    return cut.cut_s + cut.travel_s
+
+
+def _laid_level(place: Place, face: Feature) -> Cut:
+    """A sloped face tilted until it lies level, and faced: its steps off, the last pass thin."""
+    long = math.sqrt(face.area_mm2)
+    cut = times.face(place, length_mm=long, width_mm=long, depth_mm=rule("thin_slab_mm"))
+    tools = tuple((tool, cut_s, way_s + rule("turn_index_s")) for tool, cut_s, way_s in cut.tools)
+    return replace(cut, tools=tools)
 
 
 def _slope(place: Place, feature: Feature, *, ra_um: float) -> Cut:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine, MillLimits
 from steadyrest.shop.part import Part
+from steadyrest.shop.same import Same
 from steadyrest.shop.solid_grid import SolidGrid
 from steadyrest.shop.work import Blank, Step, Undone
 from steadyrest.stations import sizes
@@ -77,9 +79,11 @@ def answer(ask: Ask, machine: Machine, limits: MillLimits) -> Answer:
     return Answer(tuple(steps), replace(ask.state, done=ask.state.done | made), tuple(_once(undone, made)))
 
 
-def _too_deep(place: Place, part: Part, names: frozenset[str]) -> frozenset[str]:
+@lru_cache(maxsize=16)
+def _too_deep(place: Place, of: Same[Part], names: frozenset[str]) -> frozenset[str]:
     """Through holes that no tool makes from one side, but two halves from both do."""
     found: set[str] = set()
+    part = of.it
     for feature, cut, made in drilled(place, part, [feature for feature in part.features if feature.id in names]):
         plain = feature.through and feature.kind == "bore" and len(made) == 1
         if cut.refused and plain and not half_hole(place, feature).refused:
@@ -126,7 +130,7 @@ def _question(ask: Ask, grid: SolidGrid, blank: Blank, place: Place) -> Question
         limits=place.limits,
         tools=place.machine.tools,
         name=place.machine.name,
-        both=_too_deep(place, ask.part, holes),
+        both=_too_deep(place, Same(ask.part), holes),
         e_mpa=ask.material.e_mpa,
     )
 
@@ -139,6 +143,14 @@ def _not_cut(ask: Ask, machine: Machine, no: NotCut) -> Undone:
 
 def _nearest(reasons: tuple[Reason, ...]) -> Reason | None:
     """The cheapest change that would make a refusal of the geometry a yes."""
+    for reason in reasons:
+        given = dict(reason.given)
+        if reason.key == "mill.five_at_once":
+            return because("mill.nearest_five")
+        if reason.key == "mill.slant_shut":
+            return because("mill.nearest_long", depth_mm=given["depth_mm"])
+        if reason.key == "mill.lean_less":
+            return because("mill.nearest_lean", tilt_deg=given["tilt_deg"], over_deg=given["over_deg"])
     for reason in reasons:
         given = dict(reason.given)
         if reason.key in ("mill.corner_small", "mill.slot_tight"):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from steadyrest.measure.gauges import best_gauge
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine
 from steadyrest.shop.part import Feature, Part, Vec3
+from steadyrest.shop.same import Same
 from steadyrest.shop.work import HoldPoint, Step
 from steadyrest.stations import alone, sizes
 from steadyrest.stations.answer import Ask
@@ -71,7 +74,14 @@ def worked_out(asked: SetUpAsked) -> tuple[Work, Lot | None]:
 def _work(asked: SetUpAsked, force_n: float) -> Work:
     here = held_place(asked.place, _pressed_n(asked.hold, force_n))
     habits = asked.ask.shop.habits
-    return work_of(here, asked.ask.part, asked.set_up, ra_um=habits.finish_ra_um, halves=asked.halves)
+    return _work_of(here, Same(asked.ask.part), Same(asked.set_up), habits.finish_ra_um, asked.halves)
+
+
+@lru_cache(maxsize=64)  # lots of other sizes, and blanks of the same box, ask the same
+def _work_of(
+    place: Place, part: Same[Part], set_up: Same[Worked], ra_um: float, halves: tuple[tuple[str, bool], ...]
+) -> Work:
+    return work_of(place, part.it, set_up.it, ra_um=ra_um, halves=halves)
 
 
 def _pressed_n(hold: Hold, force_n: float) -> float:
@@ -105,7 +115,7 @@ def _lot(asked: SetUpAsked, work: Work, places: Places) -> Lot:
     changes_s = times.between(place, tools=len(cut.tools), features=len(cut.tools), span_mm=span)
     between_s += max(len(_worked_sides(asked.set_up)) - 1, 0) * rule("turn_index_s")
     own = Cycle(cut.cut_s, cut.travel_s + between_s, hands_s, cut.spread)
-    set_up_s = _set_up_s(machine, hold, asked.number)
+    set_up_s = _set_up_s(machine, hold, asked.number, leaning=asked.set_up.set_up.base is None)
     if hold.kind == "soft jaws" and places.count > 1:
         set_up_s += (places.count - 1) * rule("soft_jaw_next_s")
     return Lot(own, changes_s, load_s, stop_s, set_up_s, ask.quantity, places)
@@ -154,11 +164,12 @@ def step_of(asked: SetUpAsked, work: Work, lot: Lot, *, stays: tuple[str, ...], 
         unattended_why=why_not,
         tools=tuple(f"T{t.number} {t.kind} {t.diameter_mm:g}" for t in tools_of(cut)),
         split=split(lot.others, habits.prove_out),
-        notes=(*_notes(asked), *hold.more, *notes_of(lot)),
+        tool_s=_worn(cut),
+        notes=(*_notes(asked, work.tilted), *hold.more, *notes_of(lot)),
     )
 
 
-def _set_up_s(machine: Machine, hold: Hold, number: int) -> float:
+def _set_up_s(machine: Machine, hold: Hold, number: int, *, leaning: bool) -> float:
     """Making ready: the first clamping sets zero and tools, a later one only turns the work over; and its holding."""
     base = machine.set_up_s * (1.0 if number == 1 else rule("second_side_share"))
     more = {
@@ -168,7 +179,7 @@ def _set_up_s(machine: Machine, hold: Hold, number: int) -> float:
         "V-jaws": rule("v_jaw_set_s"),
         "turned": rule("turning_set_s"),
     }
-    return base + more.get(hold.kind, 0.0)
+    return base + more.get(hold.kind, 0.0) + (rule("lean_set_s") if leaning else 0.0)
 
 
 def _cautions(ask: Ask, hold: Hold, *, heavy: bool) -> tuple[Reason, ...]:
@@ -192,7 +203,7 @@ def _cautions(ask: Ask, hold: Hold, *, heavy: bool) -> tuple[Reason, ...]:
     return tuple(found)
 
 
-def _notes(asked: SetUpAsked) -> tuple[Reason, ...]:
+def _notes(asked: SetUpAsked, tilted: Sequence[str]) -> tuple[Reason, ...]:
     """How it lies and is gripped, by the features a person sees; and what the set-up keeps or cannot do."""
     ask, geometry, number, set_up = asked.ask, asked.geometry, asked.number, asked.set_up
     halves = list(dict.fromkeys(name for name, _ in asked.halves))
@@ -224,9 +235,16 @@ def _notes(asked: SetUpAsked) -> tuple[Reason, ...]:
     ups = _worked_sides(set_up)
     if len(ups) > 1:
         notes.append(because("mill.turned_to", sides=", ".join(_called(part, up) for up in ups)))
+    if tilted:
+        notes.append(because("mill.laid_level", features=", ".join(tilted)))
+    if hold.base is None and part.frame is not None:
+        lean = min(math.acos(min(abs(_dot(way, hold.up)), 1.0)) for way in part.frame)
+        notes.append(because("mill.leaning", lean_deg=math.degrees(lean), rise_mm=100.0 * math.sin(lean)))
     if asked.place.limits.axes == "5":
         leaning = [
-            name for name in set_up.cut if part.feature(name).kind == "face" and _leans(part.feature(name), set_up)
+            name
+            for name in set_up.cut
+            if part.feature(name).kind == "face" and _leans(part.feature(name), set_up) and name not in tilted
         ]
         if leaning:
             notes.append(because("mill.at_once", features=", ".join(leaning)))
@@ -269,6 +287,14 @@ def _dot(one: Vec3, other: Vec3) -> float:
 def faces_up(one: Vec3, other: Vec3) -> bool:
     """Whether two directions up face away from each other."""
     return _dot(one, other) < -0.99
+
+
+def _worn(cut: Cut) -> tuple[tuple[int, float], ...]:
+    """How long each tool cuts for one part, by number."""
+    found: dict[int, float] = {}
+    for tool, cut_s, _ in cut.tools:
+        found[tool.number] = found.get(tool.number, 0.0) + cut_s
+    return tuple(sorted(found.items()))
 
 
 def _edges(cut: Cut, quantity: int) -> tuple[int, float]:

@@ -7,15 +7,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import cast
 
 import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import MillLimits, Tool
 from steadyrest.shop.part import Feature, Vec3
 from steadyrest.shop.solid_grid import SolidGrid, coarser
+from steadyrest.stations.mill.removal.at_a_slant import put_back, slant_of
 from steadyrest.stations.mill.removal.cells import Bar, BoolArray, Cells, cells_of, direction, seen_from, tops, view
 from steadyrest.stations.mill.removal.filled import with_holes_filled
 from steadyrest.stations.mill.removal.reached import reached_by
@@ -26,6 +30,7 @@ from steadyrest.stations.mill.set_ups.choose import SetUp, choose_set_ups
 from steadyrest.stations.mill.set_ups.held import STEEL_MPA
 from steadyrest.stations.mill.set_ups.in_the_way import in_the_way
 from steadyrest.stations.mill.set_ups.needs import Need, dot, needs_of, upright
+from steadyrest.stations.mill.set_ups.tilting import not_tilted, tilted_faces
 from steadyrest.stations.mill.taking import Take
 from steadyrest.stations.sizes import called, value_mm
 from steadyrest.tables.practice import rule
@@ -73,7 +78,7 @@ class Side:
 class Worked:
     """One set-up: its sides, and the ids of what it makes: cut, drilled along an axis, edges broken.
 
-    height_mm: of the work as it lies. thin_mm: height of what is left when it is done.
+    height_mm: of the work as it lies. tilted: of those cut, sloped faces that tilting lays level under the spindle.
     """
 
     set_up: SetUp
@@ -82,6 +87,7 @@ class Worked:
     drilled: tuple[str, ...]
     edges: tuple[str, ...]
     height_mm: float
+    tilted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +132,7 @@ def worked(question: Question) -> Geometry:
     done: dict[str, int] = {}
     sides: list[tuple[Side, ...]] = []
     for number, set_up in enumerate(chosen.set_ups):
-        sides.append(tuple(state.side(set_up, side, needs) for side in set_up.sides))
+        sides.append((*state.slants(set_up, needs), *(state.side(set_up, side, needs) for side in set_up.sides)))
         for need in needs:
             if need.cell is not None and need.feature.id not in done and not state.left[need.cell]:
                 done[need.feature.id] = number
@@ -150,6 +156,8 @@ def worked(question: Question) -> Geometry:
         )
         for number, (set_up, one) in enumerate(zip(chosen.set_ups, sides, strict=True))
     )
+    level = (tilted_faces(cells, question.limits, one.set_up, one.cut, needs) for one in found)
+    found = tuple(replace(one, tilted=names) for one, names in zip(found, level, strict=True))
     return Geometry(tuple(_needed(found)), stays, _with_corners(undone, found, needs, cells), ())
 
 
@@ -216,6 +224,48 @@ class _State:
         cutter_mm = taken.last.diameter_mm if taken.last else 0.0
         return Side(direction(self.cells, side), faced, taken.takes, cutter_mm, taken.corners)
 
+    def slants(self, set_up: SetUp, needs: Sequence[Need]) -> tuple[Side, ...]:
+        """Take away at each slant what no side sees; a slant that frees no feature takes nothing."""
+        cos = rule("same_direction_cos")
+        found: list[Side] = []
+        for way in set_up.slants:
+            asked = [n for n in needs if n.cell is not None and any(dot(way, one) > cos for one in n.slant)]
+            if not any(n.cell is not None and self.left[n.cell] for n in asked):
+                continue
+            left = self.left.copy()
+            side = self._slant(set_up, way, left)
+            if any(n.cell is not None and self.left[n.cell] and self._emptied(n.cell, left) for n in asked):
+                self.left = left
+                found.append(side)
+        return tuple(found)
+
+    def _emptied(self, cell: tuple[int, int, int], left: BoolArray) -> bool:
+        """Whether what hangs together with a cell, and no side sees, is gone but for its corners."""
+        found: object = ndimage.label((self.seen == 0) & ~self.cells.finished)
+        hollow, _ = cast(tuple[npt.NDArray[np.int32], int], found)
+        # Beside a wall that leans, cells are rounding: judged is what lies off the walls.
+        mine = (hollow == hollow[cell]) & ~np.asarray(ndimage.binary_dilation(self.cells.finished), dtype=np.bool_)
+        stays = int(np.count_nonzero(mine & left))
+        return not bool(left[cell]) and stays <= rule("slant_leaves_share") * int(np.count_nonzero(mine))
+
+    def _slant(self, set_up: SetUp, way: Vec3, left: BoolArray) -> Side:
+        """Take away what is reached from one slant, out of the stock given."""
+        base = set_up.base
+        if base is None:
+            base = max(range(6), key=lambda side: dot(direction(self.cells, side), way))
+        beside = self._shut(replace(set_up, base=base), base)
+        slant = slant_of(
+            self.cells, self.seen, left, way, base=base, held=set_up.held_cells, beside=beside
+        )  # fmt: skip
+        high = tops(slant.finished)
+        shut, held_from = _from_first(slant.shut)
+        # The part's skin slopes about a slanted mouth and is no floor: thicker slabs leave nothing there.
+        slabs = slabs_of(slant.finished, high, shut, held_from=held_from, rim=self.rim, thin=4 * self.thin)
+        part = SetUpCells(slant.finished, high, slant.wanted, slabs, self.cells.pitch_mm, self.rim)
+        taken = taken_by(part, self.cutters, corner_mm=None)
+        put_back(slant, self.cells, left, taken.left)
+        return Side(way, None, taken.takes, taken.last.diameter_mm if taken.last else 0.0, taken.corners)
+
     def _face(self, stock: BoolArray, side: int) -> tuple[float, float, float] | None:
         """Take the blank's skin off the side that is up: (length, width, depth), None where there is none."""
         axis = side // 2
@@ -241,8 +291,12 @@ class _State:
     def why_not(self, need: Need, left_out: dict[int, Reason]) -> tuple[Reason, ...]:
         """Why a feature was not made: hidden, no room to lie so, too deep for the stick-out, too narrow."""
         name, kind = need.feature.id, called(need.feature)
-        if not need.sides and not need.slant:
+        if not need.sides and need.slant:
+            return not_tilted(self.cells, self.question.limits, need, name=self.question.name)
+        if not need.sides:
             behind, slant = because("mill.undercut", feature=name, kind=kind), self._hidden(need)
+            if slant is not None and need.feature.kind in ("free", "sphere", "cone"):
+                return behind, slant, because("mill.five_at_once", feature=name, kind=kind)
             if slant is None:
                 return (behind,)
             return (behind, slant) if self.question.limits.axes == "3" else (slant, behind)

@@ -85,6 +85,12 @@ def _parted(ask: Ask, side: Side, done: SidePlan) -> None:
     count(side, done, tool, cut, 0.0)
 
 
+def _opening_mm(bore: Stretch) -> float:
+    """The narrowest that a drill passes in a bore; where it runs out to a point, that is the drill's own."""
+    low, high = sorted((bore.diameter_from_mm, bore.diameter_to_mm))
+    return low if low > bores.OPEN_MM else high
+
+
 def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     """Bores, nearest first: one drill for all of them, then boring to each size."""
     for stretch, reason in side.way.blocked:
@@ -92,7 +98,7 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
             refuse(ask, side, done, stretch.feature, (reason,))
     if not side.way.bores:
         return
-    smallest = min(min(s.diameter_from_mm, s.diameter_to_mm) for s, _ in side.way.bores)
+    smallest = min(_opening_mm(s) for s, _ in side.way.bores)
     deepest = max(depth for _, depth in side.way.bores)
     drills = [tool for tool in side.setting.machine.tools if tool.kind == "drill" and not tool.driven]
     fitting = sorted((t for t in drills if t.diameter_mm <= smallest + bores.OPEN_MM), key=lambda t: -t.diameter_mm)

@@ -6,12 +6,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
+from steadyrest.stock.nesting.compiled import loop
 from steadyrest.stock.nesting.field import Depths
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def deep_in(depth: Depths, base: int, cols: int, top_u: float, top_v: float, u: float, v: float, gap: float) -> float:
     """A point at (u, v) cells of a grid: how far it is from being clear by the gap. Off the grid it is clear."""
     if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
@@ -26,7 +26,7 @@ def deep_in(depth: Depths, base: int, cols: int, top_u: float, top_v: float, u: 
     return gap - (low + fv * (high - low))
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def growth_in(depth: Depths, per: float, base: int, cols: int, u: float, v: float) -> tuple[float, float]:
     """How the room about a point on the grid grows to the mm along the grid's two ways."""
     i, j = int(u), int(v)
@@ -40,7 +40,7 @@ def growth_in(depth: Depths, per: float, base: int, cols: int, u: float, v: floa
     return ((b - a) + fv * ((f - e) - (b - a))) * per, (high - low) * per
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def out_of(
     depth: Depths, x0: float, y0: float, per: float, nx: float, ny: float, d: float, x: float, y: float
 ) -> tuple[float, float, float]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
+from steadyrest.stock.nesting.compiled import copied, filled, loop, maker
 from steadyrest.stock.nesting.deep import deep_in, growth_in, out_of
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, spread
 from steadyrest.stock.nesting.field import Depths, Floats
@@ -16,16 +16,16 @@ STEEPER, GENTLER = 8.0, 0.25
 FARTHEST = 0.35
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def _bent(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
-    s: float, points: Floats, first: int, many: int, stands: Floats, stands_from: int, gap: float,
+    s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float,
     cx: float, cy: float, sign: float, w: float, sums: Floats,
 ) -> float:  # fmt: skip
     """Points in a kind at a pose: their energy; slope (3) and curvature (6) of the part about (cx, cy) are added."""
     total = 0.0
     top_u, top_v = float(cols - 1), float(rows - 1)
-    for k in range(many):
+    for k in range(last - first):
         px, py = points[first + k, 0], points[first + k, 1]
         dx, dy = px - x, py - y
         u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
@@ -39,7 +39,7 @@ def _bent(
     return total
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def _add(lacks: float, w: float, gx: float, gy: float, rx: float, ry: float, sums: Floats) -> float:
     """One point that lacks, whose lack changes by (gx, gy) to the mm."""
     gt = rx * gy - ry * gx
@@ -56,42 +56,42 @@ def _add(lacks: float, w: float, gx: float, gy: float, rx: float, ry: float, sum
     return r * lacks
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def _bent_in(
-    room: Room, points: Floats, many: int, stands: Floats, stands_from: int, cx: float, cy: float, w: float,
-    sums: Floats,
+    room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, cx: float, cy: float,
+    w: float, sums: Floats,
 ) -> float:  # fmt: skip
     """The same against the plate, its holes and the limit line."""
     total = 0.0
     x0, y0, per = room.at[0], room.at[1], room.at[2]
     nx, ny, d = room.line[0], room.line[1], room.line[2]
-    for k in range(many):
-        x, y = points[k, 0], points[k, 1]
+    for k in range(last - first):
+        x, y = points[first + k, 0], points[first + k, 1]
         lacks, gx, gy = out_of(room.depth, x0, y0, per, nx, ny, d, x, y)
         if lacks > 0.0:
             total += _add(lacks, w * stands[stands_from + k, 2], gx, gy, x - cx, y - cy, sums)
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def bent_at(
     forms: Forms, room: Room, stand: Stand, weights: Floats, part: int, kind: int, pose: Floats, sums: Floats,
     limit: float,
 ) -> float:  # fmt: skip
     """What is lacking, weighted, if the part stood at a pose, with slope and curvature; given up above the limit."""
-    sums[:] = 0.0
+    filled(sums, 0.0)
     c, s = math.cos(pose[2]), math.sin(pose[2])
     x, y = pose[0], pose[1]
-    box = np.empty(4)
-    n = spread(forms, kind, x, y, c, s, stand.trial, 0, box)
+    at, box = stand.at[len(stand.on)], stand.trial
+    n = spread(forms, kind, x, y, c, s, stand.points, at, box)
     first, size = forms.first, forms.size
-    total = _bent_in(room, stand.trial, n, forms.points, first[kind, 0], x, y, weights[part, part], sums)
+    total = _bent_in(room, stand.points, at, at + n, forms.points, first[kind, 0], x, y, weights[part, part], sums)
     for k in range(len(room.posts)):
         px, py, clear = room.posts[k, 0], room.posts[k, 1], room.posts[k, 3]
         if px > box[0] - clear and px < box[2] + clear and py > box[1] - clear and py < box[3] + clear:
             total += _bent(
                 forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3],
-                first[kind, 4], x, y, c, s, room.posts, k, 1, room.posts, k, clear, x, y, 1.0, weights[part, part],
+                first[kind, 4], x, y, c, s, room.posts, k, k + 1, room.posts, k, clear, x, y, 1.0, weights[part, part],
                 sums,
             )  # fmt: skip
     gap = room.gap
@@ -112,18 +112,18 @@ def bent_at(
         w = weights[part, j]
         total += _bent(
             forms.depth, size[m, 0], size[m, 1], size[m, 2], first[m, 2], first[m, 3], first[m, 4], stand.pose[j, 0],
-            stand.pose[j, 1], stand.spin[j, 0], stand.spin[j, 1], stand.trial, 0, n, forms.points, first[kind, 0], gap,
-            x, y, -1.0, w, sums,
+            stand.pose[j, 1], stand.spin[j, 0], stand.spin[j, 1], stand.points, at, at + n, forms.points,
+            first[kind, 0], gap, x, y, -1.0, w, sums,
         )  # fmt: skip
         total += _bent(
             forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3], first[kind, 4],
-            x, y, c, s, stand.points, stand.at[j], first[m + 1, 0] - first[m, 0], forms.points, first[m, 0], gap,
-            x, y, 1.0, w, sums,
+            x, y, c, s, stand.points, stand.at[j], stand.at[j] + first[m + 1, 0] - first[m, 0], forms.points,
+            first[m, 0], gap, x, y, 1.0, w, sums,
         )  # fmt: skip
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _solved(sums: Floats, damp: float, free: bool, reach: float, step: Floats) -> None:
     """The damped Gauss-Newton step, into step."""
     hxx, hxy, hyy = sums[3], sums[4], sums[5]
@@ -151,17 +151,19 @@ def _solved(sums: Floats, damp: float, free: bool, reach: float, step: Floats) -
         step[1] = (hxx * gy - hxy * gx) / det
     far = max(math.hypot(step[0], step[1]), abs(step[2]) * reach)
     if far > FARTHEST * reach:
-        step *= FARTHEST * reach / far
+        for k in range(3):
+            step[k] *= FARTHEST * reach / far
 
 
-@njit(cache=True, nogil=True)
+@maker()
 def descend(
     forms: Forms, room: Room, stand: Stand, weights: Floats, free: bool, part: int, kind: int, pose: Floats,
     steps: int, least: float,
 ) -> float:  # fmt: skip
     """Move the pose downhill, in so many steps at most, until a step is shorter than the least; its value then."""
     sums, new = np.empty(9), np.empty(9)
-    at, step = pose.copy(), np.zeros(3)
+    at, step = np.empty(4), np.zeros(3)
+    copied(at, pose)
     value = bent_at(forms, room, stand, weights, part, kind, pose, sums, np.inf)
     reach, damp = max(forms.size[kind, 3], SMALL), 0.01
     for _ in range(steps):
@@ -174,8 +176,8 @@ def descend(
         v = bent_at(forms, room, stand, weights, part, kind, at, new, value)
         if v < value:
             value = v
-            pose[:] = at
-            sums[:] = new
+            copied(pose, at)
+            copied(sums, new)
             damp = max(damp * GENTLER, 1e-3)
         else:
             damp = damp * STEEPER

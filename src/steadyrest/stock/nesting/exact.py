@@ -12,10 +12,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from scipy.optimize import linprog
 from scipy.sparse import coo_array
 
+from steadyrest.stock.nesting.compiled import filled, loop
 from steadyrest.stock.nesting.floor import Ground
 from steadyrest.stock.nesting.near import (
     Bounds,
@@ -32,6 +32,7 @@ WIDER, NARROWER, NARROWEST = 1.5, 0.35, 0.02
 OVER_MM = 0.0005
 GAINED, SLOW = 0.999, 0.9
 SHORTEST_S = 0.05
+FIXED = -1
 
 
 class Lines(NamedTuple):
@@ -43,7 +44,7 @@ class Lines(NamedTuple):
     at: Floats
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _best_edge(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[float, int]:
     """The edge of the first that leaves most between it and the second, and how much."""
     most, best = -1e300, a
@@ -58,7 +59,7 @@ def _best_edge(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[fl
     return most, best
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _nearest_corners(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[float, int, int]:
     best, u, v = 1e300, a, b
     for i in range(a, a_end):
@@ -69,7 +70,7 @@ def _nearest_corners(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tu
     return math.sqrt(best), u, v
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _row(
     of: Whole, at: Floats, n: int, a: int, b: int, pair: int, nx: float, ny: float, ax: float, ay: float, bx: float,
     by: float, lacks: float,
@@ -80,7 +81,7 @@ def _row(
     return n + 1
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _between(
     floor: Floor, s: int, t: int, clear: float, reach: float, of: Whole, at: Floats, n: int, pair: int, mine: int,
     other: int,
@@ -135,10 +136,10 @@ def _between(
     return n
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _rows(kinds: Kinds, floor: Floor, bounds: Bounds, parts: int, reach: float, of: Whole, at: Floats) -> int:
     """All rows; how many there would be is returned, even where there is no room for them."""
-    n = 0
+    n, fixed = np.int64(0), np.int64(FIXED)
     for i in range(parts):
         if not floor.active[i]:
             continue
@@ -152,17 +153,17 @@ def _rows(kinds: Kinds, floor: Floor, bounds: Bounds, parts: int, reach: float, 
             for k in range(low, high):
                 over = nx * floor.x[k] + ny * floor.y[k] - d
                 if over > -reach:
-                    n = _row(of, at, n, -1, i, i * (parts + 1), -nx, -ny, floor.x[k], floor.y[k], floor.x[k],
+                    n = _row(of, at, n, fixed, i, i * (parts + 1), -nx, -ny, floor.x[k], floor.y[k], floor.x[k],
                              floor.y[k], over)  # fmt: skip
-        n = _between(floor, i, parts + 1, bounds.margin, reach, of, at, n, i * (parts + 1), i, -1)
-        n = _between(floor, i, parts + 2, bounds.hole_clear, reach, of, at, n, i * (parts + 1), i, -1)
+        n = _between(floor, i, parts + 1, bounds.margin, reach, of, at, n, i * (parts + 1), i, fixed)
+        n = _between(floor, i, parts + 2, bounds.hole_clear, reach, of, at, n, i * (parts + 1), i, fixed)
         for j in range(i):
             if floor.active[j] and not clear_of(floor.whole[i], floor.whole[j], bounds.gap + reach):
                 n = _between(floor, i, j, bounds.gap, reach, of, at, n, i * parts + j, i, j)
     return n
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _worst_between(floor: Floor, s: int, t: int, clear: float) -> tuple[float, float]:
     """What is lacking between two slots: over all their pieces, and between the two worst."""
     total = worst = 0.0
@@ -179,11 +180,11 @@ def _worst_between(floor: Floor, s: int, t: int, clear: float) -> tuple[float, f
     return total, worst
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def exact_lacks(floor: Floor, bounds: Bounds, parts: int, most: Floats) -> tuple[float, float]:
     """What all lack together, and the most that any two convex pieces lack, mm; most: (parts,) by part, written."""
     total = 0.0
-    most[:] = 0.0
+    filled(most, 0.0)
     for i in range(parts):
         if not floor.active[i]:
             continue
@@ -205,7 +206,10 @@ def exact_lacks(floor: Floor, bounds: Bounds, parts: int, most: Floats) -> tuple
                 total += here
                 most[i] = max(most[i], worst)
                 most[j] = max(most[j], worst)
-    return total, most.max()
+    greatest = 0.0
+    for i in range(parts):
+        greatest = max(greatest, most[i])
+    return total, greatest
 
 
 def stand_exactly(ground: Ground, poses: Floats) -> None:

@@ -10,9 +10,9 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from steadyrest.stock.nesting.compiled import loop
 from steadyrest.stock.nesting.deep import deep_in, out_of
 from steadyrest.stock.nesting.field import Depths, Floats
 
@@ -22,9 +22,10 @@ Whole = NDArray[np.int64]
 class Forms(NamedTuple):
     """Kinds of parts about the centre of their circle; a part's mirror image is the next kind.
 
-    points: (n, 3) x, y and the length it stands for, mm; depth: all grids; size: (kinds, 4) a grid's corner x, y, nodes
-    to the mm, and the circle's radius; first: (kinds + 1, 6) first point, edge and node, columns and rows of the grid,
-    how many points lie on the edge; edges: (m, 5) from x, y to x, y, and the way, rad.
+    points: (n, 3) x, y and the length it stands for, mm, those within a part before those on its edge; depth: all
+    grids; size: (kinds, 4) a grid's corner x, y, nodes to the mm, and the circle's radius; first: (kinds + 1, 6) first
+    point, edge and node, columns and rows of the grid, how many points lie on the edge; edges: (m, 5) from x, y to
+    x, y, and the way, rad.
     """
 
     points: Floats
@@ -52,8 +53,8 @@ class Room(NamedTuple):
 
 class Stand(NamedTuple):
     """Parts as they stand. kind: (parts,); pose: (parts, 4) x, y, turn in rad, 1 if mirrored; spin: (parts, 2) cosine,
-    sine; points: (n, 2) on the plate; at: (parts + 1,) the first of each; box: (parts, 4); on: those that take part;
-    trial: (most points, 2) room to try a pose in.
+    sine; points: (n, 2) on the plate, last those of a pose that is tried; at: (parts + 1,) the first of each; box:
+    (parts, 4); on: those that take part; trial: (4,) the box of the pose tried; sink: (3,) for what nobody asks.
     """
 
     kind: Whole
@@ -64,9 +65,10 @@ class Stand(NamedTuple):
     box: Floats
     on: NDArray[np.bool_]
     trial: Floats
+    sink: Floats
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def spread(forms: Forms, kind: int, x: float, y: float, c: float, s: float, to: Floats, first: int, box: Floats) -> int:
     """The points of a kind at a pose, and the box about them. Returns: how many."""
     low, high = forms.first[kind, 0], forms.first[kind + 1, 0]
@@ -82,7 +84,7 @@ def spread(forms: Forms, kind: int, x: float, y: float, c: float, s: float, to: 
     return high - low
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def settle(forms: Forms, stand: Stand, part: int, base: int, pose: Floats) -> None:
     """A part, whose unmirrored kind is `base`, to a pose."""
     kind = base + (1 if pose[3] > 0 else 0)
@@ -94,15 +96,15 @@ def settle(forms: Forms, stand: Stand, part: int, base: int, pose: Floats) -> No
     spread(forms, kind, pose[0], pose[1], c, s, stand.points, stand.at[part], stand.box[part])
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def felt(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
-    s: float, points: Floats, first: int, many: int, stands: Floats, stands_from: int, gap: float, limit: float,
+    s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float, limit: float,
 ) -> float:  # fmt: skip
     """How deep points are in a kind at a pose: length times depth squared, mm3; given up once above the limit."""
     total = 0.0
     top_u, top_v = float(cols - 1), float(rows - 1)
-    for k in range(many):
+    for k in range(last - first):
         dx, dy = points[first + k, 0] - x, points[first + k, 1] - y
         u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
         lacks = deep_in(depth, base, cols, top_u, top_v, u, v, gap)
@@ -113,14 +115,16 @@ def felt(
     return total
 
 
-@njit(cache=True, nogil=True, fastmath=True)
-def felt_room(room: Room, points: Floats, many: int, stands: Floats, stands_from: int, limit: float) -> float:
+@loop(fastmath=True)
+def felt_room(
+    room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, limit: float
+) -> float:
     """The same against the plate, its holes and the limit line."""
     total = 0.0
     x0, y0, per = room.at[0], room.at[1], room.at[2]
     nx, ny, d = room.line[0], room.line[1], room.line[2]
-    for k in range(many):
-        lacks, _, _ = out_of(room.depth, x0, y0, per, nx, ny, d, points[k, 0], points[k, 1])
+    for k in range(last - first):
+        lacks, _, _ = out_of(room.depth, x0, y0, per, nx, ny, d, points[first + k, 0], points[first + k, 1])
         if lacks > 0.0:
             total += lacks * lacks * stands[stands_from + k, 2]
             if total > limit:
@@ -128,7 +132,7 @@ def felt_room(room: Room, points: Floats, many: int, stands: Floats, stands_from
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def felt_posts(forms: Forms, room: Room, kind: int, x: float, y: float, c: float, s: float, box: Floats) -> float:
     """How deep the plate's own corners are in a kind at a pose, whose points lie in the box."""
     total = 0.0
@@ -139,49 +143,43 @@ def felt_posts(forms: Forms, room: Room, kind: int, x: float, y: float, c: float
             continue
         total += felt(
             forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3], first[kind, 4],
-            x, y, c, s, room.posts, k, 1, room.posts, k, clear, np.inf,
+            x, y, c, s, room.posts, k, k + 1, room.posts, k, clear, np.inf,
         )  # fmt: skip
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lack_pair(
-    forms: Forms, stand: Stand, points: Floats, n: int, kind: int, x: float, y: float, c: float, s: float, other: int,
+    forms: Forms, stand: Stand, at: int, n: int, kind: int, x: float, y: float, c: float, s: float, other: int,
     gap: float, limit: float,
 ) -> float:  # fmt: skip
-    """What a kind at a pose, its points given, lacks to a standing part: mm3."""
+    """What a kind at a pose, its points from `at` on, lacks to a standing part: mm3."""
     theirs = stand.kind[other]
     size, first = forms.size, forms.first
     total = felt(
         forms.depth, size[theirs, 0], size[theirs, 1], size[theirs, 2], first[theirs, 2], first[theirs, 3],
         first[theirs, 4], stand.pose[other, 0], stand.pose[other, 1], stand.spin[other, 0], stand.spin[other, 1],
-        points, 0, n, forms.points, first[kind, 0], gap, limit,
+        stand.points, at, at + n, forms.points, first[kind, 0], gap, limit,
     )  # fmt: skip
     if total > limit:
         return total
     return total + felt(
         forms.depth, size[kind, 0], size[kind, 1], size[kind, 2], first[kind, 2], first[kind, 3], first[kind, 4],
-        x, y, c, s, stand.points, stand.at[other], first[theirs + 1, 0] - first[theirs, 0], forms.points,
-        first[theirs, 0], gap, limit - total,
+        x, y, c, s, stand.points, stand.at[other], stand.at[other] + first[theirs + 1, 0] - first[theirs, 0],
+        forms.points, first[theirs, 0], gap, limit - total,
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lack_at(
     forms: Forms, room: Room, stand: Stand, weights: Floats, part: int, kind: int, pose: Floats, limit: float
 ) -> float:
     """What is lacking, weighted, if the part stood at a pose; given up once above the limit."""
     c, s = math.cos(pose[2]), math.sin(pose[2])
     x, y = pose[0], pose[1]
-    box = np.empty(4)
-    n = spread(forms, kind, x, y, c, s, stand.trial, 0, box)
-    w = weights[part, part]
-    total = w * felt_room(room, stand.trial, n, forms.points, forms.first[kind, 0], limit / w)
-    if total > limit:
-        return total
-    total += w * felt_posts(forms, room, kind, x, y, c, s, box)
-    if total > limit:
-        return total
+    at, box = stand.at[len(stand.on)], stand.trial
+    n = spread(forms, kind, x, y, c, s, stand.points, at, box)
+    total = 0.0
     gap = room.gap
     x0, y0, x1, y1 = box[0] - gap, box[1] - gap, box[2] + gap, box[3] + gap
     reach = forms.size[kind, 3] + gap
@@ -195,23 +193,28 @@ def lack_at(
         if dx * dx + dy * dy >= r * r:
             continue
         w = weights[part, j]
-        total += w * lack_pair(forms, stand, stand.trial, n, kind, x, y, c, s, j, gap, (limit - total) / w)
+        total += w * lack_pair(forms, stand, at, n, kind, x, y, c, s, j, gap, (limit - total) / w)
         if total > limit:
             return total
+    w = weights[part, part]
+    total += w * felt_room(room, stand.points, at, at + n, forms.points, forms.first[kind, 0], (limit - total) / w)
+    if total > limit:
+        return total
+    total += w * felt_posts(forms, room, kind, x, y, c, s, box)
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def reckon(forms: Forms, room: Room, stand: Stand, lacks: Floats, part: int) -> None:
     """What a part lacks as it stands: its row and column of the matrix, the plate on the diagonal."""
     kind = stand.kind[part]
     x, y, c, s = stand.pose[part, 0], stand.pose[part, 1], stand.spin[part, 0], stand.spin[part, 1]
-    box = np.empty(4)
-    n = spread(forms, kind, x, y, c, s, stand.trial, 0, box)
+    at, box = stand.at[len(stand.on)], stand.trial
+    n = spread(forms, kind, x, y, c, s, stand.points, at, box)
     on = stand.on[part]
     found = 0.0
     if on:
-        found = felt_room(room, stand.trial, n, forms.points, forms.first[kind, 0], 1e300)
+        found = felt_room(room, stand.points, at, at + n, forms.points, forms.first[kind, 0], 1e300)
         found += felt_posts(forms, room, kind, x, y, c, s, box)
     lacks[part, part] = found
     reach = forms.size[kind, 3] + room.gap
@@ -222,5 +225,5 @@ def reckon(forms: Forms, room: Room, stand: Stand, lacks: Floats, part: int) -> 
         if on and stand.on[j]:
             dx, dy, r = stand.pose[j, 0] - x, stand.pose[j, 1] - y, reach + forms.size[stand.kind[j], 3]
             if dx * dx + dy * dy < r * r:
-                found = lack_pair(forms, stand, stand.trial, n, kind, x, y, c, s, j, room.gap, 1e300)
+                found = lack_pair(forms, stand, at, n, kind, x, y, c, s, j, room.gap, 1e300)
         lacks[part, j] = lacks[j, part] = found

@@ -11,11 +11,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from steadyrest.stock.nesting.compiled import loop
 from steadyrest.stock.nesting.pieces import polygons
 
 Floats = NDArray[np.float64]
@@ -37,7 +37,7 @@ class Field:
     depth: Depths
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def signed(ax: Floats, ay: Floats, bx: Floats, by: Floats, x: float, y: float) -> float:
     """Distance from a point to the nearest edge, negative inside (an odd number of edges to the right)."""
     best = 1e300
@@ -53,7 +53,7 @@ def signed(ax: Floats, ay: Floats, bx: Floats, by: Floats, x: float, y: float) -
     return -math.sqrt(best) if inside else math.sqrt(best)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _grid(ax: Floats, ay: Floats, bx: Floats, by: Floats, x0: float, y0: float, cell: float, depth: Depths) -> None:
     for row in range(depth.shape[0]):
         for column in range(depth.shape[1]):

@@ -10,8 +10,9 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from steadyrest.stock.nesting.compiled import loop
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -72,7 +73,7 @@ class Bounds(NamedTuple):
     hole_clear: float
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, cos: float, sin: float) -> None:
     """Put a kind into a slot at a place. Corners of a mirrored kind are a kind of their own."""
     floor.kind[slot] = kind
@@ -111,7 +112,7 @@ def stand(kinds: Kinds, floor: Floor, slot: int, kind: int, x: float, y: float, 
 
 
 # No corner is NaN: without that care the least of many is found several at a time.
-@njit(cache=True, nogil=True, fastmath={"nnan", "nsz"})
+@loop(fastmath={"nnan", "nsz"})
 def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) -> float:
     """The most that an edge of the first leaves between it and the second, signed; clear as soon as that is reached."""
     most = -1e300
@@ -127,7 +128,7 @@ def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) ->
     return most
 
 
-@njit(cache=True, nogil=True, fastmath={"nnan", "nsz"})
+@loop(fastmath={"nnan", "nsz"})
 def nearest2(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> float:
     """The square of the least distance from a corner of the second to an edge of the first."""
     best = 1e300
@@ -143,7 +144,7 @@ def nearest2(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> float:
     return best
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lack(floor: Floor, p: int, q: int, clear: float) -> float:
     """How much is lacking of the clearance between two convex pieces, mm; 0: nothing."""
     a, b = floor.corner_from[p], floor.corner_from[q]
@@ -161,13 +162,13 @@ def lack(floor: Floor, p: int, q: int, clear: float) -> float:
     return max(0.0, clear - math.sqrt(near2))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def clear_of(a: Floats, b: Floats, clear: float) -> bool:
     """Whether two boxes are at least that far apart, across x or y."""
     return a[0] >= b[2] + clear or b[0] >= a[2] + clear or a[1] >= b[3] + clear or b[1] >= a[3] + clear
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lack_between(floor: Floor, s: int, t: int, clear: float, limit: float) -> float:
     """What is lacking between two slots: the sum over their pieces; given up once above the limit."""
     total = 0.0
@@ -188,7 +189,7 @@ def lack_between(floor: Floor, s: int, t: int, clear: float, limit: float) -> fl
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lack_inside(kinds: Kinds, floor: Floor, bounds: Bounds, slot: int, parts: int, limit: float) -> float:
     """What is lacking between a slot and the plate: its hull, its pockets, its holes."""
     kind = floor.kind[slot]

@@ -1,7 +1,8 @@
 """Which sheets are opened: the cheapest choice of them that a nest of all parts was found for, and what stays of each.
 
-No choice is tried that has not the area for all parts, and none is cheaper than the cheapest of those that have it:
-that is the bound. Of equal parts those due first go onto the sheets cut first.
+No choice is tried that cannot hold all parts by area, by their number or by where each fits (enough.py), and none is
+cheaper than the cheapest of those that may: that is the bound. Of equal parts those due first go onto the sheets cut
+first.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.nesting.beforehand import area_there, areas_taken, fits_alone
+from steadyrest.stock.nesting.enough import Choice, Lot, may_hold
 from steadyrest.stock.nesting.floor import ground
 from steadyrest.stock.nesting.judged import closest, faults
 from steadyrest.stock.nesting.pieces import polygon
@@ -82,9 +84,6 @@ class OpenedPlan:
         return min(found, default=None)
 
 
-Choice = tuple[int, ...]
-
-
 def on_opened(
     wanted: NestWanted,
     sheets: Sequence[StockSheet],
@@ -113,15 +112,20 @@ def on_opened(
     lacking = [NotPlaced(part, part.count) for part in never]
     if not some.parts:
         return OpenedPlan((), tuple(lacking), Decimal(0), Decimal(0), Decimal(0), tuple(doubts))
-    need = float(areas_taken(some).sum())
+    takes = areas_taken(replace(some, parts=tuple(replace(part, count=1) for part in some.parts))).tolist()
+    need = sum(area * part.count for area, part in zip(takes, some.parts, strict=True))
+    lots = tuple(Lot(area, p.count, tuple(fits[p.id])) for area, p in zip(takes, some.parts, strict=True))
     there = [area_there(as_holes(_on(wanted, one.sheet))) for one in sheets]
-    choices = [
-        choice for choice in by_cost(sheets, there, need)
-        if all(any(n and ok for n, ok in zip(choice, fits[part.id], strict=True)) for part in some.parts)
-    ]  # fmt: skip
     everything = tuple(one.count for one in sheets)
-    if not choices:
-        doubts.append(because("nest.more_area", wanted_mm2=need, has_mm2=float(np.dot(everything, there))))
+    if may_hold(everything, there, lots):
+        choices = list(by_cost(sheets, there, need, lambda choice: may_hold(choice, there, lots)))
+        least = min((_cost(sheets, choice) for choice in choices), default=least_for_area(sheets, there, need))
+        choices = choices or [everything]
+    else:
+        choices, least = list[Choice](), None
+        has_mm2 = float(np.dot(everything, there))
+        more = because("nest.more_area", wanted_mm2=need, has_mm2=has_mm2)
+        doubts.append(more if need > has_mm2 else because("nest.sheets_too_few"))
 
     def tried(choice: Choice, share: float) -> tuple[Choice, SheetsPlan]:
         kept = left_s() * (1 - share)
@@ -135,17 +139,22 @@ def on_opened(
         doubts.append(because("nest.perhaps_more"))
     opened = _stood(some, sheets, *best, rule, left_s, seed)
     cost = sum((one.of.cost for one in opened), Decimal(0))
-    least = min((_cost(sheets, choice) for choice in choices), default=cost)
     worth = sum((one.worth for one in opened), Decimal(0))
-    return OpenedPlan(opened, tuple(lacking), cost, min(least, cost), worth, tuple(doubts))
+    return OpenedPlan(opened, tuple(lacking), cost, cost if least is None else min(least, cost), worth, tuple(doubts))
 
 
-def by_cost(sheets: Sequence[StockSheet], there_mm2: Sequence[float], need_mm2: float) -> Iterator[Choice]:
+def by_cost(
+    sheets: Sequence[StockSheet],
+    there_mm2: Sequence[float],
+    need_mm2: float,
+    may: Callable[[Choice], bool] = lambda _choice: True,
+) -> Iterator[Choice]:
     """How many of each sheet are opened: choices that have the area, none with a sheet more than an easy nest needs,
     the cheapest first.
 
     Args:
         sheets: what there is. there_mm2: area of each for parts. need_mm2: of all parts.
+        may: whether a choice may hold them for all else that is known.
     Returns: choices; at most 20,000 are looked at.
     """
     tail = [0.0] * (len(sheets) + 1)
@@ -156,15 +165,34 @@ def by_cost(sheets: Sequence[StockSheet], there_mm2: Sequence[float], need_mm2: 
         if not heap:
             return
         cost, area, choice, first = heapq.heappop(heap)
-        if area >= need_mm2:
+        if area >= need_mm2 and may(choice):
             yield choice
-        if area >= need_mm2 / EASY:
-            continue
+            if area >= need_mm2 / EASY:
+                continue
         for k in range(first, len(sheets)):
             if choice[k] == sheets[k].count or area + tail[k] - choice[k] * there_mm2[k] < need_mm2:
                 continue
             more = (*choice[:k], choice[k] + 1, *choice[k + 1 :])
             heapq.heappush(heap, (cost + sheets[k].cost, area + there_mm2[k], more, k))
+
+
+def least_for_area(sheets: Sequence[StockSheet], there_mm2: Sequence[float], need_mm2: float) -> Decimal:
+    """What so much area costs at least, if a sheet could be opened in part: a bound where there are too many choices.
+
+    Args:
+        sheets: what there is. there_mm2: area of each for parts. need_mm2: of all parts.
+    Returns: money.
+    """
+    total, need = Decimal(0), need_mm2
+    per = sorted((one.cost / Decimal(repr(area)), area * one.count) for one, area in zip(sheets, there_mm2, strict=True)
+                 if area > 0)  # fmt: skip
+    for price, has in per:
+        taken = min(need, has)
+        total += price * Decimal(repr(taken))
+        need -= taken
+        if need <= 0:
+            break
+    return total
 
 
 def _cost(sheets: Sequence[StockSheet], choice: Choice) -> Decimal:

@@ -13,6 +13,7 @@ import numpy as np
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.stock.nesting.beforehand import area_there, areas_taken, fits_alone
+from steadyrest.stock.nesting.exact import repaired
 from steadyrest.stock.nesting.floor import Ground, ground
 from steadyrest.stock.nesting.judged import closest, faults, left_beyond, ring_of
 from steadyrest.stock.nesting.near import Floats, Whole
@@ -100,7 +101,12 @@ def make_ready() -> None:
     """Nest a few parts, so that everything is compiled before the time begins to count."""
     square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
     plate = ((0.0, 0.0), (21.5, 0.0), (21.5, 12.0), (0.0, 12.0))
-    nest(NestWanted((NestPart("A", 3, square),), plate, (), 1.0, 0.2, 0.0, (0.0, 90.0), False), _looks(60))
+    some = NestWanted((NestPart("A", 3, square),), plate, (), 1.0, 0.2, 0.0, (0.0, 90.0), False)
+    nest(some, _looks(60))
+    at = ground(some, THIN_MM)
+    at.floor.active[:] = True
+    # All on one spot, so that the exact repair too has something to do.
+    repaired(at, np.tile((10.0, 6.0, 0.0, 0.0), (len(at.each), 1)), _looks(9), reach_mm=1.0, enough_mm=0.01, tries=1)
 
 
 def _looks(many: int) -> Callable[[], float]:

@@ -7,8 +7,8 @@ turn of every part: smooth, so that a few quasi-Newton steps (limited-memory BFG
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from steadyrest.stock.nesting.compiled import copied, loop, maker
 from steadyrest.stock.nesting.deep import deep_in, growth_in, out_of
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, Whole, settle
 from steadyrest.stock.nesting.field import Depths, Floats
@@ -17,17 +17,17 @@ MEMORY = 8
 SMALL = 1e-12
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def _pushed(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
-    s: float, points: Floats, first: int, many: int, stands: Floats, stands_from: int, gap: float,
+    s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float,
     cx: float, cy: float, w: float, mine: Floats, theirs: Floats,
 ) -> float:  # fmt: skip
     """Points in a kind at a pose: their energy; and the slopes of both parts, to which they are added."""
     total = 0.0
     fx = fy = ft = gt = 0.0
     top_u, top_v = float(cols - 1), float(rows - 1)
-    for k in range(many):
+    for k in range(last - first):
         px, py = points[first + k, 0], points[first + k, 1]
         dx, dy = px - x, py - y
         u, v = (c * dx + s * dy - x0) * per, (c * dy - s * dx - y0) * per
@@ -52,16 +52,16 @@ def _pushed(
     return total
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@loop(fastmath=True)
 def _pushed_in(
-    room: Room, points: Floats, first: int, many: int, stands: Floats, stands_from: int, cx: float, cy: float,
+    room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, cx: float, cy: float,
     w: float, mine: Floats,
 ) -> float:  # fmt: skip
     """The same against the plate, its holes and the limit line."""
     total = 0.0
     x0, y0, per = room.at[0], room.at[1], room.at[2]
     nx, ny, d = room.line[0], room.line[1], room.line[2]
-    for k in range(many):
+    for k in range(last - first):
         x, y = points[first + k, 0], points[first + k, 1]
         lacks, gx, gy = out_of(room.depth, x0, y0, per, nx, ny, d, x, y)
         if lacks > 0.0:
@@ -75,16 +75,16 @@ def _pushed_in(
     return total
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats, slope: Floats) -> float:
     """How deep all points are in other parts and out of the room, squared, weighted; slope: (parts, 3), written.
 
     pull: (2,) what a mm along x and y costs each part, by the size of its circle.
     """
-    slope[:] = 0.0
     total = 0.0
-    fixed = np.zeros(3)
     parts = len(stand.on)
+    for i in range(parts):
+        slope[i, 0] = slope[i, 1] = slope[i, 2] = 0.0
     gap = room.gap
     first, size, pose, spin = forms.first, forms.size, stand.pose, stand.spin
     for i in range(parts):
@@ -92,13 +92,13 @@ def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats
             continue
         k = stand.kind[i]
         mine = stand.box[i]
-        n = first[k + 1, 0] - first[k, 0]
+        last = stand.at[i] + first[k + 1, 0] - first[k, 0]
         fx, fy = pull[0] * size[k, 3], pull[1] * size[k, 3]
         total += fx * pose[i, 0] + fy * pose[i, 1]
         slope[i, 0] += fx
         slope[i, 1] += fy
         total += _pushed_in(
-            room, stand.points, stand.at[i], n, forms.points, first[k, 0], pose[i, 0], pose[i, 1], weights[i, i],
+            room, stand.points, stand.at[i], last, forms.points, first[k, 0], pose[i, 0], pose[i, 1], weights[i, i],
             slope[i],
         )  # fmt: skip
         for q in range(len(room.posts)):
@@ -106,8 +106,8 @@ def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats
             if px > mine[0] - clear and px < mine[2] + clear and py > mine[1] - clear and py < mine[3] + clear:
                 total += _pushed(
                     forms.depth, size[k, 0], size[k, 1], size[k, 2], first[k, 2], first[k, 3], first[k, 4], pose[i, 0],
-                    pose[i, 1], spin[i, 0], spin[i, 1], room.posts, q, 1, room.posts, q, clear, pose[i, 0],
-                    pose[i, 1], weights[i, i], fixed, slope[i],
+                    pose[i, 1], spin[i, 0], spin[i, 1], room.posts, q, q + 1, room.posts, q, clear, pose[i, 0],
+                    pose[i, 1], weights[i, i], stand.sink, slope[i],
                 )  # fmt: skip
         for j in range(i):
             if not stand.on[j]:
@@ -119,106 +119,145 @@ def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats
             w = weights[i, j]
             total += _pushed(
                 forms.depth, size[m, 0], size[m, 1], size[m, 2], first[m, 2], first[m, 3], first[m, 4], pose[j, 0],
-                pose[j, 1], spin[j, 0], spin[j, 1], stand.points, stand.at[i], n, forms.points, first[k, 0], gap,
+                pose[j, 1], spin[j, 0], spin[j, 1], stand.points, stand.at[i], last, forms.points, first[k, 0], gap,
                 pose[i, 0], pose[i, 1], w, slope[i], slope[j],
             )  # fmt: skip
             total += _pushed(
                 forms.depth, size[k, 0], size[k, 1], size[k, 2], first[k, 2], first[k, 3], first[k, 4], pose[i, 0],
-                pose[i, 1], spin[i, 0], spin[i, 1], stand.points, stand.at[j], first[m + 1, 0] - first[m, 0],
-                forms.points, first[m, 0], gap, pose[j, 0], pose[j, 1], w, slope[j], slope[i],
+                pose[i, 1], spin[i, 0], spin[i, 1], stand.points, stand.at[j],
+                stand.at[j] + first[m + 1, 0] - first[m, 0], forms.points, first[m, 0], gap, pose[j, 0],
+                pose[j, 1], w, slope[j], slope[i],
             )  # fmt: skip
     return total
 
 
-@njit(cache=True, nogil=True)
-def _stand_at(forms: Forms, stand: Stand, base: Whole, start: Floats, way: Floats, step: float) -> None:
-    """Every part at its start, moved along the way; the way's third is a length at the part's circle."""
-    pose = np.empty(4)
+@loop()
+def _stand_at(
+    forms: Forms, stand: Stand, base: Whole, start: Floats, way: Floats, step: float, pose: Floats
+) -> None:  # fmt: skip
+    """Every part at its start, moved along the way; the way's third is a length at the part's circle. pose: (4,) room
+    to work in."""
     for i in range(len(stand.on)):
         if stand.on[i]:
-            pose[0] = start[i, 0] + step * way[i, 0]
-            pose[1] = start[i, 1] + step * way[i, 1]
-            pose[2] = start[i, 2] + step * way[i, 2] / forms.size[base[i], 3]
+            pose[0] = start[i, 0] + step * way[3 * i]
+            pose[1] = start[i, 1] + step * way[3 * i + 1]
+            pose[2] = start[i, 2] + step * way[3 * i + 2] / forms.size[base[i], 3]
             pose[3] = start[i, 3]
             settle(forms, stand, i, base[i], pose)
 
 
-@njit(cache=True, nogil=True)
-def _scaled(forms: Forms, stand: Stand, base: Whole, slope: Floats, free: bool) -> None:
+@loop()
+def _slope_at(
+    forms: Forms, room: Room, stand: Stand, base: Whole, free: bool, weights: Floats, pull: Floats, slopes: Floats,
+    flat: Floats,
+) -> float:  # fmt: skip
+    """The energy, and its slope in one row, turns as lengths at the part's circle. slopes: room to work in."""
+    found = energy(forms, room, stand, weights, pull, slopes)
     for i in range(len(stand.on)):
-        slope[i, 2] = slope[i, 2] / forms.size[base[i], 3] if free else 0.0
+        flat[3 * i], flat[3 * i + 1] = slopes[i, 0], slopes[i, 1]
+        flat[3 * i + 2] = slopes[i, 2] / forms.size[base[i], 3] if free else 0.0
+    return found
 
 
-@njit(cache=True, nogil=True)
+@loop(fastmath=True)
+def _dot(one: Floats, other: Floats) -> float:
+    total = 0.0
+    for k in range(len(one)):
+        total += one[k] * other[k]
+    return total
+
+
+@loop(fastmath=True)
+def _along(to: Floats, by: float, way: Floats) -> None:
+    for k in range(len(to)):
+        to[k] += by * way[k]
+
+
+@loop(fastmath=True)
+def _scaled(to: Floats, by: float) -> None:
+    for k in range(len(to)):
+        to[k] *= by
+
+
+@loop()
+def _way_down(
+    slope: Floats, moved: Floats, bent: Floats, rho: Floats, alpha: Floats, known: int, first: float, way: Floats
+) -> None:  # fmt: skip
+    """The way that the last steps, and how the slope bent along them, make of the slope now."""
+    copied(way, slope)
+    for n in range(min(known, MEMORY)):
+        k = (known - 1 - n) % MEMORY
+        alpha[k] = rho[k] * _dot(moved[k], way)
+        _along(way, -alpha[k], bent[k])
+    if known:
+        k = (known - 1) % MEMORY
+        _scaled(way, 1.0 / max(rho[k] * _dot(bent[k], bent[k]), SMALL))
+    else:
+        _scaled(way, first)
+    for n in range(min(known, MEMORY) - 1, -1, -1):
+        k = (known - 1 - n) % MEMORY
+        _along(way, alpha[k] - rho[k] * _dot(bent[k], way), moved[k])
+    _scaled(way, -1.0)
+
+
+@maker()
 def press(
     forms: Forms, room: Room, stand: Stand, base: Whole, free: bool, weights: Floats, pull: Floats, steps: int,
     enough: float,
 ) -> float:  # fmt: skip
     """All parts to where they lack least together, pulled along, in so many steps at most. Returns: the energy left."""
     parts = len(stand.on)
-    slope = np.zeros((parts, 3))
-    new_slope = np.zeros((parts, 3))
-    way = np.zeros((parts, 3))
-    moved = np.zeros((MEMORY, parts, 3))
-    bent = np.zeros((MEMORY, parts, 3))
-    rho = np.zeros(MEMORY)
-    alpha = np.zeros(MEMORY)
+    row = 3 * parts
+    slopes, start, pose = np.zeros((parts, 3)), np.zeros((parts, 4)), np.zeros(4)
+    slope, new_slope, way = np.zeros(row), np.zeros(row), np.zeros(row)
+    moved, bent = np.zeros((MEMORY, row)), np.zeros((MEMORY, row))
+    rho, alpha = np.zeros(MEMORY), np.zeros(MEMORY)
     known = 0
-    now = energy(forms, room, stand, weights, pull, slope)
-    _scaled(forms, stand, base, slope, free)
+    now = _slope_at(forms, room, stand, base, free, weights, pull, slopes, slope)
     longest = 0.0
     for i in range(parts):
         longest = max(longest, forms.size[base[i], 3])
     for _ in range(steps):
         if now <= enough and pull[0] == 0.0 and pull[1] == 0.0:
             break
-        way[:] = slope
-        for n in range(min(known, MEMORY)):
-            k = (known - 1 - n) % MEMORY
-            alpha[k] = rho[k] * (moved[k] * way).sum()
-            way -= alpha[k] * bent[k]
-        if known:
-            k = (known - 1) % MEMORY
-            way *= 1.0 / max(rho[k] * (bent[k] * bent[k]).sum(), SMALL)
-        else:
-            way *= 0.25 / forms.size[base[0], 3]
-        for n in range(min(known, MEMORY) - 1, -1, -1):
-            k = (known - 1 - n) % MEMORY
-            way += (alpha[k] - rho[k] * (bent[k] * way).sum()) * moved[k]
-        way *= -1.0
-        down = (way * slope).sum()
+        _way_down(slope, moved, bent, rho, alpha, known, 0.25 / forms.size[base[0], 3], way)
+        down = _dot(way, slope)
         if down >= 0.0:
-            way[:] = -slope
-            down = -(slope * slope).sum()
+            copied(way, slope)
+            _scaled(way, -1.0)
+            down = -_dot(slope, slope)
             known = 0
-        far = np.abs(way).max()
+        far = 0.0
+        for k in range(row):
+            far = max(far, abs(way[k]))
         if far < 1e-9:
             break
         step = min(1.0, 0.2 * longest / far)
-        start = stand.pose.copy()
+        for i in range(parts):
+            copied(start[i], stand.pose[i])
         new = now
         found = False
         for _try in range(8):
-            _stand_at(forms, stand, base, start, way, step)
-            new = energy(forms, room, stand, weights, pull, new_slope)
+            _stand_at(forms, stand, base, start, way, step, pose)
+            new = _slope_at(forms, room, stand, base, free, weights, pull, slopes, new_slope)
             if new <= now + 1e-4 * step * down:
                 found = True
                 break
             step *= 0.4
         if not found:
-            _stand_at(forms, stand, base, start, way, 0.0)
+            _stand_at(forms, stand, base, start, way, 0.0, pose)
             if known == 0:
                 break
             known = 0
             continue
-        _scaled(forms, stand, base, new_slope, free)
         k = known % MEMORY
-        moved[k] = step * way
-        bent[k] = new_slope - slope
-        curve = (moved[k] * bent[k]).sum()
+        for n in range(row):
+            moved[k, n] = step * way[n]
+            bent[k, n] = new_slope[n] - slope[n]
+        curve = _dot(moved[k], bent[k])
         if curve > SMALL:
             rho[k] = 1.0 / curve
             known += 1
-        slope[:] = new_slope
+        copied(slope, new_slope)
         now = new
     return now

@@ -10,9 +10,9 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from steadyrest.stock.nesting.compiled import copied, loop, maker
 from steadyrest.stock.nesting.descend import descend
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, Whole, lack_at, reckon, settle
 from steadyrest.stock.nesting.field import Floats
@@ -47,7 +47,7 @@ class Ways(NamedTuple):
     enough: float
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def luck(rng: Luck) -> float:
     """The next number from 0 to below 1 (splitmix64: one word of state, the same on every machine)."""
     rng[0] += MIX
@@ -58,13 +58,13 @@ def luck(rng: Luck) -> float:
     return (z >> S11) * (1.0 / 9007199254740992.0)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def below(rng: Luck, n: int) -> int:
     """A whole number from 0 to below n."""
     return min(int(luck(rng) * n), n - 1)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lean(
     forms: Forms, kind: int, e: int, turn: float, px: float, py: float, qx: float, qy: float, clear: float,
     how: float, pose: Floats,
@@ -87,7 +87,7 @@ def lean(
     pose[3] = 1.0 if kind % 2 else 0.0
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _long_edge(forms: Forms, kind: int, rng: Luck) -> int:
     """One of a kind's edges: of three drawn, the longest."""
     low, high = forms.first[kind, 1], forms.first[kind + 1, 1]
@@ -100,14 +100,14 @@ def _long_edge(forms: Forms, kind: int, rng: Luck) -> int:
     return best
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _same_way(one: float, other: float) -> bool:
     off = one - other
     off -= 2 * math.pi * math.floor(off / (2 * math.pi) + 0.5)
     return abs(off) <= SAME_RAD
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def flush_pose(
     forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, part: int, kind: int, pose: Floats
 ) -> bool:
@@ -157,7 +157,7 @@ def flush_pose(
     return False
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def some_pose(forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, part: int, pose: Floats) -> int:
     """A pose flush with something, or anywhere in the room. Returns: the kind."""
     mirrored = 1.0 if ways.mirror and luck(rng) < 0.5 else 0.0
@@ -182,14 +182,16 @@ def some_pose(forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, par
     return kind
 
 
-@njit(cache=True, nogil=True)
+@maker()
 def relocated(
     forms: Forms, room: Room, stand: Stand, ways: Ways, weights: Floats, rng: Luck,
     part: int, pose: Floats, value: float,
 ) -> float:  # fmt: skip
     """The best place that is found for a part: into the pose, its value returned. value: what the pose has now."""
     top = np.empty((BEST, 4))
-    worth = np.full(BEST, np.inf)
+    worth = np.empty(BEST)
+    for k in range(BEST):
+        worth[k] = np.inf
     at = np.empty(4)
     better = np.empty(4)
     size = float(forms.size[ways.base[part], 3])
@@ -197,7 +199,7 @@ def relocated(
         if n < ways.wide:
             kind = some_pose(forms, room, stand, ways, rng, part, at)
         else:
-            at[:] = pose
+            copied(at, pose)
             at[0] += (luck(rng) + luck(rng) - 1) * size
             at[1] += (luck(rng) + luck(rng) - 1) * size
             if ways.free:
@@ -211,35 +213,35 @@ def relocated(
         k = BEST - 1
         while k > 0 and worth[k - 1] > v:
             worth[k] = worth[k - 1]
-            top[k] = top[k - 1]
+            copied(top[k], top[k - 1])
             k -= 1
         worth[k] = v
-        top[k] = at
+        copied(top[k], at)
         if v <= 0:
             break
     found = value
     for n in range(BEST):
         if worth[n] == np.inf:
             continue
-        at[:] = top[n]
+        copied(at, top[n])
         kind = ways.base[part] + (1 if at[3] > 0 else 0)
         v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
         if v < found:
             found = v
-            better[:] = at
+            copied(better, at)
     if found > 0.0 and value < np.inf:
-        at[:] = pose
+        copied(at, pose)
         kind = ways.base[part] + (1 if at[3] > 0 else 0)
         v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
         if v < found:
             found = v
-            better[:] = at
+            copied(better, at)
     if found < value:
-        pose[:] = better
+        copied(pose, better)
     return found
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def heavier(ways: Ways, stand: Stand, weights: Floats, lacks: Floats) -> None:
     """What lacks weighs more from now on, by how much it lacks; what does not, less."""
     worst = SMALL
@@ -256,7 +258,16 @@ def heavier(ways: Ways, stand: Stand, weights: Floats, lacks: Floats) -> None:
             weights[i, j] = weights[j, i] = w
 
 
-@njit(cache=True, nogil=True)
+@loop()
+def most_of(row: Floats) -> float:
+    """The greatest of a row without negative numbers."""
+    most = 0.0
+    for k in range(len(row)):
+        most = max(most, row[k])
+    return most
+
+
+@maker()
 def one_round(
     forms: Forms, room: Room, stand: Stand, ways: Ways, weights: Floats, lacks: Floats, rng: Luck,
     most: int,
@@ -269,7 +280,7 @@ def one_round(
     order = np.empty(parts, np.int64)
     count = 0
     for i in range(parts):
-        if stand.on[i] and lacks[i].max() > ways.enough:
+        if stand.on[i] and most_of(lacks[i]) > ways.enough:
             order[count] = i
             count += 1
     for k in range(count - 1, 0, -1):
@@ -278,12 +289,12 @@ def one_round(
     pose = np.empty(4)
     for k in range(min(count, most)):
         i = order[k]
-        if lacks[i].max() <= ways.enough:
+        if most_of(lacks[i]) <= ways.enough:
             continue
         value = 0.0
         for j in range(parts):
             value += weights[i, j] * lacks[i, j]
-        pose[:] = stand.pose[i]
+        copied(pose, stand.pose[i])
         if relocated(forms, room, stand, ways, weights, rng, i, pose, value) < value:
             settle(forms, stand, i, int(ways.base[i]), pose)
             reckon(forms, room, stand, lacks, i)

@@ -36,7 +36,7 @@ class Table:
         at = self.stand
         stand = Stand(
             kind=at.kind.copy(), pose=at.pose.copy(), spin=at.spin.copy(), points=at.points.copy(), at=at.at,
-            box=at.box.copy(), on=at.on.copy(), trial=at.trial.copy(),
+            box=at.box.copy(), on=at.on.copy(), trial=at.trial.copy(), sink=at.sink.copy(),
         )  # fmt: skip
         room = self.room._replace(line=self.room.line.copy(), box=self.room.box.copy())
         return replace(self, stand=stand, room=room)
@@ -80,8 +80,9 @@ def table(ground: Ground) -> Table:
     at = np.cumsum([0, *np.maximum(many[base], many[base + 1]).tolist()]).astype(np.int64)
     parts = len(base)
     stand = Stand(
-        kind=base.copy(), pose=np.zeros((parts, 4)), spin=np.tile((1.0, 0.0), (parts, 1)), points=np.zeros((at[-1], 2)),
-        at=at, box=np.zeros((parts, 4)), on=np.zeros(parts, np.bool_), trial=np.zeros((int(many.max()), 2)),
+        kind=base.copy(), pose=np.zeros((parts, 4)), spin=np.tile((1.0, 0.0), (parts, 1)),
+        points=np.zeros((at[-1] + many.max(), 2)),
+        at=at, box=np.zeros((parts, 4)), on=np.zeros(parts, np.bool_), trial=np.zeros(4), sink=np.zeros(3),
     )  # fmt: skip
     cell = float(np.median(cells))
     return Table(forms, _room(ground, cell, spare, float(np.median(feels[0][1]))), stand, base, spare, cell)
@@ -105,12 +106,17 @@ def _forms(
     first[:-1, 5] = [edge for _, _, edge in feels]
     radius = [max(math.hypot(x, y) for x, y in shape.exterior.coords) for shape in shapes]
     return Forms(
-        points=np.concatenate([np.column_stack((at, stands)) for at, stands, _ in feels]),
+        points=np.concatenate([_within_first(*feel) for feel in feels]),
         depth=np.concatenate([grid.depth.ravel() for grid in grids]),
         size=np.array([(grid.x0, grid.y0, 1 / grid.cell, r) for grid, r in zip(grids, radius, strict=True)]),
         first=first,
         edges=np.concatenate([_with_way(line) for line in lines]),
     )
+
+
+def _within_first(at: Floats, stands: Floats, on_edge: int) -> Floats:
+    """Points with their lengths, those within first: where a part stands far too deep, they tell it soonest."""
+    return np.roll(np.column_stack((at, stands)), -on_edge, axis=0)
 
 
 def _with_way(line: tuple[Floats, ...]) -> Floats:

@@ -30,6 +30,7 @@ class YesOrNo:
     """What was answered to the customer, and the forms to say it. says: what stands now.
 
     price, by: what the form begins with: the offer, and the time asked for if that holds, else the one that would.
+    most: by the hour, the amount that would be kept and how often.
     may_take, may_decline, may_ready, may_go: which form is shown. why_not: reasons to choose from.
     touch: marks the form, so that it counts once.
     """
@@ -39,6 +40,7 @@ class YesOrNo:
     price: str
     currency: str
     by: str
+    most: str
     may_take: bool
     may_decline: bool
     may_ready: bool

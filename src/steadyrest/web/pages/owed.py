@@ -31,7 +31,7 @@ class OwesRow:
 
 @dataclass(frozen=True, slots=True)
 class OwedPage:
-    """aims: where money may go, as (value, words). open: invoices, those with something open first. holders:
+    """aims: where money may go, as (value, words). open: invoices, open ones and then the newest settled. holders:
     customers whose money is held. any: something is open, so there is a picture. touch: begins each form's mark.
     """
 

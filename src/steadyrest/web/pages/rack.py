@@ -29,7 +29,10 @@ class PlaceRows:
 
 @dataclass(frozen=True, slots=True)
 class RackPage:
-    """place, metal, yields: what was asked, as typed. metals, shapes: to choose from. touch: the form's mark."""
+    """place, metal, yields: what was asked, as typed. metals, shapes: to choose from. touch: the form's mark.
+
+    left_out: (label, what it is, why) of pieces that do not give the size asked for.
+    """
 
     top: Top
     guard: str
@@ -41,6 +44,7 @@ class RackPage:
     shapes: tuple[tuple[str, str], ...]
     people: tuple[tuple[str, str], ...]
     touch: str
+    left_out: tuple[tuple[str, str, str], ...]
     trouble: str
 
 
@@ -60,7 +64,8 @@ class PiecePage:
 
     touches: marks of the four forms. gone: nothing can be done with it any more.
 
-    lift: the words of a form that hangs it on two legs; "" where nothing is known of its weight.
+    lift: the words of a form that hangs it on two legs; "" where nothing is known of its weight. keep: whether it is
+    worth keeping, and why.
     """
 
     top: Top
@@ -75,4 +80,5 @@ class PiecePage:
     touches: tuple[str, str, str, str]
     papers: tuple[PaperRow, ...]
     lift: str
+    keep: tuple[str, ...]
     trouble: str

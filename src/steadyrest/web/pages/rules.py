@@ -17,6 +17,7 @@ class RuleRow:
     standing: str
     machines: str
     decides: bool
+    works: str
 
 
 @dataclass(frozen=True, slots=True)

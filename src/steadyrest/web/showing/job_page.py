@@ -11,7 +11,8 @@ from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.desk.refused import refused
 from steadyrest.desk.seen_before import SAME, SeenBefore
 from steadyrest.desk.taken import FROM, WHY_NOT
-from steadyrest.units import show_time
+from steadyrest.price.answer import Price
+from steadyrest.units import show_odds, show_time
 from steadyrest.web.pages.job import JobPage, SeenRow, TakeIt, YesOrNo
 from steadyrest.web.pages.top import Top
 from steadyrest.web.showing import joined
@@ -121,6 +122,12 @@ def seen_row(one: SeenBefore, words: Words) -> SeenRow:
     )
 
 
+def most_said(price: Price) -> str:
+    """By the hour: the amount that is kept so often."""
+    one = price.by_the_hour
+    return "" if one is None else f"{one.not_to_exceed.shown()} is kept {show_odds(one.odds)}"
+
+
 def said(kept: KeptJob, *, token: str, touch: str, answers: bool = True) -> YesOrNo:
     """What was answered to the customer, and what may be; answers: whoever reads may say yes and no to them."""
     best = kept.answer.best
@@ -132,6 +139,7 @@ def said(kept: KeptJob, *, token: str, touch: str, answers: bool = True) -> YesO
         says=SAID.get(kept.state, SAID["asked"]),
         price=best.price.offer.shown() if answers and best is not None and best.price is not None else "",
         currency=kept.answer.shop.currency,
+        most=most_said(best.price) if answers and best is not None and best.price is not None else "",
         by=by.astimezone(ZoneInfo(kept.answer.shop.timezone)).strftime("%Y-%m-%dT%H:%M") if by is not None else "",
         may_take=answers and best is not None and kept.state != "promised" and kept.state in FROM["promised"],
         may_decline=answers and kept.state in FROM["declined"],

@@ -17,7 +17,7 @@ from steadyrest.web.showing.customers import people
 from steadyrest.wording import moments
 from steadyrest.wording.say import Reader, say
 
-MOST_JOBS = 60
+MOST_JOBS, MOST_SETTLED = 60, 60
 
 
 def owed(shop: Shop, book: Book, jobs: Sequence[Job], *, guard: str, trouble: str) -> OwedPage:
@@ -26,15 +26,13 @@ def owed(shop: Shop, book: Book, jobs: Sequence[Job], *, guard: str, trouble: st
     Args:
         shop: for its name and people.
         book: every account.
-        jobs: for which a deposit may come.
+        jobs: for which a deposit may come, the newest first.
         guard: for the forms.
         trouble: what did not work, or "".
     Returns: the page.
     """
     reader = Reader("mm", shop.currency)
-    invoiced = {one.job for each in book.owes for one in each.invoices}
-    newest = sorted((one for one in jobs if one.number not in invoiced), key=lambda one: -one.number)[:MOST_JOBS]
-    named = tuple((one.number, f"{one.number}: {one.what}, {one.customer}") for one in newest)
+    named = tuple((one.number, f"{one.number}: {one.what}, {one.customer}") for one in jobs)
     return OwedPage(
         top=Top("What is owed", shop.name),
         guard=guard,
@@ -76,9 +74,13 @@ def row(one: Owes) -> OwesRow:
 
 
 def invoices(book: Book) -> Iterator[tuple[int, str]]:
-    """Invoices from which something may be taken off: number and words; those with something open first."""
-    every = [(one, each) for each in book.owes for one in each.account.invoices]
-    for one, each in sorted(every, key=lambda pair: (pair[0].open == 0, pair[0].charge.number)):
+    """Invoices from which something may be taken off: number and words; all that are open, then the newest settled."""
+    every = sorted(
+        ((one, each) for each in book.owes for one in each.account.invoices), key=lambda pair: pair[0].charge.number
+    )
+    unsettled = [pair for pair in every if pair[0].open]
+    settled = [pair for pair in reversed(every) if not pair[0].open][:MOST_SETTLED]
+    for one, each in (*unsettled, *settled):
         state = f"{show_money(one.open)} open" if one.open else "settled"
         yield one.charge.number, f"{one.charge.number}, {each.customer.name}: {state}"
 

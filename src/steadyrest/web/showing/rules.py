@@ -34,7 +34,15 @@ def page(shop: Shop, *, words: str, machine: str, metal: str) -> RulesPage:
         ),
         metals=(Pick("", ANY, not metal), *(Pick(one.id, one.id, one.id == metal) for one in shop.materials)),
         rows=tuple(
-            RuleRow(one.name.replace("_", " "), one.value, one.note, one.standing, ", ".join(one.machines), one.decides)
+            RuleRow(
+                one.name.replace("_", " "),
+                one.value,
+                one.note,
+                one.standing,
+                ", ".join(one.machines),
+                one.decides,
+                one.works,
+            )
             for one in found
         ),
         trouble=trouble,

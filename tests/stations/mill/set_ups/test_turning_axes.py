@@ -200,7 +200,7 @@ def test_an_undercut_that_a_slant_reaches_says_the_angle() -> None:
     block = Block(60, 40, 40, 1.0)
     block.cut(lambda x, y, z: (y > 15) & (y < 25) & (np.abs(x - 20 - (40 - z)) < 4))
     block.named("pocket", (), (-0.7071, 0.0, 0.7071), (44.0, 20.0, 16.0), inside=True)
-    (told, *_) = refused(answered(shop_with(), block.part()), "mill.only_slanted")
+    (told, *_) = refused(answered(shop_with(lean_rad=0.1), block.part()), "mill.only_slanted")
     tilt = told["tilt_deg"]
     assert isinstance(tilt, float)
     assert 20 < tilt < 60

@@ -26,12 +26,13 @@ SQUARE = 1 - 1e-9
 CHORDS = 24  # for an edge that is neither a line nor an arc
 
 
-def face_lines(solid: TopoDS_Shape) -> tuple[Outline, ...]:
+def face_lines(solid: TopoDS_Shape) -> tuple[tuple[Outline, ...], tuple[int, int]]:
     """The outside and the cut-outs of the largest flat face that stands square to an axis.
 
     Args:
         solid: in its own directions.
-    Returns: closed lines, the outside first, seen from the side that the face looks to; none without such a face.
+    Returns: closed lines, the outside first, seen from the side that the face looks to, and which of the solid's axes
+        run to the right and up in them; none, and the first two, without such a face.
     """
     best: tuple[float, TopoDS_Face, FloatArray] | None = None
     explorer = TopExp_Explorer(solid, TopAbs_ShapeEnum.TopAbs_FACE)
@@ -51,7 +52,7 @@ def face_lines(solid: TopoDS_Shape) -> tuple[Outline, ...]:
         if np.abs(normal).max() > SQUARE and (best is None or area > best[0] * (1 + 1e-9)):
             best = (area, face, normal)
     if best is None:
-        return ()
+        return (), (0, 1)
     _, face, normal = best
     k = int(np.argmax(np.abs(normal)))
     across = ((k + 1) % 3, (k + 2) % 3) if normal[k] > 0 else ((k + 2) % 3, (k + 1) % 3)
@@ -63,7 +64,7 @@ def face_lines(solid: TopoDS_Shape) -> tuple[Outline, ...]:
         wires.Next()
         if not wire.IsSame(outer):
             lines.append(Outline(edges_of(wire, face, across), inside=True, body=0))
-    return tuple(lines)
+    return tuple(lines), across
 
 
 def edges_of(wire: TopoDS_Wire, face: TopoDS_Face, across: tuple[int, int]) -> tuple[Edge, ...]:

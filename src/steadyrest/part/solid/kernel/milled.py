@@ -37,14 +37,17 @@ from steadyrest.shop.part import Outline
 
 SAME_MM = 1e-9
 CRUMB = 1e-3  # of the whole volume
+LOOSE = 0.01  # the same where the file has one body: what nothing joins is a corner that a slanted wall left standing
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A STEP file, and the outside and cut-outs of the largest flat face of the solid in it."""
+    """A STEP file, and the outside and cut-outs of the largest flat face of the solid in it; across: which of its axes
+    run to the right and up in them."""
 
     data: bytes
     outlines: tuple[Outline, ...]
+    across: tuple[int, int]
 
 
 def milled_step(shapes: Milled, *, name: str, notes: Callable[[float, frozenset[str]], Sequence[str]]) -> Drawn:
@@ -70,11 +73,11 @@ def milled_step(shapes: Milled, *, name: str, notes: Callable[[float, frozenset[
     solid = step_by_step(solid, [*outer], BRepAlgoAPI_Cut, left)
     solid = step_by_step(solid, [(rod(one), one.feature) for one in shapes.bosses], BRepAlgoAPI_Fuse, left)
     solid = step_by_step(solid, [(rod(one), one.feature) for one in shapes.holes], BRepAlgoAPI_Cut, left)
-    solid = without_dust(tidied(solid))
+    solid = without_dust(tidied(solid), LOOSE if shapes.one_body else CRUMB)
     if not is_sound(solid):
         raise ValueError(f"milled_step: the shapes of {name} do not make a sound solid")
     data = written(solid, name=name, notes=notes(volume_mm3(solid), frozenset(left)))
-    return Drawn(data, face_lines(solid))
+    return Drawn(data, *face_lines(solid))
 
 
 def step_by_step(
@@ -139,14 +142,14 @@ def volume_mm3(shape: TopoDS_Shape) -> float:
     return found.Mass()
 
 
-def without_dust(shape: TopoDS_Shape) -> TopoDS_Shape:
-    """A shape without the crumbs that two surfaces a hair apart leave beside it."""
+def without_dust(shape: TopoDS_Shape, least_share: float) -> TopoDS_Shape:
+    """A shape without the crumbs beside it: loose solids of less than a share of the whole volume."""
     solids: list[TopoDS_Shape] = []
     explorer = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID)
     while explorer.More():
         solids.append(explorer.Current())
         explorer.Next()
-    least = CRUMB * volume_mm3(shape)
+    least = least_share * volume_mm3(shape)
     kept = [solid for solid in solids if volume_mm3(solid) > least]
     if len(kept) == 1:
         return kept[0]

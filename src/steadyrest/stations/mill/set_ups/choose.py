@@ -21,7 +21,13 @@ from steadyrest.stations.mill.set_ups.holding import hold_of
 from steadyrest.stations.mill.set_ups.jaws import between_jaws, ends_free, held_cells, level_axes
 from steadyrest.stations.mill.set_ups.needs import Need, bits, dot
 from steadyrest.stations.mill.set_ups.turned import in_turning_chuck, turned_grip_mm
-from steadyrest.stations.mill.set_ups.turning_axes import about_level_axis, level_sides, slants_reached, turns_to
+from steadyrest.stations.mill.set_ups.turning_axes import (
+    NEAR_RAD,
+    about_level_axis,
+    level_sides,
+    slants_reached,
+    turns_to,
+)
 from steadyrest.stations.mill.set_ups.vise import grip_of
 from steadyrest.tables.practice import rule
 
@@ -139,7 +145,7 @@ def _candidates(
     shape = cells.finished.shape
     slants: list[Vec3] = []
     for need in needs:
-        if need.way == "hole" and not need.sides:
+        if need.way in ("hole", "cells") and not need.sides:
             for slant in need.slant:
                 if not any(dot(slant, other) > rule("same_direction_cos") for other in slants):
                     slants.append(slant)
@@ -153,22 +159,46 @@ def _candidates(
             left_out.append((side, no))
             continue
         up = direction(cells, side)
-        sides, reached, small = _tilted(cells, limits, side, slants)
+        sides, reached, small = tilted(cells, limits, side, slants)
         if small is not None:
             left_out.append((side, small))
         height = shape[side // 2] / max(shape)
         gripped = grip_of(limits, shape[side // 2] * cells.pitch_mm) is not None
         found.append(Candidate(side, up, sides, reached, 1.0 + 0.05 * height + (0.0 if gripped else 0.2)))
-    if limits.axes in ("3", "3+1"):
-        room = MOST_CANDIDATES - len(found)
-        found.extend(Candidate(None, slant, 0, (slant,), 1.3) for slant in slants[:room])
+    reached_by_tilt = {slant for one in found for slant in one.slants}
+    leaning = [slant for slant in slants if slant not in reached_by_tilt and leans_on_table(cells, limits, slant)]
+    room = MOST_CANDIDATES - len(found)
+    found.extend(Candidate(None, slant, 0, (slant,), 1.3) for slant in leaning[:room])
     return tuple(found), tuple(left_out)
 
 
-def _tilted(
+def leans_on_table(cells: Cells, limits: MillLimits, slant: Vec3) -> bool:
+    """Whether the work can be set leaning on the table, so that a slant is up.
+
+    Args:
+        cells: part and blank.
+        limits: of the mill.
+        slant: unit vector out of the part.
+    Returns: whether a sine vise or an angle plate goes so far, and the work then has room under the spindle.
+    """
+    frame, pitch = cells.grid.frame, cells.pitch_mm
+    high = sum(abs(dot(frame[k], slant)) * n * pitch for k, n in enumerate(cells.finished.shape))
+    lean = min(math.acos(min(abs(dot(way, slant)), 1.0)) for way in frame)
+    return lean <= limits.lean_rad + NEAR_RAD and high <= limits.travel_mm[2] - rule("mill_clear_mm")
+
+
+def tilted(
     cells: Cells, limits: MillLimits, side: int, slants: Sequence[Vec3]
 ) -> tuple[int, tuple[Vec3, ...], Reason | None]:
-    """Sides (bits) and slants worked from with a side up on a table that tilts; and why from above only."""
+    """What a table that tilts shows of work lying with a side up.
+
+    Args:
+        cells: part and blank.
+        limits: of the mill.
+        side: up when nothing is tilted.
+        slants: directions out of the part that are wanted.
+    Returns: sides as bits, of the slants those reached, and why from above only (None: not so).
+    """
     if limits.axes not in ("3+2", "5"):
         return 1 << side, (), None
     shape = [n * cells.pitch_mm for n in cells.finished.shape]
@@ -242,11 +272,11 @@ def _asked(
             continue
         met = 0
         for number, one in enumerate(candidates):
+            slanted = any(dot(a, b) > rule("same_direction_cos") for a in need.slant for b in one.slants)
             if need.cell is not None:
                 key = _key(seen, low, deepest, *need.cell)
-                good = _reaches(int(key), one)
+                good = _reaches(int(key), one) or slanted
             else:
-                slanted = any(dot(a, b) > rule("same_direction_cos") for a in need.slant for b in one.slants)
                 good = bool(need.sides & one.sides) or slanted
             met |= good << number
         if met:

@@ -13,9 +13,12 @@ from typing import Literal
 
 from steadyrest.shop.part import Feature, Vec3
 from steadyrest.stations.mill.removal.cells import SIDES, ByteArray, Cells, direction, sides_along
+from steadyrest.stations.mill.removal.slanted import sees, way_open
 from steadyrest.stations.sizes import value_mm
 
 Way = Literal["hole", "cells", "edge", "stays", "along"]
+# What a tilted spindle is set to; rounded and free surfaces would be followed with all axes at once.
+AT_A_SLANT = ("face", "pocket", "slot", "flat", "bore", "keyway")
 EDGE_COS = 0.3  # a chamfer's tool comes from where it sees this much of it
 RINGS = (0.0, 1.5, 3.0, 5.0, 8.0, 12.0, 18.0, 27.0, 40.0, 60.0, 90.0)  # cells from a face's middle
 
@@ -25,7 +28,7 @@ class Need:
     """How a feature is made: drilled from a side, by emptying a cell, as a broken edge, along with what it joins, or
     not at all, for it stays as the stock comes.
 
-    sides: bits of the sides from which. slant: unit vectors out of the part, for a hole that no side looks along.
+    sides: bits of the sides from which. slant: unit vectors out of the part, for what no side looks along or sees.
     cell: to be emptied. both: drilled half way from either of its sides.
     """
 
@@ -72,7 +75,28 @@ def _need(cells: Cells, seen: ByteArray, open_: ByteArray, feature: Feature, dri
     cell = _front(cells, feature)
     if isinstance(cell, str):
         return Need(feature, cell, (1 << SIDES) - 1)
-    return Need(feature, "cells", int(seen[cell]), cell)
+    sides = int(seen[cell])
+    slant = () if sides or feature.kind not in AT_A_SLANT else _slants(cells, feature, cell)
+    return Need(feature, "cells", sides, cell, slant)
+
+
+def _slants(cells: Cells, feature: Feature, cell: tuple[int, int, int]) -> tuple[Vec3, ...]:
+    """Directions in which what no side sees is open: its own first, else the one that leans least from a side."""
+    own = dict.fromkeys((feature.axis, back(feature.axis), *feature.reached_from))
+    frame = cells.grid.frame
+    found = [way for way in own if sees(cells.finished, cell, _within(frame, way))]
+    if found:
+        return tuple(found)
+    way = way_open(cells.finished, cell)
+    if way is None:
+        return ()
+    x, y, z = (sum(way[k] * frame[k][n] for k in range(3)) for n in range(3))
+    return ((x, y, z),)
+
+
+def _within(frame: tuple[Vec3, Vec3, Vec3], way: Vec3) -> Vec3:
+    """A direction of the file's frame along the cells' own three."""
+    return dot(frame[0], way), dot(frame[1], way), dot(frame[2], way)
 
 
 def _hole(cells: Cells, open_: ByteArray, feature: Feature) -> Need:
