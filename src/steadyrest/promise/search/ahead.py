@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop, maker
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import IntArray
 from steadyrest.shop.draws import FloatArray
 
 
-@njit(cache=True, nogil=True)
+@maker()
 def in_time(w: Laid, order: IntArray, begin_s: FloatArray, to: IntArray) -> None:
     """The same entries as their units begin.
 
@@ -30,7 +30,7 @@ def in_time(w: Laid, order: IntArray, begin_s: FloatArray, to: IntArray) -> None
         to[q] = order[ranks[q]]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def past_what_held_it(
     w: Laid, order: IntArray, begin_s: FloatArray, end_s: FloatArray, by: IntArray, late: FloatArray,
     chance: np.random.Generator,
@@ -70,7 +70,7 @@ def past_what_held_it(
     return True
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _late_job(late: FloatArray, chance: np.random.Generator) -> int:
     total = late.sum()
     if total <= 0.0:
@@ -83,7 +83,7 @@ def _late_job(late: FloatArray, chance: np.random.Generator) -> int:
     return -1
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _waiting(w: Laid, begin_s: FloatArray, end_s: FloatArray, j: int, chance: np.random.Generator) -> int:
     """A phase of job j that could have begun sooner, -1 for none."""
     first, count = w.first[j], w.first[j + 1] - w.first[j]
@@ -96,7 +96,7 @@ def _waiting(w: Laid, begin_s: FloatArray, end_s: FloatArray, j: int, chance: np
     return -1
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _in_the_way(
     w: Laid, begin_s: FloatArray, end_s: FloatArray, by: IntArray, j: int, i: int, chance: np.random.Generator
 ) -> int:
@@ -113,12 +113,16 @@ def _in_the_way(
     return found
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _among(who: IntArray, person: int) -> bool:
-    return person >= 0 and (who == person).any()
+    if person >= 0:
+        for one in who:
+            if one == person:
+                return True
+    return False
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _entry(w: Laid, order: IntArray, j: int, i: int) -> int:
     """Where the unit of phase i of job j stands in the order."""
     count, k = 0, w.first[j]

@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop, maker, put
 from steadyrest.promise.search.ahead import in_time, past_what_held_it
 from steadyrest.promise.search.builder import Bench, Genes, build
 from steadyrest.promise.search.laid import Laid
@@ -72,25 +72,25 @@ def walk_from(w: Laid, genes: Genes, bench: Bench, sooner: float) -> Walk:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _set(to: Genes, genes: Genes) -> None:
-    to.order[:] = genes.order
-    to.prefer[:] = genes.prefer
-    to.not_before_s[:] = genes.not_before_s
+    put(to.order, genes.order)
+    put(to.prefer, genes.prefer)
+    put(to.not_before_s, genes.not_before_s)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _keep(walk: Walk, bench: Bench, cost: float) -> None:
     """The trial, as it lies on the bench, is where the search stands now."""
     _set(walk.now, walk.trial)
     walk.values[0] = cost
-    walk.begin_s[:] = bench.begin_s
-    walk.end_s[:] = bench.end_s
-    walk.by[:] = bench.by
-    walk.late[:] = bench.late
+    put(walk.begin_s, bench.begin_s)
+    put(walk.end_s, bench.end_s)
+    put(walk.by, bench.by)
+    put(walk.late, bench.late)
 
 
-@njit(cache=True, nogil=True)
+@maker()
 def anneal(
     w: Laid, walk: Walk, bench: Bench, marks: Marks, chance: np.random.Generator, sooner: float, heat: float, work: int
 ) -> None:
@@ -137,7 +137,7 @@ def anneal(
             _set(walk.best, walk.now)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     """One small change of the trial: NOTHING, CHANGED (its order), ANYWHERE, or ONLY_BETTER: kept only if it helps.
 
@@ -181,7 +181,7 @@ def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     return CHANGED
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     """A phase gets a person of its own choice, or loses it."""
     i = walk.choices[_below(chance, walk.choices.size)]
@@ -192,7 +192,7 @@ def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     return NOTHING if walk.trial.prefer[i] < 0 else ONLY_BETTER
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _together(walk: Walk, a: int, b: int) -> None:
     """All entries of the job at place a stand together, the first of them at place b."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size
@@ -210,12 +210,12 @@ def _together(walk: Walk, a: int, b: int) -> None:
         q += 1
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _below(chance: np.random.Generator, n: int) -> int:
     return int(chance.random() * n)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     """A unit may not begin before something else begins or ends; or it may again."""
     i = walk.starts[_below(chance, walk.starts.size)]
@@ -231,7 +231,7 @@ def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     return NOTHING
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> None:
     """The entries of one job, all or from place a on, so many places earlier or later."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size

@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.promise.search.free_time import SMALL_S, after, at_a_stretch, begun_to_end_at, with_pauses
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
@@ -91,7 +91,7 @@ def empty_bench(w: Laid) -> Bench:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> float:
     """Fills the bench from the genes.
 
@@ -113,7 +113,7 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
     return bench.sums[0] + sooner * bench.sums[1]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def begun(w: Laid, bench: Bench) -> None:
     """An empty bench, with what every job comes to at least in its sums.
 
@@ -127,7 +127,7 @@ def begun(w: Laid, bench: Bench) -> None:
         _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def cleared(w: Laid, bench: Bench) -> None:
     """Takes everything off the bench but the count of the work.
 
@@ -146,7 +146,7 @@ def cleared(w: Laid, bench: Bench) -> None:
         bench.dead[j] = False
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     """The job will end at `finish` at the earliest: into the sums."""
     late = w.weight[j] * max(0.0, finish - w.due_s[j]) / 3600.0 if finish < np.inf else UNFINISHED_H * (1 + w.weight[j])
@@ -154,7 +154,7 @@ def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     bench.late[j] = late
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places the next unit of job j, or the whole step where it fits into a gap.
 
@@ -185,7 +185,7 @@ def next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
         return
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places what is left of the step that job j has open."""
     last = w.step_end[bench.at[j]]
@@ -197,7 +197,7 @@ def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
             _bury(w, bench, j)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _bury(w: Laid, bench: Bench, j: int) -> None:
     """Job j never ends; a machine that it holds is given back."""
     bench.dead[j] = True
@@ -208,7 +208,7 @@ def _bury(w: Laid, bench: Bench, j: int) -> None:
     _count(w, bench, j, np.inf, bench.late[j])
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float) -> int:
     """Begins and ends of phases low to high - 1, as early as they can be, without taking the place.
 
@@ -264,7 +264,7 @@ def place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float
     return PLACED
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_ended_before: float) -> bool:
     """The soonest end of one phase, over everyone who may do it; False: nobody ever can."""
     takes = w.takes_s[i]
@@ -296,7 +296,7 @@ def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_end
     return best < np.inf
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _commit(w: Laid, bench: Bench, j: int, low: int, high: int) -> None:
     """What was placed becomes part of the plan."""
     for i in range(low, high):

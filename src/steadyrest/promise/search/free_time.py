@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.shop.draws import FloatArray
 
 SMALL_S = 1e-6
 
 
-@njit(cache=True, nogil=True, inline="never")
+@loop()
 def after(ends: FloatArray, count: int, t: float) -> int:
     """The first of `count` rising ends that lies after t; count where none does."""
     low, high = 0, count
@@ -23,13 +23,13 @@ def after(ends: FloatArray, count: int, t: float) -> int:
     return low
 
 
-@njit(cache=True, nogil=True, inline="never")
+@loop()
 def at_a_stretch(
     here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
     t: float, takes: float,
 ) -> float:  # fmt: skip
     """The earliest begin from t on of `takes` seconds inside one stretch and free; inf: never."""
-    s, b = after(here_to, here, t), after(busy_to, busy, t)
+    s, b = int(after(here_to, here, t)), int(after(busy_to, busy, t))
     while s < here:
         t = max(t, here_from[s])
         while b < busy and busy_to[b] <= t:
@@ -45,7 +45,7 @@ def at_a_stretch(
     return np.inf
 
 
-@njit(cache=True, nogil=True, inline="never")
+@loop()
 def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t: float, takes: float) -> float:
     """When `takes` seconds begun at t in stretch s are over, pausing between stretches; inf: never."""
     left = takes - (here_to[s] - t)
@@ -59,13 +59,13 @@ def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t:
     return np.inf
 
 
-@njit(cache=True, nogil=True, inline="never")
+@loop()
 def with_pauses(
     here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
     t: float, takes: float,
 ) -> tuple[float, float]:  # fmt: skip
     """The earliest begin from t on of work that pauses between stretches with nothing else in between, and its end."""
-    s, b = after(here_to, here, t), after(busy_to, busy, t)
+    s, b = int(after(here_to, here, t)), int(after(busy_to, busy, t))
     while s < here:
         t = max(t, here_from[s])
         end = worked_off(here_from, here_to, here, s, t, takes)
@@ -82,10 +82,10 @@ def with_pauses(
     return np.inf, np.inf
 
 
-@njit(cache=True, nogil=True, inline="never")
+@loop()
 def begun_to_end_at(here_from: FloatArray, here_to: FloatArray, here: int, end: float, takes: float) -> float:
     """The latest begin of work with pauses that still ends at `end` or after it; end - takes where hours do not say."""
-    s = after(here_to, here, end - SMALL_S)
+    s = int(after(here_to, here, end - SMALL_S))
     if s == here:
         return end - takes
     # Where nobody is in at `end`, a second of the work is left for when they next are.

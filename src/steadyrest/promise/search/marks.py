@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.promise.search.builder import Bench, Genes, begun, next_unit
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
@@ -69,7 +69,7 @@ def empty_marks(bench: Bench, entries: int) -> Marks:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def build_from(w: Laid, genes: Genes, bench: Bench, marks: Marks, changed: int, sooner: float, limit: float) -> float:
     """As builder.build, for genes that differ from those that stand only from one entry on.
 
@@ -103,7 +103,7 @@ def build_from(w: Laid, genes: Genes, bench: Bench, marks: Marks, changed: int, 
     return bench.sums[0] + sooner * bench.sums[1]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def stands(marks: Marks) -> None:
     """The plan built last is the one that stands.
 
@@ -114,7 +114,7 @@ def stands(marks: Marks) -> None:
         marks.side[m] = 1 - marks.side[m]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def first_change(order: IntArray, stood: IntArray) -> int:
     """The first entry at which two orders differ; their length where they do not.
 
@@ -128,7 +128,7 @@ def first_change(order: IntArray, stood: IntArray) -> int:
     return int(order.size)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _kept(bench: Bench, marks: Marks, side: int, m: int) -> None:
     for j in range(bench.at.size):
         marks.at[side, m, j], marks.ready_s[side, m, j] = bench.at[j], bench.ready_s[j]
@@ -147,7 +147,7 @@ def _kept(bench: Bench, marks: Marks, side: int, m: int) -> None:
     marks.sums[side, m, 0], marks.sums[side, m, 1] = bench.sums[0], bench.sums[1]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _back(bench: Bench, marks: Marks, side: int, m: int) -> None:
     for j in range(bench.at.size):
         bench.at[j], bench.ready_s[j] = marks.at[side, m, j], marks.ready_s[side, m, j]

@@ -19,20 +19,38 @@ from steadyrest.promise.search.together import together
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 24_000_000  # phases placed; some 30 s on two cores
+WORK = 80_000_000  # phases placed; some 10 s on two cores
 AT_ONCE = 10_000  # between two looks at whether to stop
-ROUNDS = (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3)  # each round's share of the work; the first ones begin anew
-ANEW = 5
-# Searches beside one another, of which the best counts: heat at a round's begin, as a share of the lateness. A bold one
-# leaves a good plan for a better kind of plan; a careful one makes the best of the kind it has.
-HEATS = (0.03, 0.03, 0.01, 0.001)
 AT_A_TIME = 2
 COLD = 0.01  # heat at a round's end, as a share of that at its begin
 LEAST_HEAT_H = 0.01
+TURNS, LEAST_CALM = 400.0, 0.02  # plans built for each entry of the order from which all the heat is cooled again
 LOOKS = (0.3, 1.0, 3.0, 10.0)  # how much slack still presses, in lengths of a job
 PATIENCE_S = (0.0, 1800.0, 7200.0)
 ALIKE_H = 1e-6
 SOONER = 0.01  # what an hour sooner is worth where nothing is late: it shows the way through plans that are equal
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How one search goes. heat: at a round's begin, in latenesses of a late job. rounds: each one's share of the work.
+
+    anew: so many of the first rounds begin with a start of their own, the others with the best so far.
+    """
+
+    heat: float
+    rounds: tuple[float, ...]
+    anew: int
+
+
+# Searches beside one another, of which the best counts. A hot one leaves a good plan for a better kind of plan, and
+# needs long to cool; one that begins anew soon has something good. Which is best differs from week to week.
+MANNERS = (
+    Manner(3.0, (0.5, 0.5), 1),
+    Manner(5.0, (1.0,), 1),
+    Manner(1.5, (1.0,), 1),
+    Manner(0.5, (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3), 5),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,18 +121,18 @@ def _side_by_side(
     stop: Callable[[], bool],
 ) -> Genes:  # fmt: skip
     """The best of several searches, each with its own luck; on a tie the first one's."""
-    how_far = [0.0] * len(HEATS)
+    how_far = [0.0] * len(MANNERS)
 
     def one(k: int) -> tuple[float, float, Genes]:
         def say(what: str, share: float) -> None:
             how_far[k] = share
-            progress(what, sum(how_far) / len(HEATS))
+            progress(what, sum(how_far) / len(MANNERS))
 
         chance = np.random.Generator(np.random.PCG64([seed, k]))
-        return Search(w, bound, HEATS[k], chance, work // len(HEATS)).run(starts, say, stop)
+        return Search(w, bound, MANNERS[k], chance, work // len(MANNERS)).run(starts, say, stop)
 
     with ThreadPoolExecutor(AT_A_TIME) as pool:
-        found = list(pool.map(one, range(len(HEATS))))
+        found = list(pool.map(one, range(len(MANNERS))))
     return min(found, key=lambda one: one[:2])[2]
 
 
@@ -143,11 +161,11 @@ def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """One search with its own luck. bound: nothing is better. hot: heat at a round's begin. work: phases to place."""
+    """One search with its own luck. bound: nothing is better. manner: how it goes. work: phases to place."""
 
     w: Laid
     bound: float
-    hot: float
+    manner: Manner
     chance: np.random.Generator
     work: int
 
@@ -166,17 +184,19 @@ class Search:
         walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
         best = _best(walks[0])
         done = 0.0
-        for number, share in enumerate(ROUNDS):
+        for number, share in enumerate(self.manner.rounds):
             if best[0] <= self.bound + ALIKE_H:
                 break
-            walk = walks[number % len(walks)] if number < ANEW else walk_from(w, best[2], bench, SOONER)
-            hot = self.hot / 2 ** max(0, number - ANEW)
+            anew = number < self.manner.anew
+            walk = walks[number % len(walks)] if anew else walk_from(w, best[2], bench, SOONER)
+            hot = self.manner.heat / 2 ** max(0, number - self.manner.anew) * self.calm(share)
             chunks = max(1, round(self.work * share / AT_ONCE))
             for chunk in range(chunks):
                 progress("plan", done + share * chunk / chunks)
                 if stop():
                     return best
-                heat = max(LEAST_HEAT_H, float(walk.values[1])) * hot * COLD ** (chunk / chunks)
+                of_one_h = float(walk.values[1]) / max(1, np.count_nonzero(walk.late))
+                heat = max(LEAST_HEAT_H, of_one_h) * hot * COLD ** (chunk / chunks)
                 anneal(w, walk, bench, marks, self.chance, SOONER, heat, min(AT_ONCE, int(self.work * share)))
                 if walk.values[1] <= self.bound + ALIKE_H:
                     break
@@ -184,6 +204,11 @@ class Search:
             if tuple(walk.values[1:]) < best[:2]:
                 best = _best(walk)
         return best
+
+    def calm(self, share: float) -> float:
+        """The share of the heat that a round of so much of the work can cool again."""
+        turns = self.work * share / (self.w.takes_s.size * units_of(self.w).sum())
+        return float(np.clip(turns / TURNS, LEAST_CALM, 1.0))
 
 
 def _best(walk: Walk) -> tuple[float, float, Genes]:

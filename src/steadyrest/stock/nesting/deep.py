@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from steadyrest.stock.nesting.compiled import loop
+from steadyrest.compiled import loop
 from steadyrest.stock.nesting.field import Depths
 
 

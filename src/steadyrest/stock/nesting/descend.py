@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from steadyrest.stock.nesting.compiled import copied, filled, loop, maker
+from steadyrest.compiled import filled, loop, maker, put
 from steadyrest.stock.nesting.deep import deep_in, growth_in, out_of
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, spread
 from steadyrest.stock.nesting.field import Depths, Floats
@@ -163,7 +163,7 @@ def descend(
     """Move the pose downhill, in so many steps at most, until a step is shorter than the least; its value then."""
     sums, new = np.empty(9), np.empty(9)
     at, step = np.empty(4), np.zeros(3)
-    copied(at, pose)
+    put(at, pose)
     value = bent_at(forms, room, stand, weights, part, kind, pose, sums, np.inf)
     reach, damp = max(forms.size[kind, 3], SMALL), 0.01
     for _ in range(steps):
@@ -176,8 +176,8 @@ def descend(
         v = bent_at(forms, room, stand, weights, part, kind, at, new, value)
         if v < value:
             value = v
-            copied(pose, at)
-            copied(sums, new)
+            put(pose, at)
+            put(sums, new)
             damp = max(damp * GENTLER, 1e-3)
         else:
             damp = damp * STEEPER

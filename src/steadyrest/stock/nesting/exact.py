@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import coo_array
 
-from steadyrest.stock.nesting.compiled import filled, loop
+from steadyrest.compiled import filled, loop
 from steadyrest.stock.nesting.floor import Ground
 from steadyrest.stock.nesting.near import (
     Bounds,
@@ -160,7 +160,7 @@ def _rows(kinds: Kinds, floor: Floor, bounds: Bounds, parts: int, reach: float, 
         for j in range(i):
             if floor.active[j] and not clear_of(floor.whole[i], floor.whole[j], bounds.gap + reach):
                 n = _between(floor, i, j, bounds.gap, reach, of, at, n, i * parts + j, i, j)
-    return n
+    return int(n)
 
 
 @loop()

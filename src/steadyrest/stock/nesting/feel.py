@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyrest.stock.nesting.compiled import loop
+from steadyrest.compiled import loop
 from steadyrest.stock.nesting.deep import deep_in, out_of
 from steadyrest.stock.nesting.field import Depths, Floats
 

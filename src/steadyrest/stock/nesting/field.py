@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from steadyrest.stock.nesting.compiled import loop
+from steadyrest.compiled import loop
 from steadyrest.stock.nesting.pieces import polygons
 
 Floats = NDArray[np.float64]

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyrest.stock.nesting.compiled import loop
+from steadyrest.compiled import loop
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from steadyrest.stock.nesting.compiled import copied, loop, maker
+from steadyrest.compiled import loop, maker, put
 from steadyrest.stock.nesting.deep import deep_in, growth_in, out_of
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, Whole, settle
 from steadyrest.stock.nesting.field import Depths, Floats
@@ -184,7 +184,7 @@ def _way_down(
     slope: Floats, moved: Floats, bent: Floats, rho: Floats, alpha: Floats, known: int, first: float, way: Floats
 ) -> None:  # fmt: skip
     """The way that the last steps, and how the slope bent along them, make of the slope now."""
-    copied(way, slope)
+    put(way, slope)
     for n in range(min(known, MEMORY)):
         k = (known - 1 - n) % MEMORY
         alpha[k] = rho[k] * _dot(moved[k], way)
@@ -223,7 +223,7 @@ def press(
         _way_down(slope, moved, bent, rho, alpha, known, 0.25 / forms.size[base[0], 3], way)
         down = _dot(way, slope)
         if down >= 0.0:
-            copied(way, slope)
+            put(way, slope)
             _scaled(way, -1.0)
             down = -_dot(slope, slope)
             known = 0
@@ -234,7 +234,7 @@ def press(
             break
         step = min(1.0, 0.2 * longest / far)
         for i in range(parts):
-            copied(start[i], stand.pose[i])
+            put(start[i], stand.pose[i])
         new = now
         found = False
         for _try in range(8):
@@ -258,6 +258,6 @@ def press(
         if curve > SMALL:
             rho[k] = 1.0 / curve
             known += 1
-        copied(slope, new_slope)
+        put(slope, new_slope)
         now = new
     return now

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadyrest.stock.nesting.compiled import copied, loop, maker
+from steadyrest.compiled import loop, maker, put
 from steadyrest.stock.nesting.descend import descend
 from steadyrest.stock.nesting.feel import Forms, Room, Stand, Whole, lack_at, reckon, settle
 from steadyrest.stock.nesting.field import Floats
@@ -199,7 +199,7 @@ def relocated(
         if n < ways.wide:
             kind = some_pose(forms, room, stand, ways, rng, part, at)
         else:
-            copied(at, pose)
+            put(at, pose)
             at[0] += (luck(rng) + luck(rng) - 1) * size
             at[1] += (luck(rng) + luck(rng) - 1) * size
             if ways.free:
@@ -213,31 +213,31 @@ def relocated(
         k = BEST - 1
         while k > 0 and worth[k - 1] > v:
             worth[k] = worth[k - 1]
-            copied(top[k], top[k - 1])
+            put(top[k], top[k - 1])
             k -= 1
         worth[k] = v
-        copied(top[k], at)
+        put(top[k], at)
         if v <= 0:
             break
     found = value
     for n in range(BEST):
         if worth[n] == np.inf:
             continue
-        copied(at, top[n])
+        put(at, top[n])
         kind = ways.base[part] + (1 if at[3] > 0 else 0)
         v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
         if v < found:
             found = v
-            copied(better, at)
+            put(better, at)
     if found > 0.0 and value < np.inf:
-        copied(at, pose)
+        put(at, pose)
         kind = ways.base[part] + (1 if at[3] > 0 else 0)
         v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
         if v < found:
             found = v
-            copied(better, at)
+            put(better, at)
     if found < value:
-        copied(pose, better)
+        put(pose, better)
     return found
 
 
@@ -294,7 +294,7 @@ def one_round(
         value = 0.0
         for j in range(parts):
             value += weights[i, j] * lacks[i, j]
-        copied(pose, stand.pose[i])
+        put(pose, stand.pose[i])
         if relocated(forms, room, stand, ways, weights, rng, i, pose, value) < value:
             settle(forms, stand, i, int(ways.base[i]), pose)
             reckon(forms, room, stand, lacks, i)

@@ -14,6 +14,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Numbers = NDArray[np.float64] | NDArray[np.int64]
 
 
 def loop(*, fastmath: bool | set[str] = False) -> Any:
@@ -24,7 +25,7 @@ def loop(*, fastmath: bool | set[str] = False) -> Any:
     Returns: the decorator, untyped as the compiler's own: whole numbers of arrays are whole numbers to it.
     """
     # The compiler's own name for not counting; a loop that makes an array then does not compile, which tests notice.
-    return njit(cache=True, nogil=True, fastmath=fastmath, error_model="numpy", _nrt=False)
+    return njit(cache=True, nogil=True, fastmath=fastmath, error_model="numpy", _nrt=False)  # pyright: ignore[reportCallIssue]
 
 
 def maker() -> Any:
@@ -36,7 +37,7 @@ def maker() -> Any:
 
 
 @loop()
-def copied(to: Floats, of: Floats) -> None:
+def put(to: Numbers, of: Numbers) -> None:
     """Put the numbers of one row into another."""
     for k in range(len(of)):
         to[k] = of[k]
