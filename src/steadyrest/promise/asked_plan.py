@@ -19,7 +19,10 @@ from steadyrest.shop.figure import Reason, because
 
 ORDER_WORK = 400_000_000  # phases x jobs x draws; some 8 s on one core
 MOST_TRIES = 3_000
-FIRST_WORK = WORK // 16  # of the search, for an order to begin with
+FIRST = 16  # a part of the work is enough for an order to begin with
+FEW_PHASES = (
+    800  # beyond, a phase takes the longer to place the more there are: fewer are placed, in about the same time
+)
 
 
 def asked_plan(
@@ -38,7 +41,7 @@ def asked_plan(
     if asked.order is not None or asked.uncertain:
         ordered = replace(asked, order=standing_order(asked, seed=seed, progress=progress, stop=stop))
         return by_policy(ordered, seed=seed, progress=progress, stop=stop)
-    found = least_late(asked.week, seed=seed, work=WORK, progress=progress, stop=stop)
+    found = least_late(asked.week, seed=seed, work=work_for(asked), progress=progress, stop=stop)
     due = np.array([job.due_s for job in asked.week.jobs])
     return WeekPlan(
         rows=plan_rows(asked.week, found.begin_s, found.end_s, found.by),
@@ -46,6 +49,16 @@ def asked_plan(
         odds=tuple((found.finish_s <= due + LATE_S).astype(float).tolist()),
         bound_h=found.bound_h,
     )
+
+
+def work_for(asked: AskedWeek) -> int:
+    """How many phases the search places for this week.
+
+    Args:
+        asked: the week as read.
+    Returns: the usual number, or fewer for a large week.
+    """
+    return WORK * FEW_PHASES // max(FEW_PHASES, len(asked.week.phases()))
 
 
 def standing_order(
@@ -61,7 +74,7 @@ def standing_order(
     """
     if asked.order is not None:
         return asked.order
-    found = least_late(asked.week, seed=seed, work=FIRST_WORK, progress=progress, stop=stop)
+    found = least_late(asked.week, seed=seed, work=work_for(asked) // FIRST, progress=progress, stop=stop)
     return _order(asked, found.begin_s, seed=seed, stop=stop)
 
 
