@@ -63,7 +63,7 @@ def cut(seconds: float, cases: int, kept: float) -> None:
         print(json.dumps(told), flush=True)
 
 
-def sheets(seconds: float, file: Path) -> None:
+def sheets(seconds: float, file: Path) -> dict[str, object]:
     """Sheets and remnants: {spacing, margin, items: [{id, demand, allowed_orientations, rings}], pieces: [{rings}]}."""
     data = json.loads(file.read_text(encoding="utf-8"))
     parts = tuple(
@@ -82,7 +82,7 @@ def sheets(seconds: float, file: Path) -> None:
         len(faults(NestWanted(parts, s.outline_mm, s.holes_mm, gap, margin, margin, turns, False), placed))
         for s, placed in zip(there, plan.placed, strict=True)
     ]
-    told = {
+    return {
         "case": file.stem,
         "placed": sum(len(placed) for placed in plan.placed),
         "of": sum(part.count for part in parts),
@@ -91,14 +91,13 @@ def sheets(seconds: float, file: Path) -> None:
         "ours_cpu_s": round(time.process_time() - begun, 2),
         "peak_mb": round(peak_mb(), 1),
     }
-    print(json.dumps(told), flush=True)
 
 
 def _ring(points: list[list[float]]) -> Ring:
     return tuple((float(x), float(y)) for x, y in points)
 
 
-def strip(seconds: float, file: Path) -> None:
+def strip(seconds: float, file: Path) -> dict[str, object]:
     """A public strip instance."""
     data = json.loads(file.read_text(encoding="utf-8"))
     scale, parts, area = HIGH_MM / float(data["strip_height"]), list[NestPart](), 0.0
@@ -112,7 +111,7 @@ def strip(seconds: float, file: Path) -> None:
     wanted = NestWanted(tuple(parts), plate, (), 0.0, 0.0, 0.0, turns, False)
     plan = nest(wanted, within(seconds), seed=1, rounds=ENDLESS)
     reach = plan.left.beyond_mm if plan.left else length
-    told = {
+    return {
         "case": file.stem,
         "not_placed": sum(one.count for one in plan.unplaced),
         "density": round(area / HIGH_MM / (reach if plan.left and plan.left.upward else length - reach), 4),
@@ -120,7 +119,6 @@ def strip(seconds: float, file: Path) -> None:
         "ours_cpu_s": seconds,
         "peak_mb": round(peak_mb(), 1),
     }
-    print(json.dumps(told), flush=True)
 
 
 def main(what: str, seconds: str, *more: str) -> None:
@@ -128,10 +126,10 @@ def main(what: str, seconds: str, *more: str) -> None:
     if what == "cut":
         cut(float(seconds), int(more[0]), float(more[1]))
     elif what == "sheets":
-        sheets(float(seconds), Path(more[0]))
+        print(json.dumps(sheets(float(seconds), Path(more[0]))), flush=True)
     else:
         for name in more:
-            strip(float(seconds), Path(name))
+            print(json.dumps(strip(float(seconds), Path(name))), flush=True)
 
 
 if __name__ == "__main__":

@@ -17,15 +17,17 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.float64] | NDArray[np.int64]
 
 
-def loop(*, fastmath: bool | set[str] = False) -> Any:
+def loop(*, fastmath: bool | set[str] = False, written_in: bool = False) -> Any:
     """Compile a loop that makes no arrays.
 
     Args:
         fastmath: what may be assumed of floats, as the compiler has it.
+        written_in: whether it is written into every loop that calls it; worth it where many arrays would be handed on.
     Returns: the decorator, untyped as the compiler's own: whole numbers of arrays are whole numbers to it.
     """
     # The compiler's own name for not counting; a loop that makes an array then does not compile, which tests notice.
-    return njit(cache=True, nogil=True, fastmath=fastmath, error_model="numpy", _nrt=False)  # pyright: ignore[reportCallIssue]
+    inline = "always" if written_in else "never"
+    return njit(cache=True, nogil=True, fastmath=fastmath, error_model="numpy", inline=inline, _nrt=False)  # pyright: ignore[reportCallIssue]
 
 
 def maker() -> Any:

@@ -48,12 +48,13 @@ KINDS: tuple[tuple[str, tuple[tuple[str, tuple[str, ...], float, bool], ...]], .
 )  # fmt: skip
 
 
-def busy_shop(seed: int, count: int = JOBS) -> str:
+def busy_shop(seed: int, count: int = JOBS, *, tight: bool = False) -> str:
     """The example shop's file with so many jobs in it, as text: due over the two weeks to come, one of its own.
 
     Args:
         seed: chooses the jobs.
         count: of jobs, those of the example included.
+        tight: due within six days, so that machines and people are nearly full and some promises cannot hold.
     Returns: the file.
     """
     text, luck = example_text(), np.random.default_rng(seed)
@@ -61,7 +62,8 @@ def busy_shop(seed: int, count: int = JOBS) -> str:
     blocks = [text]
     for n in range(there, count):
         what, phases = KINDS[int(luck.integers(len(KINDS)))]
-        due = (NOW + timedelta(days=int(luck.integers(3, 14)))).replace(hour=int(luck.choice((12, 16, 20))), minute=0)
+        days = int(luck.integers(1, 7) if tight else luck.integers(3, 14))
+        due = (NOW + timedelta(days=days)).replace(hour=int(luck.choice((12, 16, 20))), minute=0)
         own = n == count - 1
         head = f'\n[[job]]\nid = "{400 + n}"\nwhat = "{what}"\ndue = {due.isoformat()}\n'
         head += "own = true\n" if own else f'late_per_hour = "{int(luck.integers(4, 20))}.00"\nvalue = "310.00"\n'
@@ -167,6 +169,9 @@ def wrong_in_suppose(answer: Mapping[str, Any]) -> Iterator[str]:
     none = sum(float(one["late_cost"]) for one in answer["after"])
     if sums and sums[0] > none + 0.01 * len(jobs):
         yield f"the best way costs {sums[0]:.2f}, doing nothing {none:.2f}"
+    before = {one["job"]: one for one in answer["before"]}
+    if sum(float(one["late_cost"]) for one in before.values()) < -0.005:
+        yield "lateness earns money"
     for one in (*answer["before"], *answer["after"], *(row for way in answer["ways"] for row in way["jobs"])):
         if not 0 <= one["odds"] <= 1 or (one["odds"] == 1 and one["late_min"] > 0):
             yield f"{one['job']}: odds {one['odds']}, and {one['late_min']} min late"
@@ -182,6 +187,23 @@ def wrong_in_price(plan: Mapping[str, Any]) -> Iterator[str]:
     for (few, one), (many, two) in pairwise(totals):
         if two < one:
             yield f"{many} cost {two:.2f}, {few} cost {one:.2f}"
+
+
+def wrong_in_yes(plan: Mapping[str, Any], due: datetime) -> Iterator[str]:
+    """A promise before the median, odds that fall as time passes, odds of a past due, a no without a reason."""
+    promise, chosen = plan["promise"], plan["routes"][plan["chosen"]]
+    p50, p90 = (datetime.fromisoformat(chosen["finish"][key]) for key in ("p50", "p90"))
+    if p90 < p50:
+        yield f"nine in ten by {p90}, half by {p50}"
+    if promise["odds"] >= 0.9 and due < p90 - timedelta(minutes=16):
+        yield f"kept {promise['odds']} by {due}, and nine in ten only by {p90}"
+    if promise["odds"] < 0.5 and due > p50 + timedelta(minutes=1):
+        yield f"kept {promise['odds']} by {due}, and half by {p50}"
+    if plan["take"]["answer"] == "no" and not (plan["take"]["why"] and plan["take"]["nearest_yes"]):
+        yield "a no without a reason or without its nearest yes"
+    hours_s = sum(float(step["person_s"]) for step in chosen["steps"])
+    if (p50 - NOW).total_seconds() < 0.4 * hours_s / 3:
+        yield f"half done by {p50}, with {hours_s / 3600:.1f} hours of work"
 
 
 def dues_of(shop: Mapping[str, Any]) -> dict[str, datetime]:
@@ -222,6 +244,7 @@ def at_the_command_line(data: Path, shop: Mapping[str, Any], *, part: Path | Non
         for quantity in (1, 4):
             plan = command("plan", str(part), "--material", "C45", "--quantity", str(quantity), "--due", due, *said)
             yield from wrong_in_price(plan)
+            yield from wrong_in_yes(plan, datetime.fromisoformat(due))
             each[quantity] = float(plan["price"]["walk_away"]) / quantity
         if each[4] > each[1]:
             yield f"one of four costs {each[4]:.2f}, one alone {each[1]:.2f}"
@@ -262,12 +285,13 @@ def in_the_app(page: Page, address: str, pictures: Path | None) -> Iterator[str]
 def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--seed", type=int, default=7)
+    asked.add_argument("--tight", action="store_true", help="due within six days")
     asked.add_argument("--pictures", type=Path)
     said = asked.parse_args()
     chromium = next((path for name in NAMES if (path := shutil.which(name))), None)
     found: list[str] = []
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
-        text = busy_shop(said.seed)
+        text = busy_shop(said.seed, tight=said.tight)
         data = Path(folder) / "data"
         data.mkdir()
         (data / "shop.toml").write_text(text, encoding="utf-8")

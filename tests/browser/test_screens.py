@@ -30,6 +30,10 @@ PAGES = (
     "/rules",
     "/find?q=shaft",
     "/cut",
+    "/nest",
+    "/scrap",
+    "/count?place=plate+stand",
+    "/labels",
     "/carry?metal=C45&section=20&length=40&count=10&tip=0.1&due=4+2026-12-04%0A6+2026-12-09",
     "/keep",
     "/lift?how=hook&mass=100&points=0 0;2000 0&centre=800 0&hook=500&rated=60",
@@ -44,6 +48,7 @@ PAGES = (
     "/import",
     "/jobs/{goes}/revisions",
     "/jobs/{goes}/theirs",
+    "/jobs/{goes}/plates",
     "/jobs/{goes}/beside/{no}",
     "/nowhere",
 )

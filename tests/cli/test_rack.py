@@ -121,3 +121,22 @@ def test_what_cannot_be_meant_is_one_line(
     code = status([*(word.format(data=data) for word in words), "--json", *NOW])
     out, err = capsys.readouterr()
     assert (code, out, err.count("\n")) == (2, "", 1)
+
+
+def test_parts_are_nested_on_a_plate_of_the_rack_and_what_is_left_goes_back(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from tests.web.test_nest import ELL, drawing
+
+    file = data.parent / "ell.dxf"
+    file.write_bytes(drawing(ELL))
+    asked = ("stock", "nest", f"{file}=2", "--by", "ines", "--seconds", "3", "--plates")
+    made = answered(capsys, data, *asked, "R15", "--cut")
+    assert made["parts"] == [{"part": "ell", "count": 2, "placed": 2, "job": None}]
+    (plate,) = made["plates"]  # pyright: ignore[reportGeneralTypeIssues]
+    left = answered(capsys, data, "stock", "show", plate["left_piece"])
+    assert left["piece"]["heat_number"] == plate["heat_number"] == "H 2090"  # pyright: ignore[reportIndexIssue]
+    for wrong in ((*asked, "R15"), (*asked, "R16,R17")):
+        assert status([*wrong, "--data", str(data), *NOW]) == 2
+        out, err = capsys.readouterr()
+        assert (out, err.count("\n")) == ("", 1)

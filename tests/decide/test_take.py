@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from steadyrest.decide.liability import alarms, families
-from steadyrest.decide.take import Take, take
+from steadyrest.decide.take import Take, in_short, take
 from steadyrest.price.price import price
 from steadyrest.promise.promise import promise
 from steadyrest.shop.draws import Luck
@@ -185,3 +185,8 @@ def test_a_thing_that_waits_too_long_too_often_is_watched() -> None:
     money = price(route(), draws, shop=shop(), quantity=1)
     got = take(part(), (route(),), replace(when, waits_broken_odds=0.4), money, due=DUE, now=NOW, shop=shop())
     assert keys(got.ifs) == ["take.waits"]
+
+
+def test_names_in_a_row_are_said_as_from_and_to_and_none_is_lost() -> None:
+    assert in_short(("F1", "F3", "F4")) == "F1, F3, F4"
+    assert in_short(("F2", "F11", "F12", "F13", "F14", "S15")) == "F2, F11 to F14, S15"

@@ -30,10 +30,12 @@ def place(tmp_path_factory):
     opened.close()
 
 
-def listed(place, lines, **more):
-    return desk.listed(
-        place.store, place.said.shop, desk.Asked(KEY, lines, **more), stop=lambda: False, clock_s=lambda: 0.0
+def listed(place, lines, key=KEY, **more):
+    made = desk.listed(
+        place.store, place.said.shop, desk.Asked(key, lines, **more), stop=lambda: False, clock_s=lambda: 0.0
     )
+    desk.keep_list(place.store, made, who="ines", now=NOW)
+    return made
 
 
 def there(place):
@@ -42,6 +44,12 @@ def there(place):
 
 def book(place, one, labels, **more):
     return desk.book(place.store, place.said.shop, one, labels, who="ines", job=None, now=NOW, **more)
+
+
+def test_a_list_is_read_back_as_it_was_made(place) -> None:
+    one = listed(place, "2 x 140 foot")
+    assert desk.kept_list(place.store, one.key) == one
+    assert desk.latest(place.store)[0].key == one.key
 
 
 def test_a_customers_own_piece_is_in_no_list(place) -> None:
@@ -84,9 +92,7 @@ def test_one_touch_sent_twice_counts_once_and_a_stale_piece_stops_the_whole_of_i
     for label in ("B1", "B2"):
         piece_in.come(place.store, place.said.shop, replace(new, label=label), unit="mm", now=NOW)
     key = "square 61, C45, hot rolled"
-    one = desk.listed(
-        place.store, place.said.shop, desk.Asked(key, "2 x 1500"), stop=lambda: False, clock_s=lambda: 0.0
-    )
+    one = listed(place, "2 x 1500", key=key)
     assert sorted(one.open) == ["B1", "B2"]
     for _ in range(2):
         book(place, one, ["B1"], touch="cut-once-1")

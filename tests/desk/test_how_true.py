@@ -62,6 +62,8 @@ def test_hours_worked_are_learned_and_change_nothing_before_somebody_says_so(kep
     assert [(quote.won, quote.actual_s is not None) for quote in quotes] == [(True, True), (False, False)]
     assert quotes[0].actual_s == pytest.approx(1.5 * quotes[0].estimate_s, rel=0.01)
     true = how_true.how_true(store, said.shop, LessonShelf(), now=later)
+    assert true.prices is not None
+    assert (true.prices.asked, true.prices.won) == (2, 1), "one taken, one lost over the price"
     assert true.lessons is not None
     assert 1.05 < true.lessons.shop.p50 < 1.5  # between what was believed and what few steps say
     assert as_it_stands(said, store, now=later).shop.habits == said.shop.habits

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadyrest.desk import plan_part, taking_in
+from steadyrest.desk import plan_part, taking_in, tasks
 from steadyrest.desk.place import open_place
 from steadyrest.desk.which_shop import example_text, which_shop
 from steadyrest.store import work_queue
@@ -80,7 +80,7 @@ def test_what_cannot_be_planned_is_refused_before_anything_is_kept(
     try:
         with pytest.raises(BadInput, match=told):
             taking_in.hand_in(place.store, replace(HANDED, **changes), b"solid", said=place.said, now=NOW)
-        assert taking_in.open_tasks(place.store) == ()
+        assert tasks.open_tasks(place.store) == ()
         assert not [file for file in (tmp_path / "files").rglob("*") if file.is_file()]
     finally:
         place.close()
@@ -98,7 +98,7 @@ def test_what_was_handed_in_is_taken_up_again_after_a_fall(tmp_path: Path) -> No
     queue.open()
     try:
         for _ in range(600):
-            seen = taking_in.task(again.store, number)
+            seen = tasks.task(again.store, number)
             if seen.state not in ("waiting", "running"):
                 break
             queue.thread.join(timeout=0.1)
@@ -114,8 +114,8 @@ def test_a_task_that_waits_is_stopped_at_once(tmp_path: Path) -> None:
     place = open_place(tmp_path, None)
     try:
         number = taking_in.hand_in(place.store, HANDED, b"solid", said=place.said, now=NOW)
-        taking_in.stop_task(place.store, number, now=NOW)
-        assert taking_in.task(place.store, number).state == "stopped"
+        tasks.stop_task(place.store, number, now=NOW)
+        assert tasks.task(place.store, number).state == "stopped"
         with place.store.reading() as session:
             found = work_queue.task(session, work_queue.TaskId(number))
         assert found is not None

@@ -79,3 +79,11 @@ def test_a_plan_names_the_rules_that_decided_in_it() -> None:
 
 def test_a_reason_that_no_rule_decides_names_none() -> None:
     assert deciding(["route.first"]) == ()
+
+
+def test_every_rule_stands_under_a_machine_or_a_subject_and_its_metals_are_said_in_words() -> None:
+    found = find_rules(shop=SHOP)
+    assert all(one.about for one in found)
+    assert sum(bool(one.metals) for one in found) >= 55
+    steel = {one.name for one in find_rules("stainless", shop=SHOP)}
+    assert "knurl_m_min" in steel

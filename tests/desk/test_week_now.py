@@ -11,6 +11,7 @@ import pytest
 
 from steadyrest.desk import week_now
 from steadyrest.desk.week_now import FRESH, STALE, WeekNow, WeekShelf
+from steadyrest.trouble import BadInput
 
 NOW = datetime(2026, 11, 30, 9, 0, tzinfo=UTC)
 
@@ -81,3 +82,24 @@ def test_a_row_that_the_week_hangs_on_is_counted_at_once_and_another_is_not(of: 
 def test_a_clock_set_back_is_not_answered_from_the_future(of: Counts) -> None:
     of.asked(timedelta(0))
     assert of.asked(-timedelta(minutes=3)).now == NOW - timedelta(minutes=3)
+
+
+def test_a_count_beside_that_goes_wrong_is_logged_said_and_counted_again_by_the_next_request(
+    of: Counts, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def wrong(_shop: Any, *, now: datetime) -> WeekNow:
+        raise BadInput(where="shop.toml", what=f"no hours at {now:%H:%M}.", do="Give some.")
+
+    first = of.asked(timedelta(0))
+    with monkeypatch.context() as broken:
+        broken.setattr(week_now, "week_now", wrong)
+        assert of.asked(FRESH) is first, "the one who starts a count beside does not wait for it"
+        assert "the week cannot be counted anew" in caplog.text
+        shown = of.asked(FRESH + timedelta(minutes=1))
+        assert (shown.now, shown.trouble) == (first.now, "shop.toml: no hours at 09:06. Give some.")
+        with pytest.raises(BadInput):
+            of.asked(STALE)
+    assert of.counted == 1
+    again = of.asked(FRESH + timedelta(minutes=2))
+    assert (again.now, again.trouble, of.counted) == (NOW + FRESH + timedelta(minutes=2), "", 2)
+    assert of.asked(FRESH + timedelta(minutes=3)) is again

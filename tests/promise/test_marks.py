@@ -27,7 +27,7 @@ def test_a_plan_built_from_a_mark_is_the_plan_built_anew(week: Week, seed: int, 
     stood, bench, anew = plain_genes(laid, order), empty_bench(laid), empty_bench(laid)
     marks = empty_marks(bench, order.size)
     build_from(laid, stood, bench, marks, 0, 0.01, np.inf)
-    stands(marks)
+    stands(marks, bench)
     for _ in range(12):
         tried = stood.order.copy()
         a, b = rng.integers(0, order.size, 2)
@@ -46,5 +46,5 @@ def test_a_plan_built_from_a_mark_is_the_plan_built_anew(week: Week, seed: int, 
         assert bench.begin_s[done].tolist() == anew.begin_s[done].tolist()
         assert bench.by[done].tolist() == anew.by[done].tolist()
         if rng.random() < 0.5:
-            stands(marks)
+            stands(marks, bench)
             stood = genes

@@ -106,6 +106,13 @@ def test_a_cold_machine_is_warmed_before_it_is_used() -> None:
     assert both[1] == both[0] + 0.5
 
 
+def test_a_machine_that_stays_warm_for_longer_is_warmed_less_often() -> None:
+    # Five hours a day: two mornings.
+    work_h = replace(BENCH, duration_s=8 * HOUR)
+    soon, late = (with_machine("bench", warm_up_s=1800.0, cold_after_s=hours_ * HOUR) for hours_ in (2.0, 200.0))
+    assert hours(week(soon, work("1", (6, 0), work_h)))[0] > hours(week(late, work("1", (6, 0), work_h)))[0]
+
+
 def test_hands_on_a_machine_for_two_wait_for_the_second() -> None:
     watched = replace(with_machine("bench", never_alone=True), people=SHOP.people)
     short = replace(BENCH, duration_s=2 * HOUR)
@@ -121,6 +128,18 @@ def test_steel_comes_on_the_carriers_days() -> None:
         return delivery(replace(STEEL, brings=days), now=NOW, timezone=SHOP.timezone)[1].strftime("%a %d")
 
     assert (here((0, 1, 2, 3, 4)), here((2,)), here((1, 4))) == ("Mon 30", "Wed 02", "Tue 01")
+
+
+def test_a_suppliers_own_holidays_count_besides_the_shops() -> None:
+    def told(theirs: tuple[str, ...], ours: tuple[str, ...] = ()) -> tuple[str, ...]:
+        closed = replace(STEEL, holidays=theirs)
+        found = delivery(closed, now=NOW, timezone=SHOP.timezone, holidays=ours)
+        return tuple(at.strftime("%a %d") for at in found)
+
+    assert told(()) == ("Fri 27", "Mon 30", "Tue 01")
+    assert told(("2026-11-27",)) == ("Mon 30", "Tue 01", "Wed 02"), "no order is taken"
+    assert told(("2026-11-30",)) == ("Fri 27", "Tue 01", "Wed 02"), "nothing is sent"
+    assert told(("2026-11-30",), ("2026-12-01",)) == ("Fri 27", "Wed 02", "Thu 03")
 
 
 def test_own_work_is_served_last_and_gives_way_within_the_hour() -> None:

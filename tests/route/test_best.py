@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import integers
 
-from steadyrest.route.best import best_routes
+from steadyrest.route.best import best_routes, with_a_tool
+from steadyrest.shop.figure import because
 from steadyrest.shop.floor import LatheLimits, Shop
 from steadyrest.shop.part import Part
-from steadyrest.shop.work import Route
+from steadyrest.shop.work import Route, Undone
 from steadyrest.wording.say import say
 from tests.stations.parts import NAMED, bracket, bush, demo_shop, disc, lift_shaft, parts, pin, spindle, turned
 
@@ -160,3 +161,16 @@ def test_the_same_question_gets_the_same_answer() -> None:
 def test_a_quantity_below_one_is_our_own_mistake() -> None:
     with pytest.raises(ValueError, match="quantity 0"):
         routes(pin(), 0)
+
+
+def test_a_whole_route_says_by_how_much_another_would_be_cheaper_with_a_tool_that_is_not_there() -> None:
+    first = routes(bush())[0]
+    assert first.cost is not None
+    drill, why = because("turn.buy_drill", diameter_mm=8.0, depth_mm=7.0), because("route.nobody", feature="B1")
+    cheap = replace(first.cost, value=first.cost.value - 40.0)
+    lacks = replace(first, cost=cheap, cannot=(Undone("turn", "lathe", ("B1",), (why,), drill),))
+    told = dict(with_a_tool(first, [first, lacks]).why[-1].given)
+    assert (told["less_money"], told["diameter_mm"], told["tools"]) == (pytest.approx(40.0), 8.0, 1.0)
+    more = replace(lacks, cannot=(*lacks.cannot, Undone("mill", "mill", ("F2",), (why,))))
+    dear = replace(lacks, cost=replace(cheap, value=first.cost.value + 1.0))
+    assert with_a_tool(first, [first, more, dear]) == first, "what no tool makes, and what is dearer, is no advice"

@@ -6,8 +6,10 @@ are tried, and machines whose fields stand empty in the demo's shop are given a 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
+from pathlib import Path
 from types import UnionType
 from typing import Literal, get_args, get_origin, get_type_hints
 
@@ -18,6 +20,8 @@ from steadyrest.route.best import best_routes
 from steadyrest.shop.floor import Machine, PowerCurve, Shop
 from steadyrest.shop.part import Part
 from steadyrest.shop.work import Route, Undone
+from tests.program.test_every_control_key_counts import ELSEWHERE as CONTROL_ELSEWHERE
+from tests.program.test_every_control_key_counts import LATHE_KEYS, MILL_KEYS
 from tests.stations.blocks import bearing_plate, plain_block, slotted_bar, tall_block
 from tests.stations.lathes import COLLETS, DRIVEN, driven_tools
 from tests.stations.parts import (
@@ -54,9 +58,17 @@ def round_with_pocket() -> Part:
     return replace(whole, features=tuple(feature for feature in whole.features if feature.id not in ROUND_OFF))
 
 
+def housing() -> Part:
+    """A block with a bore beside its middle, finer than a cutter's side cuts: bored on the lathe after it is milled."""
+    block = Block(120, 90, 60, 1.0).cut(lambda x, y, _: np.hypot(x - 45, y - 45) < 31)
+    bore = (size("diameter_mm", 62.0, (61.991, 62.021)), size("length_mm", 60.0))
+    return block.named("bore", bore, (0.0, 0.0, -1.0), (45.0, 45.0, 30.0), inside=True, through=True).part()
+
+
 ROUND_OFF = ("S1", "S2", "S3", "S4")
 TURNED = (lift_shaft, cross_drilled, rod, spindle, disc, bush, long_shaft, pin, bracket)
 MILLED = (bearing_plate, slotted_bar, tall_block, plain_block, round_with_pocket)
+BORED = (housing,)  # milled, then back to the lathe
 LEANS = (slanted_hole,)  # what leans asks only for how far work leans
 FACTORS = (0.005, 0.3, 3.0, 50.0)
 # What stands for a field that the demo's shop leaves empty, and what must stand beside it so that it can count.
@@ -238,7 +250,8 @@ def outcomes(make: Callable[[], Part], shop: Shop, quantity: int) -> tuple[objec
 def test_changing_a_limit_changes_a_route_a_time_or_a_refusal(limit: Limit) -> None:
     """A mill's on a milled part, where all of them have to count; every other machine's on any part."""
     makes = MILLED if demo_shop().machine(limit.machine).kind == "mill" else (*TURNED, *MILLED)
-    for make in LEANS if limit.name == "lean_rad" else makes:
+    asking = {"lean_rad": LEANS, "faceplate_mm": BORED}
+    for make in asking.get(limit.name, makes):
         for before, after in pairs(limit):
             for quantity in (1, 20):
                 if outcomes(make, before, quantity) != outcomes(make, after, quantity):
@@ -264,3 +277,36 @@ def test_every_field_of_every_kind_of_machine_is_among_them() -> None:
             continue
         assert {(machine.id, field.name) for field in fields(machine.limits)} <= found
     assert len(list(limits())) > 60
+
+
+# What of a machine's own table is tried elsewhere: money in tests/price and test_every_tool_key_counts, calendars in
+# tests/promise/test_shop_calendars, tools in test_every_tool_key_counts, flat machines in tests/stations/plate.
+ELSEWHERE = {
+    "name", "kind", "per_hour", "stands", "not_alone", "never_alone", "warm_up_s", "cold_after_s", "service_every_h",
+    "service_s", "hour", "tool",
+}  # fmt: skip
+HERE = {"may_run_alone", "set_up_s"}
+
+
+@pytest.mark.parametrize(
+    ("heading", "kinds"),
+    [("A lathe and a mill", ("lathe", "mill")), ("A lathe", ("lathe",)), ("A mill", ("mill",)), ("A saw", ("saw",)),
+     ("A grinder", ("grinder",)), ("A bench", ("bench",))],
+)  # fmt: skip
+def test_every_key_that_the_page_lists_is_a_limit_tried_here_or_a_key_of_the_control(
+    heading: str, kinds: tuple[str, ...]
+) -> None:
+    keys = listed(heading) - set(MILL_KEYS) - set(CONTROL_ELSEWHERE) - (set(LATHE_KEYS) if "lathe" in kinds else set())
+    tried = {limit.name for limit in limits() if demo_shop().machine(limit.machine).kind in kinds}
+    assert {key.replace("_deg", "_rad") for key in keys} <= tried
+
+
+def test_the_keys_of_every_machine_are_tried_here_or_where_it_says() -> None:
+    assert listed("`[machine.NAME]`") == ELSEWHERE | HERE
+
+
+def listed(heading: str) -> set[str]:
+    """The keys of the tables under one heading of docs/shop-file.md."""
+    page = (Path(__file__).parents[2] / "docs" / "shop-file.md").read_text(encoding="utf-8")
+    part = re.split(rf"(?m)^##+ {re.escape(heading)}$", page)[1]
+    return set(re.findall(r"(?m)^\| `([a-z_0-9]+)` \|", re.split(r"(?m)^##", part)[0]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from steadyrest.route.refusals import said_once
 from steadyrest.shop.figure import because
-from steadyrest.shop.work import Undone
+from steadyrest.shop.work import Route, Undone
 from steadyrest.wording.say import say
 
 
@@ -33,3 +33,19 @@ def test_every_feature_is_refused_exactly_once_and_saying_it_again_changes_nothi
     found = said_once(some)
     assert sorted(name for no in found for name in no.features) == sorted(f"F{n}" for n in range(9))
     assert said_once(found) == found
+
+
+def test_what_a_route_leaves_counts_each_feature_once_and_shapeless_surfaces_refused_together_as_one() -> None:
+    plain, free = (
+        because("route.nobody", feature="F1"),
+        because("mill.not_planned", feature="F7", kind="free-form surface"),
+    )
+    left = (
+        Undone("mill", None, ("F1", "F2"), (plain,)),
+        Undone("turn", None, ("F2", "F3"), (plain,)),
+        Undone("mill", None, ("F7", "F8", "F9"), (free,)),
+        Undone("outside", None, (), (plain,)),
+    )
+    found = Route((), None, None, None, (), left, (plain,))
+    assert found.left == 3 + 1 + 1
+    assert Route((), None, None, None, (), (), (plain,)).left == 0

@@ -64,15 +64,14 @@ def test_a_wish_finer_than_turning_sends_the_shaft_to_the_wheel() -> None:
 
 
 def test_edges_with_a_price_cost_what_the_lot_wears_of_their_life() -> None:
-    shop = demo_shop()
-    dear = replace(
-        shop,
-        machines=tuple(
-            replace(one, tools=tuple(replace(tool, edge_money=Decimal(60)) for tool in one.tools))
+    free, dear = (
+        replace(shop, machines=tuple(
+            replace(one, tools=tuple(replace(tool, edge_money=Decimal(price)) for tool in one.tools))
             for one in shop.machines
-        ),
-    )
-    plain, worn = route(), route(shop=dear)
+        ))
+        for shop, price in ((demo_shop(), 0), (demo_shop(), 60))
+    )  # fmt: skip
+    plain, worn = route(shop=free), route(shop=dear)
     for before, after in zip(plain.steps, worn.steps, strict=True):
         assert before.tool_s == after.tool_s
         tools = {} if after.machine is None else {tool.number: tool for tool in dear.machine(after.machine).tools}

@@ -9,8 +9,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from starlette.responses import Response
 
+from steadyrest.desk.clock import Offered, PersonNow
 from steadyrest.desk.wall_time import wall_time
 from steadyrest.trouble import BadInput
+from steadyrest.web.showing import clock as showing
 from tests.web.conftest import Open
 
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
@@ -94,3 +96,21 @@ def test_a_time_on_the_wall_is_one_moment_or_is_asked_about() -> None:
     for odd in ("", "noon", "2026-11-27T12:00+01:00", "2026-13-01T00:00"):
         with pytest.raises(BadInput, match="is no day and time"):
             wall_time(odd, "Europe/Vienna", where="when")
+
+
+def test_a_job_asked_for_stands_first_with_its_steps(app: Open) -> None:
+    page = app.client.get(f"/clock?person=jorun&job={app.goes}").text
+    first = page[page.index('<section class="offer">') :]
+    assert f"<strong>{app.goes}</strong>" in first[: first.index("</section>")]
+    assert "<details open>" in first[: first.index("</section>")]
+
+
+def test_of_many_open_jobs_every_one_can_be_switched_to(app: Open) -> None:
+    """Those without a touch of their own stand in a list, and nothing stands twice."""
+    place = app.client.app.state.house.place  # type: ignore[attr-defined]
+    shop, now = place.said.shop, datetime(2026, 3, 2, tzinfo=ZoneInfo("UTC"))
+    many = tuple(Offered(k, f"part {k}", now, ("saw",), 1) for k in range(101, 131))
+    people = (PersonNow("jorun", "Jorun", (), None),)
+    page = showing.page(shop, people, "jorun", works=(), offered=many, now=now, guard="", touch="t", asked_for=125)
+    assert page.offers[0].job == 125
+    assert sorted([*(one.job for one in page.offers), *(one.job for one in page.besides)]) == [*range(101, 131)]

@@ -70,6 +70,7 @@ def test_a_carry_blank_names_what_speaks_against_each_number_of_links_and_is_dra
     assert "more than the 0.1 mm allowed" in page
     assert "4 by 2026-12-04: 3 of blank 1, 1 of blank 2; 2 over for the next" in page
     assert app.client.get(f"/carry/narrow.svg?{asked}").headers["content-type"] == "image/svg+xml"
+    assert app.client.get(f"/carry/carry-blank.pdf?{asked}").content.startswith(b"%PDF-")
     for wrong in ("section=0", "length=-3", "count=0", "count=1.5", "tip=soft", "metal=cheese", "due=4+friday"):
         name = wrong.split("=")[0]
         kept = "&".join(one for one in asked.split("&") if not one.startswith(name + "="))

@@ -18,6 +18,7 @@ from steadyrest.web.pages.bench import BenchPage
 from steadyrest.web.pages.carry import CarryPage
 from steadyrest.web.pages.changes import ChangesPage
 from steadyrest.web.pages.clock import ClockPage
+from steadyrest.web.pages.count import CountPage, LabelsPage
 from steadyrest.web.pages.customers import CustomerPage, CustomersPage, RemindPage
 from steadyrest.web.pages.cut import CutPage
 from steadyrest.web.pages.find import FindPage
@@ -28,14 +29,17 @@ from steadyrest.web.pages.leave import LeavePage, LeavingPage
 from steadyrest.web.pages.lift import LiftPage
 from steadyrest.web.pages.lists import ListsPage
 from steadyrest.web.pages.measure import MeasurePage
+from steadyrest.web.pages.nest import NestedPage, NestPage
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.owed import OwedPage
 from steadyrest.web.pages.people import PeoplePage
+from steadyrest.web.pages.plates import PlatesPage
 from steadyrest.web.pages.rack import PiecePage, RackPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.record import RecordPage
 from steadyrest.web.pages.revisions import RevisionsPage, StopMark
 from steadyrest.web.pages.rules import RulesPage
+from steadyrest.web.pages.scrap import ScrapPage
 from steadyrest.web.pages.several import SeveralPage
 from steadyrest.web.pages.signin import SignInPage
 from steadyrest.web.pages.spent import SpentPage
@@ -60,7 +64,9 @@ PAGES = {
     "how_true.html": HowTruePage, "measure.html": MeasurePage, "several.html": SeveralPage,
     "revisions.html": RevisionsPage, "lists.html": ListsPage, "things.html": ThingsPage, "thing.html": ThingPage,
     "theirs.html": TheirsPage, "spent.html": SpentPage, "then_and_now.html": ThenAndNowPage, "lift.html": LiftPage,
-    "cut.html": CutPage, "carry.html": CarryPage, "keep.html": KeepPage,
+    "cut.html": CutPage, "nest.html": NestPage, "nested.html": NestedPage,
+    "plates.html": PlatesPage, "scrap.html": ScrapPage, "count.html": CountPage, "labels.html": LabelsPage,
+    "carry.html": CarryPage, "keep.html": KeepPage,
 }  # fmt: skip
 # The answers on the job's page: each a part of it, filled from what stands in `here`.
 PARTS = {

@@ -41,3 +41,12 @@ def test_nothing_typed_brings_it_down_or_stands_in_it_unescaped(app, words: str,
     page = app.client.get("/rules", params={"words": f"<b>{words}", "metal": metal})
     assert page.status_code == 200
     assert "<b>" not in page.text
+
+
+def test_much_stands_folded_under_its_machine_or_subject_and_little_stands_open(app) -> None:
+    whole = app.client.get("/rules").text
+    assert "<details open>" not in whole
+    assert whole.index('<form class="row"') < whole.index("<details>")
+    few = app.client.get("/rules", params={"words": "faceplate"}).text
+    assert few.count("<details open>") == few.count("<summary>") > 0
+    assert app.client.get("/rules", params={"metal": "C45"}).text.count("<details open>") == 1

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from steadyrest.desk import hand_over, keeping, taking_in, taking_in_several
+from steadyrest.desk import hand_over, keeping, taking_in, taking_in_several, tasks
 from steadyrest.desk.place import open_place
 from tests.web import workshop
 from tests.web.conftest import Open
@@ -87,9 +87,9 @@ def test_a_part_s_file_that_is_none_fails_with_the_part_s_place_in_the_list(tmp_
         task = taking_in_several.hand_in(place.store, files, said=place.said, now=workshop.NOW)
         queue = taking_in.Queue(place.store, place.said, lambda: workshop.NOW)
         queue.open()
-        seen = taking_in.task(place.store, task)
+        seen = tasks.task(place.store, task)
         for _ in range(WAIT_S * 2):
-            seen = taking_in.task(place.store, task)
+            seen = tasks.task(place.store, task)
             if seen.state not in ("waiting", "running"):
                 break
             time.sleep(0.5)

@@ -40,6 +40,8 @@ def test_a_job_stands_in_the_week_once_it_is_taken_and_not_before(own: Open) -> 
     page = own.client.get(f"/jobs/{own.goes}").text
     assert "Nothing is answered yet." in page
     assert "We take it" in page
+    assert "A yes now is too late for Wed 2 Dec" in page
+    assert "A yes costs the promises already given nothing" in page
     for _ in range(2):  # the same touch twice counts once
         agreed = {"by": "2026-12-07T12:00", "price": "1234,50"}
         took = says(own, f"/jobs/{own.goes}/answer", answer="yes", touch="touch-of-this-page-1", **agreed)
@@ -70,6 +72,7 @@ def test_a_machine_that_stands_is_supposed_with_odds_before_and_after_and_nothin
     assert answer.status_code == 200
     assert "stands" in answer.text
     assert "If nothing else is done" in answer.text
+    assert "Late on average" in answer.text
     assert own.client.get("/week").text == before
 
 

@@ -1,4 +1,4 @@
-"""What was done on a job: `paper record`, `paper invoice`, and the verb `spent` for what it cost besides hours.
+"""What was done on a job: `paper record`, `invoice` and `receipt`, `spent` for what it cost besides hours, `taxed`.
 
 Desk and its rooms are imported inside the functions: the command's help must not wait for them.
 """
@@ -22,10 +22,11 @@ def job_number(text: str, where: str) -> int:
 
 
 def paper(asked: argparse.Namespace) -> int:
-    """`paper record` and `paper invoice`."""
+    """`paper record`, `paper invoice` and `paper receipt`."""
     from steadyrest.cli import record_words as words
     from steadyrest.desk import charging
     from steadyrest.desk.place import open_place
+    from steadyrest.desk.receipt import receipt_paper
     from steadyrest.desk.work_record import work_record
 
     number = job_number(asked.of, f"steadyrest paper {asked.what}")
@@ -39,6 +40,12 @@ def paper(asked: argparse.Namespace) -> int:
             if asked.out:
                 write(asked.out, charging.record_paper(store, said, number, now=asked.now))
             document, lines = words.record_answer(record), words.record_lines(record)
+        elif asked.what == "receipt":
+            pdf = receipt_paper(store, said.shop, number, now=asked.now)
+            if asked.out:
+                write(asked.out, pdf)
+            theirs = work_record(store, said, number, now=asked.now).theirs
+            document, lines = words.receipt_answer(theirs, number), words.theirs_lines(theirs, said.shop)
         else:
             if asked.out:
                 writable(asked.out)
@@ -104,7 +111,47 @@ def spent(asked: argparse.Namespace) -> int:
     return 0
 
 
+def taxed_flags(one: argparse.ArgumentParser) -> None:
+    one.add_argument("job", metavar="JOB", help="the job's number")
+    one.add_argument("line", nargs="?", default="", metavar="LINE", help="labour, travel, price, or a number of goods")
+    one.add_argument("owed", nargs="?", choices=("yes", "no"), metavar="yes|no", help="whether tax is owed on it")
+    one.add_argument("--by", metavar="P", help="who says so")
+
+
+def taxed(asked: argparse.Namespace) -> int:
+    from steadyrest.cli import record_words as words
+    from steadyrest.desk import taxed_lines
+    from steadyrest.desk.place import open_place
+    from steadyrest.desk.work_record import work_record
+
+    number = job_number(asked.job, "steadyrest taxed")
+    if asked.data is None:
+        raise BadInput(where="--data", what="there is no data folder.", do="Name the one with the job.")
+    if asked.line and asked.owed is None:
+        raise BadInput(where=asked.line, what="it is not said whether tax is owed on it.", do="Say yes or no after it.")
+    place = open_place(asked.data, asked.shop)
+    try:
+        if asked.line:
+            owed, who = asked.owed == "yes", named(asked.by)
+            taxed_lines.say(place.store, place.said.shop, number, asked.line, taxed=owed, who=who, now=asked.now)
+        record = work_record(place.store, place.said, number, now=asked.now)
+    finally:
+        place.close()
+    if asked.json:
+        out(words.taxed_answer(record))
+    else:
+        print("\n".join(words.taxed_lines(record)))
+    return 0
+
+
 RECORD = (
+    Verb(
+        "taxed",
+        "On which lines of a job tax is owed, and to say otherwise of one: hours, roads, the price, each of the goods.",
+        "steadyrest taxed 101 labour no --by ambra --data shop-data",
+        taxed_flags,
+        taxed,
+    ),
     Verb(
         "spent",
         "Write down what a job cost besides hours: goods at what they cost, or a road driven.",

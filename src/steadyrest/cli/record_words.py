@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from steadyrest.cli.answers import Json
 from steadyrest.cli.statement_words import line_answer
 from steadyrest.desk.charging import DOUBTS, SHARED, hours, when
+from steadyrest.desk.their_parts import TheirPart, in_words, told
 from steadyrest.desk.work_record import WorkRecord
+from steadyrest.shop.floor import Shop
 from steadyrest.store.invoices import Invoice
 from steadyrest.store.spent import Spent
 from steadyrest.wording import moments
@@ -48,6 +50,8 @@ def record_answer(record: WorkRecord) -> Json:
         "lines": [line_answer(line) for line in made.lines],
         "doubts": [{"kind": doubt.kind, "entry": doubt.entry} for doubt in made.doubts],
         "rounding": record.rounding,
+        "taxed": taxed_answer(record)["lines"],
+        "theirs": [their_answer(one) for one in record.theirs],
         "invoices": [invoice_answer(one, record.job.number) for one in record.invoices],
     }  # fmt: skip
 
@@ -56,6 +60,7 @@ def record_lines(record: WorkRecord) -> Iterator[str]:
     """The same in words."""
     zone = record.shop.timezone
     yield f"Work record of job {record.job.number}, {record.job.what}, for {record.job.customer}"
+    yield from theirs_lines(record.theirs, record.shop)
     for day in record.days:
         yield f"{day.day.isoformat()}"
         for row in day.rows:
@@ -70,6 +75,39 @@ def record_lines(record: WorkRecord) -> Iterator[str]:
     yield f"total {made.total} {made.currency}; counted: {record.rounding}"
     for one in record.invoices:
         yield f"invoice {one.number}: {one.total} {one.currency}, {moments.day(one.when, zone)}"
+
+
+def taxed_answer(record: WorkRecord) -> dict[str, Json]:
+    """On which lines tax is owed, as `taxed --json` prints it."""
+    lines: list[Json] = [{"line": one.which, "what": one.says, "taxed": one.taxed} for one in record.taxed]
+    made = record.statement
+    return {"job": record.job.number, "lines": lines, "tax": str(made.tax), "currency": made.currency}
+
+
+def taxed_lines(record: WorkRecord) -> Iterator[str]:
+    """The same in words."""
+    for one in record.taxed:
+        yield f"{one.which:>8}  {one.says}: {'taxed' if one.taxed else 'not taxed'}"
+    yield f"tax on the hours and goods so far: {record.statement.tax} {record.statement.currency}"
+
+
+def their_answer(one: TheirPart) -> Json:
+    """A part of the customer's, as JSON."""
+    return {
+        "entry": one.entry, "what": one.what, "count": one.count, "mass_kg": one.mass_kg, "damage": one.damage,
+        "photo": one.photo or None, "by": one.who, "when": one.when.isoformat(),
+        "given_back": one.back.isoformat() if one.back else None,
+    }  # fmt: skip
+
+
+def receipt_answer(theirs: tuple[TheirPart, ...], job: int) -> Json:
+    """The customer's parts of a job, as `paper receipt --json` prints them."""
+    return {"job": job, "theirs": [their_answer(one) for one in theirs]}
+
+
+def theirs_lines(theirs: tuple[TheirPart, ...], shop: Shop) -> Iterator[str]:
+    for one in theirs:
+        yield f"left with us: {in_words(one, shop)}; {told(one, shop)}"
 
 
 def invoice_answer(issued: Invoice, job: int) -> Json:

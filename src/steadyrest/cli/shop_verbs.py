@@ -18,7 +18,8 @@ STOCK = ("cut", "nest", "carry", "keep", "haul")
 RACK = ("list", "add", "show", "move", "use", "scrap", "count", "labels", "paper")
 
 STOCK_HELP = (
-    "cut: bars at least cost; nest: parts on a plate; carry: a carry blank; keep: which remnants are worth keeping; "
+    "cut: bars at least cost; nest: parts on a plate, or DXF=COUNT.. on --plates of the rack; "
+    "carry: a carry blank; keep: which remnants are worth keeping; "
     "haul: when scrap should go; "
     "list: the rack; add SHAPE SIZE..; show, move, use, scrap LABEL; count PLACE LABEL[=LENGTH]..; labels LABEL..; "
     "paper LABEL --file FILE"
@@ -31,7 +32,14 @@ def stock_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("what", choices=(*STOCK, *RACK), help=STOCK_HELP)
     one.add_argument("more", nargs="*", metavar="FILE.toml", help="the request (docs/stock.md); or labels, sizes")
     one.add_argument("--picture", type=Path, metavar="FILE.svg", help="cut, nest, carry: write the picture here too")
-    one.add_argument("--paper", type=Path, metavar="FILE.pdf", help="cut: write the cut list here too")
+    one.add_argument("--paper", type=Path, metavar="FILE.pdf", help="cut, nest: write the paper here too")
+    one.add_argument("--plates", default="", metavar="L,L", help="nest: labels of the rack's plates that may be cut up")
+    one.add_argument("--jobs", default="", metavar="N,N", help="nest: flat parts of these jobs too: 214, or 12x214")
+    one.add_argument("--turns", default="any", metavar="T", help="nest: any, quarters, grain, across, drawn")
+    one.add_argument("--gap", default="", metavar="L", help="nest: from part to part; default: by the tables")
+    one.add_argument("--margin", default="", metavar="L", help="nest: from the plate's edge; default: by the tables")
+    one.add_argument("--seconds", default="", metavar="S", help="nest: look no longer; default: 20")
+    one.add_argument("--cut", action="store_true", help="nest: write it down as cut: plates out, what is left back in")
     rack_flags(one)
 
 
@@ -58,6 +66,10 @@ def stock(asked: argparse.Namespace) -> int:
 
     if asked.what in RACK or (asked.what == "keep" and not asked.more and asked.data is not None):
         return rack_verb.rack(asked)
+    if asked.what == "nest" and asked.plates:
+        from steadyrest.cli import floor_nest_verb
+
+        return floor_nest_verb.nest(asked)
     if len(asked.more) != 1:
         raise BadInput(where=f"steadyrest stock {asked.what}", what="give one request file.", do="See --help.")
     asked.file = Path(asked.more[0])
@@ -178,17 +190,17 @@ def suppose(asked: argparse.Namespace) -> int:
     return 0
 
 
-PAPERS = ("statement", "record", "invoice")
+PAPERS = ("statement", "record", "invoice", "receipt")
 PAPER_HELP = (
     "statement: hours, machines, travel and goods of a request; record: what was done on a job, day by day; invoice: "
-    "the next one, from the record"
+    "the next one, from the record; receipt: the customer's own parts that came with a job"
 )
 
 
 def paper_flags(one: argparse.ArgumentParser) -> None:
     one.add_argument("what", choices=PAPERS, help=PAPER_HELP)
     one.add_argument("of", metavar="FILE.toml|JOB", help="a request (docs/statement.md), or a kept job's number")
-    one.add_argument("--out", type=Path, metavar="FILE.pdf", help="record, invoice: write the paper here too")
+    one.add_argument("--out", type=Path, metavar="FILE.pdf", help="record, invoice, receipt: write the paper here too")
     one.add_argument("--by", metavar="P", help="invoice: who issues it")
     one.add_argument("--again", action="store_true", help="invoice: though one charges this job already")
     one.add_argument("--hours", action="store_true", help="invoice: by the hours of the record, not the price offered")

@@ -44,7 +44,7 @@ def cut_answer(answer: CutAnswer) -> Json:
         "cost": to_the_cent(plan.cost),
         "currency": answer.wanted.currency,
         "proven": plan.proven,
-        "bound": to_the_cent(plan.bound, down=True),
+        "bound": to_the_cent(sawing.least, down=True),
         "gap": to_the_cent(plan.gap),
         "cautions": sentences(answer.cautions),
         "doubts": [*sentences(plan.doubts), *(f"{place}: this key was not read" for place in answer.unread)],
@@ -73,7 +73,8 @@ def _as_sawn(one: SawnBar, k: int, sawing: Sawing) -> dict[str, Json]:
 
 def _saw(sawing: Sawing) -> dict[str, Json]:
     cost = None if sawing.saw_cost is None else to_the_cent(sawing.saw_cost)
-    return {"saw_cuts": sawing.cuts, "saw_s": number(sawing.saw_s), "saw_cost": cost}
+    total = None if sawing.saw_cost is None else to_the_cent(sawing.total)
+    return {"saw_cuts": sawing.cuts, "saw_s": number(sawing.saw_s), "saw_cost": cost, "total": total}
 
 
 def cut_lines(answer: CutAnswer) -> Iterator[str]:
@@ -83,8 +84,11 @@ def cut_lines(answer: CutAnswer) -> Iterator[str]:
     yield f"{len(plan.bars)} pieces opened; {to_the_cent(plan.cost)} {currency}".rstrip() + f"; {sure}"
     yield from (f"  caution: {say(caution)}" for caution in answer.cautions)
     if answer.sawing.saw_s is not None and answer.sawing.saw_cost is not None:
-        money = f"{to_the_cent(answer.sawing.saw_cost)} {currency}".rstrip()
-        yield f"  {answer.sawing.cuts} cuts, {show_time(answer.sawing.saw_s)} at the saw, {money} besides"
+        besides, total = (
+            f"{to_the_cent(amount)} {currency}".rstrip() for amount in (answer.sawing.saw_cost, answer.sawing.total)
+        )
+        saw_time = f"{answer.sawing.cuts} cuts, {show_time(answer.sawing.saw_s)} at the saw"
+        yield f"  {saw_time}, {besides} besides; {total} in all"
     for k, one in enumerate(answer.sawing.bars):
         yield _bar_line(one.bar)
         yield from _step_lines(one, k, answer.sawing) if answer.wanted.in_order else ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,6 +20,7 @@ from steadyrest.shop.work import Route
 Answer = Literal["yes", "no", "yes if"]
 FITTING = ("shaft", "bore", "keyway", "thread", "cone", "slot")
 WAITS_SELDOM = 0.1
+RUN_FROM = 3  # so many names in a row are said one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +102,36 @@ def _time(promise: Promise, shop: Shop) -> tuple[tuple[Reason, ...], tuple[Reaso
 
 
 def _unmade(route: Route) -> tuple[Reason, ...]:
-    """Features this route leaves: somebody else has to make them; a treatment that nobody does has its own way out."""
+    """What this route leaves, with its nearest yes, such as a drill to buy; else somebody else has to make it."""
     return tuple(
         each.nearest
-        if each.nearest is not None and not each.features
-        else because("take.unmade", features=", ".join(each.features) or each.station, station=each.station)
+        if each.nearest is not None
+        else because("take.unmade", features=in_short(each.features) or each.station, station=each.station)
         for each in route.cannot
     )
+
+
+def in_short(names: Sequence[str]) -> str:
+    """Names with those that follow one another as from and to: F11 to F19, F36.
+
+    Args:
+        names: ids of features, in any order.
+    Returns: the words.
+    """
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _follows(runs[-1][-1], name):
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    said = [f"{run[0]} to {run[-1]}" if len(run) > RUN_FROM else ", ".join(run) for run in runs]
+    return ", ".join(said)
+
+
+def _follows(one: str, other: str) -> bool:
+    """Whether a name is the next number of the same letters."""
+    a, b = re.fullmatch(r"(\D*)(\d+)", one), re.fullmatch(r"(\D*)(\d+)", other)
+    return a is not None and b is not None and a[1] == b[1] and int(b[2]) == int(a[2]) + 1
 
 
 def _unsure(part: Part) -> tuple[Reason, ...]:

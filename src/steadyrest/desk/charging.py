@@ -11,6 +11,8 @@ from fractions import Fraction
 from steadyrest.desk import clock, money
 from steadyrest.desk.customers import terms_of, today
 from steadyrest.desk.owed import owes
+from steadyrest.desk.receipt import their_row
+from steadyrest.desk.taxed_lines import PRICE, said_of
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.desk.work_record import Day, Row, WorkRecord, agreed_most, said_for, work_record
 from steadyrest.papers.charged import Charged, PaperDay, PaperLine, PaperRow, charged
@@ -30,6 +32,7 @@ SHARED = "shared time by share"
 RULE = "Where one person worked on two things at once, each counts its share of that time."
 BY = "Hours and amounts as entered; whether and how tax is owed is for the owner and the accountant to say."
 VERB = "invoice"
+RECORD = "Work record"
 
 
 def record_paper(store: Store, said: ShopSaid, number: int, *, now: datetime, link: str = "") -> bytes:
@@ -44,7 +47,7 @@ def record_paper(store: Store, said: ShopSaid, number: int, *, now: datetime, li
     Raises: BadInput: as in `work_record`.
     """
     record = work_record(store, said, number, now=now)
-    return charged(paper_of(record, store.files.read, kind="Work record", said_as=f"made {made(record)}", link=link))
+    return charged(paper_of(record, store.files.read, kind=RECORD, said_as=f"made {made(record)}", link=link))
 
 
 def paper_of(
@@ -74,8 +77,9 @@ def paper_of(
         to_pay=to_pay,
         made=record.made,
         made_says=made(record),
+        theirs=tuple(their_row(one, record.shop, read) for one in record.theirs) if kind == RECORD else (),
         days=tuple(day_of(one, record, read) for one in record.days) if with_days else (),
-        lines=tuple(line_of(one, names) for one in stated.lines),
+        lines=tuple(line_of(one, names, spared=stated.spared or not record.billing.tax.rate) for one in stated.lines),
         sums=tuple((name, show_money(amount)) for name, amount in sums(stated) if amount),
         total=show_money(stated.total, stated.currency),
         footing=(*footing, BY),
@@ -126,13 +130,13 @@ def hours(seconds: float) -> str:
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
-def line_of(line: Line, names: dict[str, str]) -> PaperLine:
+def line_of(line: Line, names: dict[str, str], *, spared: bool) -> PaperLine:
     much = ""
     if line.unit:
         much = f"{float(line.quantity):.4g} {line.unit} at {float(line.rate):.2f}"
         much += f" x {float(line.factor):g}" if line.factor != 1 else ""
     what = names.get(line.what, line.what) + (f", {line.day}" if line.day else "")
-    return PaperLine(what, much, show_money(line.amount))
+    return PaperLine(what, much, show_money(line.amount), "yes" if line.taxable and not spared else "")
 
 
 # ---- the invoice -------------------------------------------------------------------------------------------------
@@ -203,7 +207,7 @@ def charged_as(record: WorkRecord, stated: Statement, number: int, *, by: str, d
     names = {person.id: person.name for person in record.shop.people}
     terms = terms_of(record.about, record.billing)
     off = (stated.total * terms.discount).quantize(Decimal("0.01"), ROUND_HALF_UP)
-    paper = tuple(line_of(one, names) for one in stated.lines)
+    paper = tuple(line_of(one, names, spared=stated.spared) for one in stated.lines)
     lines = tuple(
         InvoiceLine(shown.what, shown.much, one.amount, one.taxable and not stated.spared)
         for shown, one in zip(paper, stated.lines, strict=True)
@@ -274,5 +278,7 @@ def at_offer(store: Store, said: ShopSaid, record: WorkRecord) -> Statement:
         what = "no price was offered for it."
         raise BadInput(where=f"job {record.job.number}", what=what, do="Charge it by the hours.")
     billing = replace(record.billing, rounding=NOT_ROUNDED)  # a price is a price: no least labour comes on top
-    goods = (Goods(f"{record.job.what}, as offered", Fraction(offered), Fraction(0), taxable=True),)
-    return statement(replace(said_for(said.shop, billing, (), (), day=today(said, record.made)), goods=goods))
+    taxed = said_of(told, billing)[PRICE]
+    goods = (Goods(f"{record.job.what}, as offered", Fraction(offered), Fraction(0), taxable=taxed),)
+    asked = said_for(said.shop, billing, (), (), day=today(said, record.made), taxed=frozenset())
+    return statement(replace(asked, goods=goods))

@@ -1,17 +1,16 @@
 """Wanted lengths against the pieces of the rack: how they are cut, and the cuts written into the book in one touch.
 
-A list that was made stays at hand with the turn of each piece that it saw: whoever cut one of them meanwhile wins, and
-the other is told what happened to it.
+A list that was made is kept with the turn of each piece that it saw: whoever cut one of them meanwhile wins, and the
+other is told what happened to it.
 """
 
 from __future__ import annotations
 
 import re
 import secrets
-import threading
 import time
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
@@ -28,8 +27,9 @@ from steadyrest.stock.cutting.in_order import sawing
 from steadyrest.stock.cutting.mitred import middle_mm
 from steadyrest.stock.cutting.wanted import BarPart, BarPiece, BarSection, CutWanted
 from steadyrest.stock.pieces import area_mm2
-from steadyrest.store import touches
-from steadyrest.store.opening import Store
+from steadyrest.store import cut_lists, touches
+from steadyrest.store.opening import Session, Store
+from steadyrest.store.values import from_json, to_json
 from steadyrest.trouble import BadInput
 
 SAWN = ("round", "square", "hexagon", "flat", "tube", "angle", "channel", "beam", "block")
@@ -37,7 +37,7 @@ LINE = re.compile(r"\s*(\d{1,6})\s*[x×]\s*(\S+)((?:\s+\S+)*)\s*", re.IGNORECASE
 ENDS = re.compile(r"(-?\d+(?:\.\d+)?)/(-?\d+(?:\.\d+)?)")
 MOST_LINES, MOST_NEW, NAME = 400, 200, 40
 SECONDS, MOST_SECONDS = 5.0, 60.0
-AT_HAND = 32
+MOST_SHOWN = 12
 WRITE = 'Write a line for each, as "6 x 742.5 leg", with 45/45 for mitred ends and due 2026-12-04 where it matters.'
 
 
@@ -70,10 +70,13 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A cutting list at hand. seen: the turn of each piece of the rack when it was made; booked: cut and written."""
+    """A cutting list. bars: Bars.key of what it is cut from. lie: (label, place, heat number) of each piece.
+
+    seen: the turn of each piece of the rack when it was made; booked: cut and written."""
 
     key: str
-    bars: Bars
+    bars: str
+    lie: tuple[tuple[str, str, str], ...]
     answer: CutAnswer
     seen: Mapping[str, int]
     booked: frozenset[str] = frozenset()
@@ -85,27 +88,52 @@ class Listed:
         return tuple(label for label in opened if label in self.seen and label not in self.booked)
 
 
-@dataclass(slots=True)
-class CutShelf:
-    """The lists that were made last, by their key."""
+@dataclass(frozen=True, slots=True)
+class KeptCuts:
+    """A list as the store has it. seen: (label, turn) of each piece."""
 
-    kept: dict[str, Listed] = field(default_factory=dict)
-    lock: threading.Lock = field(default_factory=threading.Lock)
+    bars: str
+    lie: tuple[tuple[str, str, str], ...]
+    answer: CutAnswer
+    seen: tuple[tuple[str, int], ...]
 
-    def put(self, one: Listed) -> None:
-        with self.lock:
-            self.kept.pop(one.key, None)
-            self.kept[one.key] = one
-            for old in list(self.kept)[:-AT_HAND]:
-                del self.kept[old]
 
-    def get(self, key: str) -> Listed:
-        """A list. Raises: BadInput: it is not at hand any more."""
-        with self.lock:
-            found = self.kept.get(key)
-        if found is None:
-            raise BadInput(where="the cut list", what="is not at hand any more.", do="Ask for it again.")
-        return found
+def keep_list(store: Store, one: Listed, *, who: str, now: datetime) -> None:
+    """Keep a list.
+
+    Args:
+        store: an open data folder. one: as it was made. who: asked for it. now: aware moment.
+    """
+    text = to_json(KeptCuts(one.bars, one.lie, one.answer, tuple(one.seen.items())))
+    many = sum(len(bar.bar.parts) for bar in one.answer.sawing.bars)
+    name = f"{many} {'part' if many == 1 else 'parts'} of {one.bars}"
+    with store.writing() as session:
+        cut_lists.keep(session, one.key, "bars", name, text, who=who, now=now)
+
+
+def kept_list(store: Store, key: str) -> Listed:
+    """A list, with what of it was written down as cut.
+
+    Args:
+        store: an open data folder. key: of the list.
+    Returns: the list.
+    Raises: BadInput: there is none.
+    """
+    with store.reading() as session:
+        return _kept(session, key)[1]
+
+
+def _kept(session: Session, key: str) -> tuple[int, Listed]:
+    one = cut_lists.kept(session, "bars", key=key)
+    booked = {str(label) for entry in cut_lists.entries(session, one.id) for label in entry.body["pieces"]}
+    value = from_json(one.text, KeptCuts, where="the cut list")
+    return one.id, Listed(key, value.bars, value.lie, value.answer, dict(value.seen), frozenset(booked))
+
+
+def latest(store: Store) -> tuple[cut_lists.KeptList, ...]:
+    """The lists that were made last, the newest first."""
+    with store.reading() as session:
+        return cut_lists.latest(session, "bars", most=MOST_SHOWN)
 
 
 def bars(found: Iterable[Shelved]) -> tuple[Bars, ...]:
@@ -150,7 +178,8 @@ def listed(
     begun = clock_s()
     answer = CutAnswer(wanted, sawing(wanted, lambda: 0.0 if stop() else seconds - (clock_s() - begun)), ())
     seen = {one.piece.label: one.piece.turn if one.book else 0 for one in which.pieces}
-    return Listed(secrets.token_urlsafe(9), which, answer, seen)
+    lie = tuple((one.piece.label, one.piece.place, one.piece.heat_number) for one in which.pieces)
+    return Listed(secrets.token_urlsafe(9), which.key, lie, answer, seen)
 
 
 @cache
@@ -295,9 +324,10 @@ def book(
     of = {bar.bar.piece.id: bar for bar in one.answer.sawing.bars}
     asked = tuple(labels)
     with store.writing() as session:
-        before = touches.answered(session, touch, verb=VERB)
-        if before is not None:
-            return one
+        if touches.answered(session, touch, verb=VERB) is not None:
+            return _kept(session, one.key)[1]
+        number, one = _kept(session, one.key)
+        charged = clock.job_of(session, job)
         for label in asked:
             if label not in of or label not in one.seen:
                 raise BadInput(where=f"piece {label[:40]}", what="is not cut by this list.", do="Look at the list.")
@@ -308,6 +338,8 @@ def book(
             scrap = 0.0 if bar.kept else float(bar.rest_mm)
             parts = tuple(float(part.length_mm) for part in bar.parts)
             taken = Taken(took, max(lost, 0.0), scrap, parts)
-            take(session, piece, taken, who=who, job=clock.job_of(session, job), now=now)
+            take(session, piece, taken, who=who, job=charged, now=now)
+        body = {"pieces": list(asked)}
+        cut_lists.write_down(session, number, body, who=who, now=now, job_id=charged.id if charged else None)
         touches.keep(session, touch, verb=VERB, answer=",".join(asked), now=now)
-    return Listed(one.key, one.bars, one.answer, one.seen, one.booked | set(asked))
+    return replace(one, booked=one.booked | set(asked))

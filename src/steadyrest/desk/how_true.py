@@ -12,7 +12,8 @@ from datetime import datetime
 from sqlalchemy import select
 
 from steadyrest.desk.at_hand import AtHand
-from steadyrest.desk.own_past import foretold, own_past
+from steadyrest.desk.own_past import decided_quotes, foretold, own_past
+from steadyrest.price.scored import PricesTrue, prices_true
 from steadyrest.promise.answer import State, state
 from steadyrest.promise.lessons.fit import learn
 from steadyrest.promise.lessons.past import Quote
@@ -65,7 +66,8 @@ class Learnt:
 class HowTrue:
     """promises: those given, newest first. lessons: None without a step done. figures: to use from now on, if any.
 
-    trueness: of the hours of whole jobs; None while none is done.
+    trueness: of the hours of whole jobs; None while none is done. prices: of the odds that prices are taken; None while
+    no priced quote is decided.
     """
 
     promises: tuple[ScoredPromise, ...]
@@ -75,6 +77,7 @@ class HowTrue:
     figures: tuple[Learnt, ...]
     used_since: datetime | None
     trueness: Trueness | None = None
+    prices: PricesTrue | None = None
 
 
 @dataclass(slots=True)
@@ -119,6 +122,7 @@ def how_true(store: Store, shop: Shop, shelf: LessonShelf, *, now: datetime) -> 
         figures=figures(told, shop) if told is not None and steps >= FEWEST else (),
         used_since=entry.happened if entry is not None and entry.body else None,
         trueness=trueness(foretold(store, now=now)),
+        prices=prices_true(decided_quotes(store)),
     )
 
 

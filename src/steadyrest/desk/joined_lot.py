@@ -163,7 +163,7 @@ def _chosen(one: Listed, count: int, shop: Shop, *, soonest: bool) -> Route:
     able = [route for route in routes if route.steps]
     if not able:
         return routes[0]
-    alike = [route for route in able if len(route.cannot) == len(able[0].cannot)]
+    alike = [route for route in able if route.left == able[0].left]
     return min(alike, key=lambda route: ready_s(route, shop)) if soonest else able[0]
 
 

@@ -14,6 +14,7 @@ from steadyrest.stock.asked_sizes import AskedFor, asked_for
 from steadyrest.stock.choice import kerf_mm, order_cost
 from steadyrest.stock.keep import KeepWanted, Remnant, Worth, worths
 from steadyrest.stock.pieces import area_mm2, bounded_mm2
+from steadyrest.stock.spared import spared
 from steadyrest.store import rack
 from steadyrest.store.opening import Store
 from steadyrest.store.rack import AskedCut, RackPiece
@@ -83,8 +84,7 @@ def _judged(piece: RackPiece, metal: Material, cuts: Iterable[AskedCut], years: 
     ]  # fmt: skip
     asked = asked_for(lengths, years)
     kg_per_mm = across * metal.density_kg_m3 * 1e-9
-    mean_mm = sum(one.length_mm * one.share for one in asked.demands)
-    new_per_mm, saved = bought(metal, kg_per_mm, mean_mm, shop)
+    new_per_mm, saved = bought(metal, kg_per_mm, asked, shop)
     wanted = KeepWanted(
         demands_per_year=asked.per_year, discount_per_year=rule("keep_discount"),
         hold_per_year=rule("keep_hold_per_year"), kerf_mm=float(round(kerf_mm(shop))), new_per_mm=new_per_mm,
@@ -112,16 +112,22 @@ def replacement(metal: Material, mass_kg: float, shop: Shop) -> float:
     return float(min(order_cost(one, metal, mass_kg)[0] for one in offers))
 
 
-def bought(metal: Material, kg_per_mm: float, mean_mm: float, shop: Shop) -> tuple[float, float]:
-    """What new bar costs by the mm, and what is spared with each order besides: freight and what the smallest order
-    makes dearer."""
+def bought(metal: Material, kg_per_mm: float, asked: AskedFor, shop: Shop) -> tuple[float, float]:
+    """What new bar costs by the mm, and what each length spares besides that need not be ordered: its share of freight
+    and smallest order, where as many are ordered together as pays; from whom that is least."""
     offers = [one for one in shop.suppliers if metal.id in one.sells]
-    if not offers:
-        return float(metal.price_per_kg) * kg_per_mm, 0.0
-    mass_kg = kg_per_mm * mean_mm
-    total, seller = min(((order_cost(one, metal, mass_kg)[0], one) for one in offers), key=lambda each: each[0])
-    per_kg = float(metal.price_per_kg * (1 + Decimal(repr(seller.markup_on_kg))))
-    return per_kg * kg_per_mm, max(float(total) - per_kg * mass_kg, 0.0)
+    mean_mm = sum(one.length_mm * one.share for one in asked.demands)
+    found = list[tuple[float, float, float]]()
+    for seller in offers:
+        per_mm = float(metal.price_per_kg * (1 + Decimal(repr(seller.markup_on_kg)))) * kg_per_mm
+        each = spared(
+            lambda mm, seller=seller: float(order_cost(seller, metal, kg_per_mm * mm)[0]), new_per_mm=per_mm,
+            mean_mm=mean_mm, per_year=asked.per_year, hold=rule("keep_hold_per_year"), discount=rule("keep_discount"),
+            longest_mm=rule("bar_length_mm"),
+        ).each  # fmt: skip
+        found.append((per_mm * mean_mm + each, per_mm, each))
+    _, per_mm, each = min(found, default=(0.0, float(metal.price_per_kg) * kg_per_mm, 0.0))
+    return per_mm, each
 
 
 def rush(store: Store, found: tuple[Shelved, ...]) -> tuple[Rush, ...]:
@@ -133,7 +139,9 @@ def rush(store: Store, found: tuple[Shelved, ...]) -> tuple[Rush, ...]:
     """
     with store.reading() as session:
         cuts = rack.asked_cuts(session)
-    times = Counter((one.material, one.shape, one.size_mm, float(round(mm))) for one in cuts for mm in one.lengths_mm)
+    # What a plate was asked for is kept by its area, as a strip of its width: that is no size that anybody asked.
+    bars = [one for one in cuts if one.shape not in FLAT]
+    times = Counter((one.material, one.shape, one.size_mm, float(round(mm))) for one in bars for mm in one.lengths_mm)
     out = list[Rush]()
     for (metal, shape, size_mm, mm), many in sorted(times.items(), key=lambda each: (-each[1], each[0]))[:MOST_ASKED]:
         wanted = (size_mm[0], mm) if shape == "round" else (*(size_mm * 2)[:2], mm)

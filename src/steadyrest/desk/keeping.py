@@ -10,7 +10,6 @@ from functools import lru_cache
 from pathlib import Path
 
 from steadyrest.desk import in_short
-from steadyrest.desk.in_short import InShort
 from steadyrest.desk.plan_part import PlanAnswer
 from steadyrest.shop.part import Part
 from steadyrest.store import jobs, ledger, plans, revisions, states
@@ -131,41 +130,6 @@ def plan_before(store: Store, number: int) -> PlanAnswer | None:
         found = plans.plans(session, job.id) if job is not None else ()
     chosen = next((k for k, plan in enumerate(found) if plan.chosen), 0)
     return plans.plan_value(found[chosen - 1], PlanAnswer) if chosen > 0 else None
-
-
-@dataclass(frozen=True, slots=True)
-class OpenJob:
-    """A job that is not over, with its plan in short."""
-
-    job: jobs.Job
-    plan: InShort
-    state: str
-
-
-@dataclass(frozen=True, slots=True)
-class OnBench:
-    """here: what is not over. quiet: how many were never answered, and their time is past. over: how many are."""
-
-    here: tuple[OpenJob, ...]
-    quiet: int
-    over: int
-
-
-def on_bench(store: Store, *, now: datetime) -> OnBench:
-    """The jobs that are not over.
-
-    Args:
-        store: an open data folder.
-        now: aware moment.
-    Returns: the bench, soonest due first.
-    """
-    with store.reading() as session:
-        found = jobs.in_states(session, states.OPEN)
-        here = [(job, state) for job, state in found if not jobs.went_quiet(job, state, now=now)]
-        short = in_short.of_jobs(session, [job.id for job, _ in here])
-        over = states.how_many(session) - len(found)
-    told = tuple(OpenJob(job, short[job.id], state) for job, state in here if job.id in short)
-    return OnBench(told, len(found) - len(here), over)
 
 
 def open_numbers(store: Store) -> tuple[int, ...]:

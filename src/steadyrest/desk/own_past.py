@@ -10,8 +10,8 @@ from datetime import datetime
 
 from steadyrest.desk import clock, in_short
 from steadyrest.desk.at_hand import AtHand
+from steadyrest.desk.bench import OpenJob
 from steadyrest.desk.bring_in import past_quotes
-from steadyrest.desk.keeping import OpenJob
 from steadyrest.price.winning import Quoted
 from steadyrest.promise.lessons.past import Quote, QuotedStep, read_past
 from steadyrest.promise.scored import Foretold

@@ -63,9 +63,8 @@ def come(store: Store, shop: Shop, new: New, *, unit: str, now: datetime) -> She
         before = touches.answered(session, new.touch, verb=VERB)
         if before is not None:
             return shelved(there(session, before), shop, book=True)
+        label = label or rack.next_label(session, taken=(one.id for one in shop.pieces))
         made = rack.make(session, label, body, who=new.who, happened=now, told=now)
-        while made.label in {one.id for one in shop.pieces}:
-            made = rack.make(session, None, body, who=new.who, happened=now, told=now)
         touches.keep(session, new.touch, verb=VERB, answer=made.label, now=now)
     return shelved(made, shop, book=True)
 

@@ -127,7 +127,7 @@ def plan_job(
         planned.append(
             _promised_and_priced(way, asked.quantity, due=due, now=now, luck=luck, stop=stop, quotes=said.quotes)
         )
-    chosen = choose(planned)
+    chosen = choose(planned, shop)
     lot = ways[chosen or 0](asked.quantity)
     best = planned[chosen] if chosen is not None else None
     measures = {one.row.id: measuring_plan(one.part, shop, one.metal, now=now) for one in listed}

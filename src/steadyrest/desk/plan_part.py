@@ -16,6 +16,7 @@ from steadyrest.decide.reading_worth import Worth
 from steadyrest.decide.take import Take, take
 from steadyrest.desk import read_part
 from steadyrest.desk.joined_answer import JoinedAnswer
+from steadyrest.desk.taken_for_time import told_why
 from steadyrest.desk.which_shop import ShopSaid, which_shop
 from steadyrest.desk.worth_reading import with_worth, worth_reading
 from steadyrest.measure.plan import Measure, measuring_plan
@@ -27,7 +28,7 @@ from steadyrest.price.scrap import INSIDE, Scrap, scrap
 from steadyrest.price.winning import Quoted
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
-from steadyrest.route.best import best_routes
+from steadyrest.route.best import best_routes, left_money
 from steadyrest.route.tolerance_chart import Asked, chart
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure
@@ -252,7 +253,7 @@ def answered(
     part: Part, order: Ordered, planned: list[RoutePlanned], *, said: ShopSaid, measures: tuple[Measure, ...]
 ) -> PlanAnswer:
     """The answer from all routes: the one chosen, which reading is worth taking, and whether to take the job."""
-    chosen = choose(planned)
+    chosen = choose(planned, said.shop)
     best = planned[chosen] if chosen is not None else None
     promised, priced = (best.promise, best.price) if best else (None, None)
     worth = worth_reading(part, priced, promised, now=order.now)
@@ -268,7 +269,7 @@ def answered(
         seed=order.seed,
         shop=said.shop,
         example_shop=said.example,
-        routes=tuple(planned),
+        routes=told_why(planned, chosen, said.shop.suppliers),
         chosen=chosen,
         take=taken,
         measures=measures,
@@ -329,22 +330,23 @@ def promised_and_priced(
     return RoutePlanned(route, promised, priced)
 
 
-def choose(planned: list[RoutePlanned]) -> int | None:
+def choose(planned: list[RoutePlanned], shop: Shop) -> int | None:
     """The route to take, or None if none has steps.
 
-    Of those that leave least for others: of those whose promise holds the cheapest, else the likeliest.
+    Of those that make everything, else of all: of those whose promise holds the cheapest, with what others will ask for
+    what it leaves; else the likeliest.
     """
     able = [i for i, one in enumerate(planned) if one.promise is not None and one.price is not None]
     if not able:
         return None
 
-    def rank(i: int) -> tuple[int, bool, float, int]:
+    def rank(i: int) -> tuple[bool, bool, float, int]:
         one = planned[i]
         assert one.promise is not None
         assert one.price is not None
         holds = one.promise.odds.value >= HOLDS
-        left = len(one.route.cannot)
-        return (left, not holds, one.price.cost_p50.value if holds else -one.promise.odds.value, i)
+        costs = one.price.cost_p50.value + left_money(one.route, shop)
+        return (one.route.left > 0, not holds, costs if holds else -one.promise.odds.value, i)
 
     return min(able, key=rank)
 

@@ -6,7 +6,7 @@ Where a rule decides something in a plan, the plan names it; here stands what it
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -22,14 +22,39 @@ WAYS = ("lathe", "mill", "saw", "bench", "form", "mould", "grinder", "brake", "c
 WORKS: tuple[tuple[cutting.Work, str, str], ...] = (
     ("turn", "lathe", "turning"), ("drill", "", "drilling"), ("mill", "mill", "milling"),
 )  # fmt: skip
+PRINTED = "printed for this metal"
 TOOLS: tuple[cutting.ToolMaterial, ...] = ("hss", "carbide")
+
+
+# What a rule is about that names no machine, by the first word of its name.
+TOPICS: Mapping[str, tuple[str, ...]] = {
+    "tools and cuts": (
+        "point", "centre", "chamfer", "groove", "face", "bore", "floor", "dwell", "gouge", "left", "edge", "corner",
+        "milled",
+    ),
+    "holding on a table": ("jaw", "clamp", "v", "chuck", "turning", "turn"),
+    "limits and measuring": (
+        "hold", "refuse", "open", "chart", "measure", "gauge", "thermometer", "again", "mend", "other",
+    ),
+    "stock and rests": ("skin", "buy", "bar", "block", "drawn", "keep"),
+    "at the desk": ("model", "program", "prove"),
+    "work outside and treatments": ("outside", "ground", "harden", "rough", "lapped", "lap"),
+    "putting together, and at the customer's": ("join", "site", "travel", "bought"),
+    "lifting and packing": ("lift", "box", "pack"),
+    "how far times may be off": ("spread", "time", "accel", "tool", "spindle"),
+}  # fmt: skip
+METALS: Mapping[str, str] = {
+    "P": "steel", "M": "stainless", "K": "cast iron", "N": "aluminium, brass", "S": "titanium, nickel",
+    "H": "hardened",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class RuleFound:
     """One rule. value: a number with its unit, or a band. decides: whether a plan names it where it counts.
 
-    works: where it counts without being named, or that it is advice only.
+    works: where it counts without being named, or that it is advice only. metals: as a person calls them; none: any.
+    about: its machines, or what it is about where it names none.
     """
 
     name: str
@@ -39,6 +64,8 @@ class RuleFound:
     machines: tuple[str, ...]
     decides: bool
     works: str = ""
+    metals: tuple[str, ...] = ()
+    about: str = ""
 
 
 def find_rules(
@@ -66,13 +93,25 @@ def find_rules(
         if letter and one.metals and letter not in one.metals:
             continue
         value = f"{one.value:g} {unit_of(name)}".strip()
-        found.append(RuleFound(name, value, one.note, one.standing, one.machines, bool(one.decides), one.works))
+        found.append(
+            RuleFound(name, value, one.note, one.standing, one.machines, bool(one.decides), one.works,
+                      tuple(METALS[metal] for metal in one.metals), _about(name, one.machines))
+        )  # fmt: skip
     return tuple(one for one in found if all(word in _said(one) for word in asked))
+
+
+def _about(name: str, machines: tuple[str, ...]) -> str:
+    """What a rule stands under: its machines, or its subject."""
+    if machines:
+        return " and ".join(sorted(machines))
+    first = name.split("_", 1)[0]
+    return next((topic for topic, words in TOPICS.items() if first in words), "")
 
 
 def _said(one: RuleFound) -> str:
     """Where words are looked for."""
-    return f"{one.name} {one.name.replace('_', ' ')} {one.note} {one.works} {' '.join(one.machines)}".casefold()
+    tags = " ".join((*one.machines, *one.metals, one.about))
+    return f"{one.name} {one.name.replace('_', ' ')} {one.note} {one.works} {tags}".casefold()
 
 
 def rules_of(step: Step) -> tuple[RuleFound, ...]:
@@ -141,4 +180,5 @@ def _feeds(metal: Material) -> Iterator[RuleFound]:
 
 def _band(name: str, band: cutting.Band, unit: str, note: str, machine: str) -> RuleFound:
     value = f"{band.low:.3g} to {band.high:.3g} {unit}"
-    return RuleFound(name, value, note, f"{band.standing} ({band.source})", (machine,) if machine else (), True)
+    return RuleFound(name, value, note, f"{band.standing} ({band.source})", (machine,) if machine else (), True,
+                     about=PRINTED)  # fmt: skip

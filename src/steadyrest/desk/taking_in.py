@@ -11,10 +11,20 @@ import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
-from steadyrest.desk import checking, credit, keeping, plan_part, read_part, revisions, taking_in_several, write_reading
+from steadyrest.desk import (
+    checking,
+    credit,
+    keeping,
+    nest_asked,
+    plan_part,
+    read_part,
+    revisions,
+    taking_in_several,
+    write_reading,
+)
 from steadyrest.desk.leave import ShopText
 from steadyrest.desk.leaving_page import Shelf
 from steadyrest.desk.standing import as_it_stands
@@ -31,7 +41,6 @@ log = logging.getLogger("steadyrest.desk")
 KIND = "read and plan"
 TELL_EVERY = 0.02
 MOST_BODIES = 9999
-STILL_SHOWN = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,24 +59,6 @@ class Handed:
     body: str = ""
     finish: str = ""
     thickness: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A task as a person sees it. share: 0 to 1. trouble: one line if it failed.
-
-    job, check: the number it became, or 0: a part becomes a job, a program a check.
-    """
-
-    id: int
-    what: str
-    state: work_queue.State
-    says: str
-    share: float
-    trouble: str
-    job: int
-    check: int = 0
-    kind: str = KIND
 
 
 def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: datetime, seed: int = 1) -> int:
@@ -116,53 +107,6 @@ def body_of(text: str) -> int | None:
             where="body", what=f"{text[:20]!r} is no number of a body.", do="Count from 1, or leave it empty."
         )
     return int(text)
-
-
-def task(store: Store, number: int) -> Seen:
-    """One task.
-
-    Args:
-        store: an open data folder.
-        number: its id.
-    Returns: as a person sees it.
-    Raises: BadInput: there is none.
-    """
-    with store.reading() as session:
-        found = work_queue.task(session, work_queue.TaskId(number))
-    if found is None:
-        raise BadInput(where=f"task {number}", what="there is no such task.", do="Go back to the bench.")
-    asked, result = json.loads(found.asked), json.loads(found.result or "{}")
-    return Seen(
-        id=int(found.id),
-        what=asked["what"] or asked["name"],
-        state=found.state,
-        says=found.words or "waiting its turn",
-        share=found.share,
-        trouble=result.get("trouble", ""),
-        job=result.get("job", asked.get("job", 0)),
-        check=result.get("check", 0),
-        kind=found.kind,
-    )
-
-
-def open_tasks(store: Store) -> tuple[Seen, ...]:
-    """Tasks that wait or run, oldest first."""
-    with store.reading() as session:
-        found = work_queue.unended(session)
-    return tuple(task(store, int(one.id)) for one in found)
-
-
-def failed_tasks(store: Store, *, now: datetime) -> tuple[Seen, ...]:
-    """Tasks that failed within the last day, the newest first: whoever put the file in may have gone on."""
-    with store.reading() as session:
-        found = work_queue.failed(session, since=now - STILL_SHOWN)
-    return tuple(task(store, int(one.id)) for one in found)
-
-
-def stop_task(store: Store, number: int, *, now: datetime) -> None:
-    """Ask to stop a task: what waits is stopped at once, what runs within a moment."""
-    with store.writing() as session:
-        work_queue.stop(session, work_queue.TaskId(number), now=now)
 
 
 class Queue:
@@ -222,6 +166,8 @@ class Queue:
                 result = {"job": self.take_reading(taken, asked)}
             elif taken.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
                 result = {"job": self.revise(taken, asked)}
+            elif taken.kind == nest_asked.KIND:
+                result = {"nest": self.nest(taken, asked)}
             else:
                 result = {"job": self.read_and_plan(taken, asked)}
         except Stopped:
@@ -260,6 +206,19 @@ class Queue:
             return stopped or self.closing.is_set()
 
         return progress, stop
+
+    def nest(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
+        """Nest parts on plates of the rack: the number of the nest. Stopped by a person, the best so far is kept."""
+        from steadyrest.desk import nest_from_rack  # late: compiled loops, which only a nest waits for
+
+        progress, stop = self.telling(taken)
+        wanted = nest_asked.from_queue(asked)
+        made = nest_from_rack.work(
+            self.store, wanted, shop=self.said.shop, progress=progress, stop=stop, workers=self.ready
+        )
+        if self.closing.is_set():
+            raise Stopped
+        return nest_from_rack.keep_nest(self.store, made, name=wanted.name, who=wanted.who, now=self.clock())
 
     def check_program(self, taken: work_queue.Task, asked: dict[str, Any]) -> int:
         """Judge one program: the number of its check."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
+import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -21,6 +21,9 @@ from steadyrest.promise.suppose.words import read_change
 from steadyrest.shop.floor import Shop
 from steadyrest.store import seals
 from steadyrest.store.opening import Store
+from steadyrest.trouble import BadInput
+
+log = logging.getLogger("steadyrest.desk")
 
 SEED = 1
 FRESH, STALE = timedelta(minutes=5), timedelta(hours=1)
@@ -28,12 +31,16 @@ FRESH, STALE = timedelta(minutes=5), timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class WeekNow:
-    """week: None where nothing is promised. programs: of steps of the work taken, whose time is their program's."""
+    """week: None where nothing is promised. programs: of steps of the work taken, whose time is their program's.
+
+    trouble: why it could not be counted anew since `now`; "" where it could.
+    """
 
     shop: Shop
     now: datetime
     week: OwnWeek | None
     programs: tuple[ProgramUsed, ...] = ()
+    trouble: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +69,14 @@ class WeekShelf:
     """The last week counted, kept at hand: counting is long, and what nobody told of changes slowly.
 
     As long as no row is added it stands: it is counted anew beside the requests once it is FRESH no more, and only
-    one that is STALE is waited for. A row that the week hangs on is counted at once.
+    one that is STALE is waited for. A row that the week hangs on is counted at once. Where a count beside the requests
+    goes wrong, the next request counts; if it cannot either, it shows the last week, and says that and why.
+
+    wrong: what went wrong beside, until a count went well.
     """
 
     kept: Counted | None = None
+    wrong: Exception | None = None
     lock: threading.Lock = field(default_factory=threading.Lock)
     beside: threading.Lock = field(default_factory=threading.Lock)
 
@@ -83,9 +94,22 @@ class WeekShelf:
         if found is None:
             with self.lock:
                 found = self._standing(said, store, minute) or self._count(said, store, minute)
+        elif self.wrong is not None:
+            return self._counted_again(said, store, minute, found)
         elif found.age(minute) >= FRESH and self.beside.acquire(blocking=False):
             threading.Thread(target=self._count_beside, args=(said, store, minute), daemon=True).start()
         return found.week
+
+    def _counted_again(self, said: ShopSaid, store: Store, minute: datetime, last: Counted) -> WeekNow:
+        """A week whose count went wrong beside the requests, counted here; the last one and why, if it cannot be."""
+        with self.lock:
+            if self.wrong is None:  # another request did it
+                return self.kept.week if self.kept is not None else last.week
+            try:
+                return self._count(said, store, minute).week
+            except Exception as wrong:
+                self._went_wrong(wrong)
+                return replace(last.week, trouble=_says(wrong))
 
     def _standing(self, said: ShopSaid, store: Store, minute: datetime) -> Counted | None:
         """What is at hand, if no row was added since and it is not STALE."""
@@ -100,16 +124,28 @@ class WeekShelf:
         same = kept is not None and timedelta(0) <= kept.age(minute) < FRESH and kept.week.shop == shop
         # a row was added that the week does not hang on
         week = kept.week if same and kept is not None else week_now(shop, now=minute)
-        self.kept = Counted(of, replace(week, programs=programs_used(store)))
+        self.kept, self.wrong = Counted(of, replace(week, programs=programs_used(store))), None
         return self.kept
 
     def _count_beside(self, said: ShopSaid, store: Store, minute: datetime) -> None:
-        """Count while the last one is still shown. What is wrong with it, the next request that waits for it says."""
+        """Count while the last one is still shown. What goes wrong with it stays until a request has counted."""
         try:
-            with contextlib.suppress(Exception):
-                self._count(said, store, minute)
+            self._count(said, store, minute)
+        except Exception as wrong:
+            self._went_wrong(wrong)
         finally:
             self.beside.release()
+
+    def _went_wrong(self, wrong: Exception) -> None:
+        log.error("the week cannot be counted anew", exc_info=wrong)
+        self.wrong = wrong
+
+
+def _says(wrong: Exception) -> str:
+    """What went wrong, for the page."""
+    if isinstance(wrong, BadInput):
+        return f"{wrong.where}: {wrong.what} {wrong.do}"
+    return "a fault of the program; the log says which"
 
 
 def _rows_of(said: ShopSaid, store: Store) -> tuple[Path, int, int]:

@@ -11,6 +11,8 @@ from zoneinfo import ZoneInfo
 
 from steadyrest.desk import clock
 from steadyrest.desk.customers import about_named, billing_of, today
+from steadyrest.desk.taxed_lines import TaxedLine, lines_of, said_of
+from steadyrest.desk.their_parts import TheirPart, of_job
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.price.statement.billing import Billing
 from steadyrest.price.statement.no_more import no_more_than
@@ -69,7 +71,10 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class WorkRecord:
-    """statement: what hours, goods and travel come to. invoices: issued so far. about: the customer, as known now."""
+    """statement: what hours, goods and travel come to. invoices: issued so far. about: the customer, as known now.
+
+    taxed: on which lines tax is owed. theirs: parts of the customer's that came with it.
+    """
 
     job: jobs.Job
     shop: Shop
@@ -81,6 +86,8 @@ class WorkRecord:
     invoices: tuple[invoices.Invoice, ...]
     about: About
     billing: Billing
+    taxed: tuple[TaxedLine, ...] = ()
+    theirs: tuple[TheirPart, ...] = ()
 
     @property
     def doubtful(self) -> tuple[Row, ...]:
@@ -107,14 +114,18 @@ def work_record(store: Store, said: ShopSaid, number: int, *, now: datetime) -> 
         told = entries.standing(entries.entries(session, job_id=job.id))
         costs = spent.spent_on(session, job.id)
         issued = invoices.of_job(session, job.id)
-        most = agreed_most(ledger.standing(ledger.entries(session, job.id)))
+        ledger_told = ledger.standing(ledger.entries(session, job.id))
+        most = agreed_most(ledger_told)
+        theirs = of_job(session, job)
         day = today(said, now)
         billing, about = billing_of(session, said, job.customer, day=day), about_named(session, job.customer)
-    asked = said_for(shop, billing, works, costs, day=day)
+    kinds = said_of(ledger_told, billing)
+    taxed = frozenset(kind for kind, owed in kinds.items() if owed)
+    asked = said_for(shop, billing, works, costs, day=day, taxed=taxed)
     stated = statement(asked) if most is None else no_more_than(asked, most)
     return WorkRecord(
         job, shop, now, days(shop, works, told, costs), stated, rounding_in_words(billing.rounding),
-        billing.tax_words, issued, about, billing,
+        billing.tax_words, issued, about, billing, lines_of(ledger_told, costs, billing), theirs,
     )  # fmt: skip
 
 
@@ -129,9 +140,10 @@ def agreed_most(told: Sequence[ledger.Entry]) -> Decimal | None:
 
 
 def said_for(
-    shop: Shop, billing: Billing, works: tuple[clock.Work, ...], costs: tuple[spent.Spent, ...], *, day: date
-) -> StatementSaid:
-    """What a statement of hours, goods and travel is made from."""
+    shop: Shop, billing: Billing, works: tuple[clock.Work, ...], costs: tuple[spent.Spent, ...], *, day: date,
+    taxed: frozenset[str],
+) -> StatementSaid:  # fmt: skip
+    """What a statement of hours, goods and travel is made from. taxed: kinds that tax is owed on, besides goods."""
     return StatementSaid(
         currency=shop.currency,
         zone=ZoneInfo(shop.timezone),
@@ -150,6 +162,7 @@ def said_for(
             Goods(one.what, Fraction(one.much), billing.goods_markup, one.taxable)
             for one in costs if one.kind == "goods"
         ),
+        taxed=taxed,
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from steadyrest.papers.photo import photo_svg
+from steadyrest.papers.receipt import TheirRow, their_row
 from steadyrest.papers.typesetting import Sheet, code, typeset
 
 
@@ -34,11 +35,12 @@ class PaperDay:
 
 @dataclass(frozen=True, slots=True)
 class PaperLine:
-    """A line that is charged. much: hours and rate, or a distance; amount: to the cent."""
+    """A line that is charged. much: hours and rate, or a distance; amount: to the cent. tax: "yes" where it is owed."""
 
     what: str
     much: str
     amount: str
+    tax: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,7 @@ class Charged:
 
     kind: "Work record" or "Invoice". number: the job's. said: such as the invoice's number. sums: name and amount.
     footing: sentences below the sums. address: lines below the customer's name. to_pay: rows below the total.
+    theirs: parts of the customer's that came with the job.
     """
 
     kind: str
@@ -66,6 +69,7 @@ class Charged:
     sheet: Sheet = "a4"
     address: tuple[str, ...] = ()
     to_pay: tuple[tuple[str, str], ...] = ()
+    theirs: tuple[TheirRow, ...] = ()
 
 
 def charged(paper: Charged) -> bytes:
@@ -89,7 +93,9 @@ def data(paper: Charged) -> dict[str, object]:
         "customer": paper.customer,
         "made": paper.made_says,
         "days": [day(one) for one in paper.days],
-        "lines": [[one.what, one.much, one.amount] for one in paper.lines],
+        "lines": [[one.what, one.much, one.tax, one.amount] for one in paper.lines],
+        "taxed": any(one.tax for one in paper.lines),
+        "theirs": [their_row(one) for one in paper.theirs],
         "sums": [list(one) for one in paper.sums],
         "total": paper.total,
         "footing": list(paper.footing),

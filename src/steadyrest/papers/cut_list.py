@@ -77,7 +77,7 @@ def data(sheet: CutList) -> dict[str, object]:
 def bar_words(sheet: CutList, k: int, one: SawnBar) -> dict[str, object]:
     """One bar: its name, its parts cut by cut, its rest."""
     bar = one.bar
-    rest = show_length(float(bar.rest_mm), sheet.unit)
+    rest = show_length(round(float(bar.rest_mm), 1), sheet.unit)
     weight = f", {show_mass(one.rest_kg, 'kg')}" if one.rest_kg is not None else ""
     at_once = "" if one.together == k else f"cut at once with {sheet.sawing.bars[one.together].bar.piece.id}"
     return {

@@ -71,12 +71,13 @@ def delivery(
     """The next cut-off, the delivery that follows from it, and the same a working day late; each on the carrier's days.
 
     Args:
-        supplier: cut-off, lead in working days (Monday to Friday), hour of arrival.
+        supplier: cut-off, lead in working days (Monday to Friday), hour of arrival, its own holidays.
         now: aware.
         timezone: the shop's.
-        holidays: days on which nothing is ordered, and nothing brought.
+        holidays: the shop's days on which nothing is ordered, and nothing brought.
     Returns: three moments in UTC.
     """
+    holidays = {*holidays, *supplier.holidays}
     zone = ZoneInfo(timezone)
     day = now.astimezone(zone).date()
     while not works(day, holidays) or moment(day, supplier.cut_off_min, zone) <= now:

@@ -19,7 +19,7 @@ from steadyrest.shop.figure import Reason, because
 
 ORDER_WORK = 400_000_000  # phases x jobs x draws; some 8 s on one core
 MOST_TRIES = 3_000
-FIRST = 16  # a part of the work is enough for an order to begin with
+FIRST = 24  # a part of the work is enough for an order to begin with
 FEW_PHASES = (
     800  # beyond, a phase takes the longer to place the more there are: fewer are placed, in about the same time
 )

@@ -31,6 +31,7 @@ from steadyrest.stations.known import MACHINE_OF, STATIONS
 from steadyrest.stock.choice import Choice
 
 ORDER = ("turn", "mill")
+MILLED_ORDER = ("mill", "turn")  # a milled body goes back to the lathe for the bores that the mill leaves
 AFTER = ("hand", "inspect", "deliver")
 OUT_BEFORE = "inspect"
 
@@ -57,7 +58,7 @@ class Job:
     @property
     def order(self) -> tuple[str, ...]:
         """The stations that cut, in their order; nothing is made where the first makes nothing."""
-        return ORDER if self.turned else ORDER[1:]
+        return ORDER if self.turned else MILLED_ORDER
 
     def ask(self, features: Iterable[str], state: State, machine: Machine | None) -> Ask:
         return Ask(

@@ -27,6 +27,9 @@ AS_BLOCK = 2
 WORKED_SHARE = 8.0 / 24.0 * 5.0 / 7.0
 DAY_S = 86_400.0
 CUTTING = ("turn", "mill", "hand", "saw")
+BOUGHT_TOOLS = (
+    "turn.buy_drill", "turn.buy_reamer", "turn.buy_bar", "mill.buy_size", "mill.buy_between", "mill.buy_smaller",
+)  # fmt: skip
 
 
 def best_routes(
@@ -73,7 +76,7 @@ def _best(job: Job, keep: int) -> tuple[Route, ...]:
     if not any(one.route.steps and not one.route.cannot for one in gone):
         gone.extend(as_block(job, AS_BLOCK))
     gone.extend(Gone(route, because("route.as_plate")) for route in plates.routes)
-    gone.sort(key=lambda one: _rank(one.route))
+    gone.sort(key=lambda one: _rank(one.route, shop))
     gone = _each_once(gone)
     routes = [one.route for one in gone]
     if not routes[0].steps:
@@ -84,13 +87,14 @@ def _best(job: Job, keep: int) -> tuple[Route, ...]:
         *(no for no in (*refused, *plates.refused) if no.reasons), *_dropped(routes, best), *_other_ways(gone, best),
         *_not_tried(found, tried),
     )  # fmt: skip
-    return tuple(_ranked(job, route, best, others) for route in best)
+    first, *rest = (_ranked(job, route, best, others) for route in best)
+    return (with_a_tool(first, able), *rest)
 
 
 def _flat(job: Job, keep: int) -> tuple[Route, ...]:
     """The best routes of a flat part, from plate."""
     found = flat_routes(job)
-    able = sorted(found.routes, key=_rank)
+    able = sorted(found.routes, key=lambda route: _rank(route, job.shop))
     if not able:
         return (_no_way(job, found.refused),)
     best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, job.shop)
@@ -98,9 +102,41 @@ def _flat(job: Job, keep: int) -> tuple[Route, ...]:
     return tuple(_ranked(job, route, best, others) for route in best)
 
 
-def _rank(route: Route) -> tuple[bool, int, float]:
-    """Routes that make most first, then those that cost least."""
-    return not route.steps, len(route.cannot), route.cost.value if route.cost else 0.0
+def _rank(route: Route, shop: Shop) -> tuple[bool, bool, float]:
+    """Routes that make everything first; then by cost, with what somebody else will ask for what is left."""
+    return not route.steps, route.left > 0, (route.cost.value if route.cost else 0.0) + left_money(route, shop)
+
+
+def left_money(route: Route, shop: Shop) -> float:
+    """About what it costs to have made elsewhere what a route leaves: as much as the shop's own least charge for each.
+
+    Args:
+        route: any.
+        shop: its terms.
+    Returns: money; only to compare routes.
+    """
+    return route.left * float(shop.terms.minimum_charge)
+
+
+def with_a_tool(first: Route, able: list[Route]) -> Route:
+    """The first route, with a word where a tool to buy would make a cheaper one whole.
+
+    Args:
+        first: taken.
+        able: all that have steps.
+    Returns: the same, or with one reason more.
+    """
+    if first.left or first.cost is None:
+        return first
+    for route in sorted(able, key=lambda one: one.cost.value if one.cost else 0.0):
+        buys = [no.nearest for no in route.cannot if no.nearest is not None and no.nearest.key in BOUGHT_TOOLS]
+        if not buys or len(buys) < len(route.cannot) or route.cost is None or route.cost.value >= first.cost.value:
+            continue
+        size = dict(buys[0].given)["diameter_mm"]
+        why = because("route.cheaper_with_tool", tools=float(len(set(buys))), diameter_mm=size,
+                      less_money=first.cost.value - route.cost.value)  # fmt: skip
+        return replace(first, why=(*first.why, why))
+    return first
 
 
 def _each_once(gone: list[Gone]) -> list[Gone]:
@@ -129,7 +165,7 @@ def _other_ways(gone: list[Gone], best: list[Route]) -> list[Undone]:
         if way.key in {reason.key for reason in shown} or way.key in found:
             continue
         route = one.route
-        if route.cost is not None and len(route.cannot) == len(best[0].cannot):
+        if route.cost is not None and route.left == best[0].left:
             more_s = _hands_s(route) - _hands_s(best[0])
             more = because("route.way_dearer" if more_s >= 0 else "route.way_dearer_sooner",
                            more_money=route.cost.value - first, more_s=abs(more_s))  # fmt: skip
@@ -161,7 +197,7 @@ def _with_purchase(best: list[Route], routes: list[Route], keep: int) -> list[Ro
 
 def _with_soonest(best: list[Route], routes: list[Route], keep: int, shop: Shop) -> list[Route]:
     """The middle one of three gives way to the one that is done soonest, if none of them is as soon."""
-    complete = [route for route in routes if len(route.cannot) == len(best[0].cannot)]
+    complete = [route for route in routes if route.left == best[0].left]
     soonest = min(complete, key=lambda route: ready_s(route, shop))
     if keep < 3 or len(best) < keep or any(ready_s(route, shop) <= ready_s(soonest, shop) for route in best):
         return best
@@ -219,7 +255,7 @@ def _ranked(job: Job, route: Route, best: list[Route], pieces: tuple[Undone, ...
     more = route.cost.value - best[0].cost.value
     place: tuple[Reason, ...] = (because("route.first"),)
     if route is not best[0]:
-        left = float(len(route.cannot) - len(best[0].cannot))
+        left = float(route.left - best[0].left)
         place = (because("route.makes_less", count=left),) if left > 0 else ()
         place = (
             *place,

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+AT_HAND = 4096  # rows no longer than this are kept: 512 of each kind, 32 MB at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +38,7 @@ class Luck:
         Returns: (count,) uniform draws in (0, 1).
         Source: stratified (Latin hypercube) sampling, McKay, Beckman and Conover 1979; one independent shuffle a name.
         """
-        digest = hashlib.blake2b(f"{self.seed}/{name}".encode(), digest_size=16).digest()
-        generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest, "big")))
-        return (generator.permutation(self.count) + generator.random(self.count)) / self.count
+        return _uniform(self.count, self.seed, name) if self.count <= AT_HAND else _drawn(self.count, self.seed, name)
 
     def normal(self, name: str) -> FloatArray:
         """A row of standard normal draws for the factor of this name.
@@ -47,9 +47,33 @@ class Luck:
             name: the factor's name.
         Returns: (count,) standard normal draws.
         """
-        from scipy.special import ndtri  # late: the command's help must not wait for SciPy
+        return _normal(self.count, self.seed, name) if self.count <= AT_HAND else _bell(self.uniform(name))
 
-        return np.asarray(ndtri(np.clip(self.uniform(name), 1e-12, 1 - 1e-12)), dtype=np.float64)
+
+def _drawn(count: int, seed: int, name: str) -> FloatArray:
+    digest = hashlib.blake2b(f"{seed}/{name}".encode(), digest_size=16).digest()
+    generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest, "big")))
+    found = (generator.permutation(count) + generator.random(count)) / count
+    found.setflags(write=False)
+    return found
+
+
+def _bell(uniform: FloatArray) -> FloatArray:
+    from scipy.special import ndtri  # late: the command's help must not wait for SciPy
+
+    found = np.asarray(ndtri(np.clip(uniform, 1e-12, 1 - 1e-12)), dtype=np.float64)
+    found.setflags(write=False)
+    return found
+
+
+@lru_cache(maxsize=512)  # every route compared asks for the same person, the same trouble, the same edge
+def _uniform(count: int, seed: int, name: str) -> FloatArray:
+    return _drawn(count, seed, name)
+
+
+@lru_cache(maxsize=512)
+def _normal(count: int, seed: int, name: str) -> FloatArray:
+    return _bell(_drawn(count, seed, name))
 
 
 def quantiles(draws: FloatArray, *shares: float) -> tuple[float, ...]:

@@ -139,6 +139,7 @@ class Supplier:
     lead_days: working days to the delivery at `arrives_min`; delay_odds: chance of a working day more.
     markup_on_kg: what this supplier adds to the material's price per kg, as a share (0.25: a quarter more).
     cut_each: what sawing one piece to size costs there. brings: weekdays from Monday 0 on which its carrier comes.
+    holidays: days, as 2026-12-25, on which it takes no order and sends nothing, besides the shop's own.
     """
 
     id: str
@@ -153,6 +154,7 @@ class Supplier:
     markup_on_kg: float
     cut_each: Decimal = Decimal(0)
     brings: tuple[int, ...] = (0, 1, 2, 3, 4)
+    holidays: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

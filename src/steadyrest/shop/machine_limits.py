@@ -90,6 +90,7 @@ class LatheLimits:
     collet_mm: smallest and largest diameter of its collets; None: there are none. collet_grip_n, collet_max_rpm: of the
         collet chuck. collet_run_out_mm: within which work that is held anew runs true.
     four_jaw_mm: smallest and largest side that a chuck with four jaws holds; None: there is none.
+    faceplate_mm: diameter of its faceplate; 0: there is none.
     driven_max_rpm, driven_power_w, driven_torque_nm: of its driven tools; 0: there are none. c_axis: the spindle stops
         at any angle and turns as it is told. y_mm: way of a tool across, to either side; 0: it stays on the axis.
     second_spindle: it takes the part over and turns its other end.
@@ -129,6 +130,7 @@ class LatheLimits:
     y_mm: float = 0.0
     second_spindle: bool = False
     bar_feed_mm: tuple[float, float] | None = None
+    faceplate_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

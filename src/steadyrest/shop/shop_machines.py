@@ -43,6 +43,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
         "chuck_max_rpm", "chuck_grip_n", "chuck_smallest_mm", "chuck_largest_mm", "tailstock", "steady_mm",
         "collet_mm", "collet_grip_n", "collet_max_rpm", "collet_run_out_mm", "four_jaw_mm", "driven_max_rpm",
         "driven_power_w", "driven_torque_nm", "c_axis", "y_mm", "second_spindle", "bar_feed_mm",
+        "faceplate_mm",
     ),
     "mill": (
         *SPINDLE, "travel_mm", "table_mm", "max_feed_mm_min", "vise_opening_mm", "vise_grip_n", "axes", "vise_jaw_mm",
@@ -238,6 +239,7 @@ def _lathe(fields: Fields) -> LatheLimits:
         y_mm=fields.number("y_mm", 0.0, high=1000),
         second_spindle=fields.flag("second_spindle", False),
         bar_feed_mm=_bar_feed(fields),
+        faceplate_mm=fields.number("faceplate_mm", 0.0, high=10_000),
     )
 
 

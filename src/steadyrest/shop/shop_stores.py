@@ -20,7 +20,7 @@ PIECE_KEYS = (
 )  # fmt: skip
 SUPPLIER_KEYS = (
     "name", "sells", "cut_off", "arrives", "lead_days", "delay_odds", "order_minimum", "freight", "markup_on_kg",
-    "cut_each", "brings",
+    "cut_each", "brings", "holidays",
 )  # fmt: skip
 GAUGE_KEYS = ("name", "measures", "range_mm", "u_mm", "due")
 
@@ -135,6 +135,7 @@ def suppliers(file: Fields, materials: Sequence[Material]) -> tuple[Supplier, ..
             markup_on_kg=fields.number("markup_on_kg", 0.0, high=100),
             cut_each=fields.money("cut_each", "0"),
             brings=_brings(fields),
+            holidays=tuple(day.isoformat() for day in fields.days("holidays")),
         )
         for name, fields in file.named("supplier")
         if fields.only(SUPPLIER_KEYS) is None

@@ -197,6 +197,21 @@ class Route:
     chart: tuple[Charted, ...] = ()
     sheets: tuple[SheetCut, ...] = ()
 
+    @property
+    def left(self) -> int:
+        """How much it does not make: each feature once, and each refusal that names none.
+
+        Surfaces of no plain shape that are refused together are one: ribs, teeth, a worn skin.
+        """
+        seen: set[str] = set()
+        count = 0
+        for no in self.cannot:
+            new = set(no.features) - seen
+            seen |= new
+            shapeless = any(dict(reason.given).get("kind") == "free-form surface" for reason in no.reasons)
+            count += 1 if not no.features else min(len(new), 1) if shapeless else len(new)
+        return count
+
 
 @dataclass(frozen=True, slots=True)
 class Chain:

@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from steadyrest.measure.limits import own_limits
 from steadyrest.shop.floor import Habits
 from steadyrest.shop.part import Part, Vec3
+from steadyrest.shop.same import Same
 from steadyrest.shop.work import Blank
 from steadyrest.stock.section import ROOT3
 from steadyrest.tables.general_tolerances import general_tolerance_mm
@@ -73,6 +75,12 @@ def part_limits_mm(part: Part, axis: int) -> tuple[float, float]:
         axis: 0, 1 or 2.
     Returns: smallest and largest, mm.
     """
+    return _part_limits_mm(Same(part), axis)
+
+
+@lru_cache(maxsize=64)  # every section of every metal store asks it of the same part
+def _part_limits_mm(of: Same[Part], axis: int) -> tuple[float, float]:
+    part = of.it
     size = part.size_mm[axis]
     for feature in part.features:
         for one in feature.sizes:

@@ -10,6 +10,7 @@ from functools import lru_cache
 from shapely.geometry import Polygon
 
 from steadyrest.shop.part import Edge, Flat, Vec2
+from steadyrest.shop.same import Same
 from steadyrest.stock.nesting.wanted import Ring
 
 CHORD_MM = 0.1
@@ -26,7 +27,12 @@ class Body:
     @property
     def shape(self) -> Polygon:
         """As a polygon, in the drawing's own place."""
-        return Polygon(self.ring, self.holes)
+        return _shape(Same(self))
+
+
+@lru_cache(maxsize=128)  # asked again for each sheet, cutter and lot
+def _shape(of: Same[Body]) -> Polygon:
+    return Polygon(of.it.ring, of.it.holes)
 
 
 @lru_cache(maxsize=32)

@@ -23,6 +23,7 @@ ClockId = NewType("ClockId", int)
 # start: this, and nothing else. beside: this too. stop: this, or everything. done: this step is finished.
 Kind = Literal["start", "beside", "stop", "done", "note", "struck"]
 LONGEST_WORDS = 2000
+LATER = schema.clock.alias()  # an entry that corrects another
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +125,7 @@ def entries(
         asked = asked.where(row.happened <= until)
     if since is not None or until is not None:
         # Without those corrected since: what corrects them may have happened outside of these moments.
-        later = schema.clock.alias()
-        asked = asked.where(~select(later.c.id).where(later.c.replaces == row.id).exists())
+        asked = asked.where(~select(LATER.c.id).where(LATER.c.replaces == row.id).exists())
     return tuple(ClockEntry(*found) for found in session.execute(asked))
 
 
@@ -186,13 +186,13 @@ def idle_since(session: Session, person: str, *, before: datetime) -> datetime |
         before: aware moment.
     Returns: when everything was stopped, or something was started that did not run already; None: at their first.
     """
-    row, later = schema.clock.c, schema.clock.alias()
+    row = schema.clock.c
     backward = (
         select(row.happened, row.kind, row.job_id, row.step)
         .where(
             row.person == person, row.happened <= before, row.kind.in_(("start", "beside", "stop")),
             (row.kind != "stop") | row.job_id.is_(None),
-            ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+            ~select(LATER.c.id).where(LATER.c.replaces == row.id).exists(),
         )
         .order_by(row.happened.desc(), row.id.desc())
     )  # fmt: skip
@@ -212,13 +212,13 @@ def idle_since(session: Session, person: str, *, before: datetime) -> datetime |
 
 def idle_after(session: Session, person: str, *, after: datetime) -> datetime | None:
     """The first moment after another at which all that ran of a person ended; None if that has not been yet."""
-    row, later = schema.clock.c, schema.clock.alias()
+    row = schema.clock.c
     return session.execute(
         select(row.happened)
         .where(
             row.person == person, row.happened > after, row.kind.in_(("start", "stop")),
             (row.kind == "start") | row.job_id.is_(None),
-            ~select(later.c.id).where(later.c.replaces == row.id).exists(),
+            ~select(LATER.c.id).where(LATER.c.replaces == row.id).exists(),
         )
         .order_by(row.happened, row.id)
         .limit(1)

@@ -88,13 +88,19 @@ def make(session: Session, label: str | None, body: Body, *, who: str, happened:
     Raises: BadInput: a piece of this label is there, or was.
     """
     if label is None:
-        last = session.execute(select(func.max(schema.piece.c.id))).scalar() or 0
-        label = next(name for n in range(last + 1, last + 10_000) if not known(session, name := f"P{n}"))
+        label = next_label(session)
     elif known(session, label):
         raise BadInput(where=f"piece {label}", what="there is one of this label, or was.", do="Choose another label.")
     made = PieceId(add(session, schema.piece, label=label, made_at=told))
     first = move(session, made, 1, "came", body, who=who, happened=happened, told=told)
     return folded(made, label, (first,))
+
+
+def next_label(session: Session, *, taken: Iterable[str] = ()) -> str:
+    """The next number that is no label yet; taken: labels that the shop file has given away."""
+    last, away = session.execute(select(func.max(schema.piece.c.id))).scalar() or 0, frozenset(taken)
+    names = (f"P{n}" for n in range(last + 1, last + 10_000 + len(away)))
+    return next(name for name in names if name not in away and not known(session, name))
 
 
 def known_of(session: Session, labels: Iterable[str]) -> frozenset[str]:
@@ -191,9 +197,9 @@ def asked_cuts(session: Session) -> tuple[AskedCut, ...]:
         said = json.loads(text)
         if kind == "came":
             came[number] = said
-        elif "took_mm" in said and number in came:
+        elif ("took_mm" in said or "parts_mm" in said) and number in came:
             what = came[number]
-            lengths = tuple(float(mm) for mm in said.get("parts_mm", [said["took_mm"]]))
+            lengths = tuple(float(mm) for mm in (said["parts_mm"] if "parts_mm" in said else [said["took_mm"]]))
             size = tuple(float(x) for x in what["size_mm"])
             found.append(AskedCut(str(what["shape"]), size, str(what["material"]), happened, lengths))
     return tuple(sorted(found, key=lambda one: one.happened))

@@ -385,3 +385,48 @@ thing_entry = Table(
     Unique("thing_id", "turn"),
     sqlite_strict=True,
 )
+
+cut_list = Table(
+    "cut_list",
+    TABLES,
+    number(),
+    must("key", Text),
+    must("kind", Text),
+    must("name", Text),
+    must("who", Text),
+    must("told", Moment),
+    must("text", Text),
+    Unique("key"),
+    CheckConstraint("kind IN ('bars', 'plates')", name="kind"),
+    sqlite_strict=True,
+)
+
+cut_list_entry = Table(
+    "cut_list_entry",
+    TABLES,
+    number(),
+    points_to("cut_list_id", "cut_list.id"),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    points_to("job_id", "job.id", nullable=True),
+    must("body", Text),
+    sqlite_strict=True,
+)
+
+scrap_entry = Table(
+    "scrap_entry",
+    TABLES,
+    number(),
+    must("bin", Text),
+    must("turn", Integer),
+    must("kind", Text),
+    must("who", Text),
+    must("happened", Moment),
+    must("told", Moment),
+    must("body", Text),
+    Unique("bin", "turn"),
+    CheckConstraint("kind IN ('bin', 'in', 'hauled', 'weighed')", name="kind"),
+    sqlite_strict=True,
+)

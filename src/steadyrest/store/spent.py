@@ -31,7 +31,9 @@ class Spent:
     entry: EntryId | None = None
 
 
-def note_spent(session: Session, job_id: JobId, spent: Spent, *, now: datetime) -> ledger.Entry:
+def note_spent(
+    session: Session, job_id: JobId, spent: Spent, *, now: datetime, replaces: EntryId | None = None
+) -> ledger.Entry:
     """Write down what a job cost.
 
     Args:
@@ -39,12 +41,14 @@ def note_spent(session: Session, job_id: JobId, spent: Spent, *, now: datetime) 
         job_id: the job.
         spent: what.
         now: aware moment: when we are told.
+        replaces: the entry that this one corrects, or None.
     Returns: the entry.
     """
     body = {"what": spent.what, "much": str(spent.much), "taxable": spent.taxable, "piece": spent.piece}
     return ledger.write_down(
-        session, job_id=job_id, kind=spent.kind, who=spent.who, happened=spent.when, told=now, body=body
-    )
+        session, job_id=job_id, kind=spent.kind, who=spent.who, happened=spent.when, told=now, body=body,
+        replaces=replaces,
+    )  # fmt: skip
 
 
 def spent_on(session: Session, job_id: JobId) -> tuple[Spent, ...]:

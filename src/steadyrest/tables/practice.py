@@ -74,11 +74,26 @@ def unit_of(name: str) -> str:
         name: as in practice.toml.
     Returns: the unit; "" for a plain number.
     """
+    ending = _ending(name)
+    return UNITS[ending] if ending else ""
+
+
+def called(name: str) -> str:
+    """A rule's name as it is read: words, without the unit that stands with its value.
+
+    Args:
+        name: as in practice.toml.
+    Returns: such as "thread clear".
+    """
+    ending = _ending(name)
+    return (name.removesuffix(f"_{ending}") if ending else name).replace("_", " ")
+
+
+def _ending(name: str) -> str:
+    """The unit's letters at the end of a name; "" where there are none."""
     parts = name.split("_")
-    for count in (3, 2, 1):
-        if len(parts) > count and (unit := UNITS.get("_".join(parts[-count:]))) is not None:
-            return unit
-    return ""
+    endings = ("_".join(parts[-count:]) for count in (3, 2, 1) if len(parts) > count)
+    return next((ending for ending in endings if ending in UNITS), "")
 
 
 @cache

@@ -30,8 +30,10 @@ HAND: dict[str, frozenset[str]] = {
     "/jobs/{job:int}/bought": TELL,
     "/jobs/{job:int}/revisions": TELL,
     "/jobs/{job:int}/beside/{before:int}": READ,
+    "/jobs/{job:int}/plates": TELL,
     "/jobs/{job:int}/theirs": TELL,
     "/jobs/{job:int}/theirs/photo/{sha}": READ,
+    "/jobs/{job:int}/theirs.pdf": READ,
     "/jobs/{job:int}/revisions/{at:int}/{which}/{look}.svg": READ,
     "/jobs/{job:int}/measure": TELL,
     "/jobs/{job:int}/measuring-report.pdf": READ,
@@ -52,13 +54,21 @@ HAND: dict[str, frozenset[str]] = {
     "/rack/{label}": TELL,
     "/rack/{label}/paper": TELL,
     "/rack/{label}/paper/{sha}": READ,
+    "/count": TELL,
+    "/labels": READ,
     "/cut": TELL,  # what bars cost is left out for a hand
     "/cut/{key}": TELL,
     "/cut/{key}/cut-list.pdf": READ,
     "/cut/{key}/{bar:int}/{look}.svg": READ,
+    "/nest": TELL,  # what plates cost is left out for a hand
+    "/nest/{nest:int}": TELL,
+    "/nest/{nest:int}/nest-sheet.pdf": READ,
+    "/nest/{nest:int}/{sheet:int}/{look}.svg": READ,
     "/carry": READ,  # without what it costs
     "/carry/{look}.svg": READ,
+    "/carry/carry-blank.pdf": READ,
     "/keep": READ,  # without what it is worth
+    "/scrap": TELL,  # without what it brings; bins and hauls are the owner's
     "/things": TELL,
     "/spent": TELL,
     "/things/{thing:int}": TELL,
@@ -74,6 +84,7 @@ OWNER: dict[str, str] = {
     "/record/{job:int}": "what a customer pays",
     "/record/{job:int}.pdf": "what a customer pays",
     "/record/{job:int}/photo/{sha}": "what a customer pays",
+    "/record/{job:int}/tax": "what a customer pays",
     "/record/{job:int}/invoice": "an invoice",
     "/record/{job:int}/invoice/{invoice:int}.pdf": "an invoice",
     "/customers": "what customers owe",

@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from steadyrest.desk import carry_typed, rack
 from steadyrest.desk.cut_stock import CarryAnswer
+from steadyrest.papers.carry_sheet import CarrySheet, carry_sheet
 from steadyrest.papers.drawing.carry_picture import carry_svg
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.carry import CarryOption
@@ -61,7 +62,25 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         svg = carry_svg(answer.wanted, answer.chosen, unit=unit, width_mm=width_mm, dark=dark)
         return Response(svg, media_type="image/svg+xml")
 
-    return [Route("/carry", carry), Route("/carry/{look}.svg", picture)]
+    async def paper(request: Request) -> Response:
+        """The chosen blank on paper."""
+        at, typed = house(request), typed_in(request)
+        try:
+            answer = await run_in_threadpool(asked, at, typed)
+        except BadInput as trouble:
+            raise HTTPException(404, trouble.line()) from None
+        if answer.chosen is None:
+            raise HTTPException(404, "No blank is allowed: there is nothing to print.")
+        shop = at.place.said.shop
+        link = f"{str(request.base_url).rstrip('/')}/carry?{urlencode({k: v for k, v in typed.items() if v})}"
+        sheet = CarrySheet(
+            f"{typed['metal']} {typed['section']}, {typed['count']} parts of {typed['length']}", answer.wanted,
+            answer.chosen, answer.made_for, answer.cautions, link, _unit(shop), at.clock(), shop.timezone, shop.name,
+        )  # fmt: skip
+        data = await run_in_threadpool(carry_sheet, sheet)
+        return Response(data, media_type="application/pdf", headers={"Content-Disposition": "inline"})
+
+    return [Route("/carry", carry), Route("/carry/{look}.svg", picture), Route("/carry/carry-blank.pdf", paper)]
 
 
 def typed_in(request: Request) -> dict[str, str]:

@@ -42,7 +42,9 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         at = house(request)
         if request.method == "GET":
             # Whoever signed in has their own page first, and everybody else's at its foot.
-            return await run_in_threadpool(page, at, request.query_params.get("person") or by(""))
+            asked = request.query_params
+            job = number(dict(asked), "job") or 0
+            return await run_in_threadpool(page, at, asked.get("person") or by(""), asked_for=job)
         async with request.form(max_files=1, max_fields=20) as form:
             if not at.token.fits(form.get("guard")):
                 raise HTTPException(403, "This form is too old. Open the page again.")
@@ -59,7 +61,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
     return [Route("/clock", clock, methods=["GET", "POST"])]
 
 
-def page(at: House, me: str, trouble: str = "", status: int = 200) -> Response:
+def page(at: House, me: str, trouble: str = "", status: int = 200, *, asked_for: int = 0) -> Response:
     """The page of one person, or of nobody yet."""
     now, store, shop = at.clock(), at.place.store, at.place.said.shop
     known = me in {one.id for one in shop.people}
@@ -69,7 +71,7 @@ def page(at: House, me: str, trouble: str = "", status: int = 200) -> Response:
         shop, desk.people_now(store, shop, now=now), me, works=works,
         offered=desk.offered(store, me, now=now) if known else (), now=now, guard=at.token.value,
         touch=secrets.token_urlsafe(12), trouble=trouble,
-        alone=known and check_in.alone_by_the_clock(store, shop, now=now) == me,
+        asked_for=asked_for, alone=known and check_in.alone_by_the_clock(store, shop, now=now) == me,
     )  # fmt: skip
     return show.page("clock.html", fields, status=status)
 

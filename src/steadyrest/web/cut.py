@@ -35,7 +35,6 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         house: what every handler needs.
     Returns: routes for the app.
     """
-    shelf = desk.CutShelf()
 
     async def ask(request: Request) -> Response:
         """The form, or the list that it asks for."""
@@ -48,26 +47,27 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
             made = await run_in_threadpool(listed, at, words)
         except BadInput as trouble:
             return await run_in_threadpool(page, at, words, trouble=trouble.line(), status=422)
-        shelf.put(made)
+        await run_in_threadpool(desk.keep_list, at.place.store, made, who=by(words.get("by", "")), now=at.clock())
         return RedirectResponse(f"/cut/{made.key}", status_code=303)
 
     async def made(request: Request) -> Response:
         """A list, or what was cut by it."""
         at = house(request)
-        one = kept(request)
+        one = await run_in_threadpool(kept, request)
         if request.method == "GET":
-            return await run_in_threadpool(page, at, {"bars": one.bars.key}, one=one)
+            return await run_in_threadpool(page, at, {"bars": one.bars}, one=one)
         words = await form(request, at)
         try:
-            shelf.put(await run_in_threadpool(booked, at, one, words))
+            await run_in_threadpool(booked, at, one, words)
         except BadInput as trouble:
-            typed = {"bars": one.bars.key}
+            typed = {"bars": one.bars}
             return await run_in_threadpool(page, at, typed, one=one, trouble=trouble.line(), status=422)
         return RedirectResponse(f"/cut/{one.key}", status_code=303)
 
     async def picture(request: Request) -> Response:
         """One bar of a list, drawn; all of a list to one scale."""
-        at, one, look = house(request), kept(request), request.path_params["look"]
+        at, look = house(request), request.path_params["look"]
+        one = await run_in_threadpool(kept, request)
         drawn, which = drawn_bars(one.answer.wanted, one.answer.sawing), request.path_params["bar"]
         if look not in LOOKS or which >= len(drawn):
             raise HTTPException(404, "There is no such picture.")
@@ -79,17 +79,17 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
 
     async def paper(request: Request) -> Response:
         """The list on paper."""
-        at, one = house(request), kept(request)
+        at, one = house(request), await run_in_threadpool(kept, request)
         shop, answer = at.place.said.shop, one.answer
         unit = "in" if shop.unit == "in" else "mm"
-        sheet = CutList(one.bars.key, answer.wanted, answer.sawing, answer.cautions, unit, at.clock(), shop.timezone,
+        sheet = CutList(one.bars, answer.wanted, answer.sawing, answer.cautions, unit, at.clock(), shop.timezone,
                         money=money_shown())  # fmt: skip
         data = await run_in_threadpool(cut_list, sheet)
         return Response(data, media_type="application/pdf", headers={"Content-Disposition": "inline"})
 
     def kept(request: Request) -> desk.Listed:
         try:
-            return shelf.get(request.path_params["key"])
+            return desk.kept_list(house(request).place.store, request.path_params["key"])
         except BadInput as gone:
             raise HTTPException(404, gone.line()) from None
 

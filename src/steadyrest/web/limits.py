@@ -14,7 +14,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from steadyrest.desk.place import Place
 from steadyrest.store.full_disk import DO, WHAT
 from steadyrest.web import show
-from steadyrest.web.showing import few_words
+from steadyrest.web.showing import trouble
 
 # A file is limited by what reads it (workers/reading.py); here with room for the form around it.
 FILES = 520_000_000
@@ -22,7 +22,7 @@ PHOTO = 32_000_000
 PROGRAM = 64_000_000
 WORDS = 1_000_000
 BY_ADDRESS = (
-    (re.compile(r"/new|/several|/jobs/\d+/revisions"), FILES),
+    (re.compile(r"/new|/several|/nest|/jobs/\d+/revisions"), FILES),
     (re.compile(r"/leave"), PROGRAM),
     (re.compile(r"/clock|/things(/\d+)?|/customers/\d+|/jobs/\d+/theirs|/import|/rack/[^/]+/paper"), PHOTO),
 )
@@ -54,11 +54,11 @@ class BodyLimit:
         size = int(said) if said.isascii() and said.isdecimal() and len(said) < 20 else 0
         if size > limit:
             what = f"This is too large: {limit // 1_000_000} MB at most."
-            page = few_words.trouble(self.place.said.shop, what, "Export it coarser, or send less at once.")
+            page = trouble.page(self.place.said.shop, what, "Export it coarser, or send less at once.")
             await show.page("trouble.html", page, status=413)(scope, receive, send)
             return
         if size > WORDS and size + ROOM > free(self.place.store.folder):
-            page = few_words.trouble(self.place.said.shop, WHAT, DO)
+            page = trouble.page(self.place.said.shop, WHAT, DO)
             await show.page("trouble.html", page, status=507)(scope, receive, send)
             return
         await RequestBodyLimitMiddleware(self.app, max_body_size=limit)(scope, receive, send)

@@ -128,6 +128,8 @@ def come(at: House, words: Mapping[str, str]) -> Shelved:
         words.get("shape", ""), sizes, words.get("length", ""), words.get("material", ""), words.get("place", ""),
         by(words.get("by", "")), heat_number=words.get("heat_number", ""), cost=words.get("cost", "") or "0",
         owner=words.get("owner", ""), damage=words.get("damage", ""), touch=words.get("touch", ""),
+        condition=words.get("condition", "") or "not known", certificate=words.get("certificate", ""),
+        bad=words.get("bad", ""),
     )  # fmt: skip
     return piece_in.come(at.place.store, shop, new, unit=shop.unit, now=at.clock())
 
@@ -178,6 +180,7 @@ def rack_page(
         yields=yields,
         metals=tuple(one.id for one in shop.materials),
         shapes=tuple((shape, ", ".join(names)) for shape, names in SIZES.items()),
+        conditions=piece_in.ALL_CONDITIONS,
         people=tuple((person.id, person.name) for person in shop.people),
         touch=secrets.token_urlsafe(12),
         left_out=tuple((one.piece.label, row(one, shop).says, why) for one, why in without),

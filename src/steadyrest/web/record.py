@@ -13,17 +13,19 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import charging
+from steadyrest.desk import charging, taxed_lines
 from steadyrest.desk.customers import today
 from steadyrest.desk.owed import owes
+from steadyrest.desk.their_parts import in_words, told
 from steadyrest.desk.work_record import WorkRecord, work_record
 from steadyrest.price.owed.account import Stands
 from steadyrest.store.invoices import Invoice
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_money
 from steadyrest.web import show
+from steadyrest.web.asked import checked_form
 from steadyrest.web.at_screen import by
-from steadyrest.web.pages.record import IssuedRow, RecordDay, RecordPage
+from steadyrest.web.pages.record import IssuedRow, RecordDay, RecordPage, TaxRow
 from steadyrest.web.pages.top import Top
 from steadyrest.wording import moments
 
@@ -71,10 +73,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
     async def issue(request: Request) -> Response:
         """The next invoice."""
         at, job = house(request), number(request, "job")
-        async with request.form(max_files=0, max_fields=20) as form:
-            words = {name: str(value).strip() for name, value in form.items()}
-        if not at.token.fits(words.get("guard")):
-            raise HTTPException(403, "This form is too old. Open the page again.")
+        words = await checked_form(request)
         try:
             await run_in_threadpool(
                 charging.issue_invoice, at.place.store, at.place.said, job, by=by(words.get("by", "")),
@@ -84,6 +83,20 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         except BadInput as trouble:
             return await run_in_threadpool(page, at, job, trouble.line(), 422)
         return RedirectResponse(f"/record/{job}#invoice", status_code=303)
+
+    async def tax(request: Request) -> Response:
+        """On which line tax is owed."""
+        at, job = house(request), number(request, "job")
+        words = await checked_form(request)
+        try:
+            await run_in_threadpool(
+                taxed_lines.say, at.place.store, at.place.said.shop, job, words.get("line", ""),
+                taxed=words.get("taxed") == "yes", who=by(words.get("by", "")), now=at.clock(),
+                touch=words.get("touch", ""),
+            )  # fmt: skip
+        except BadInput as trouble:
+            return await run_in_threadpool(page, at, job, trouble.line(), 422)
+        return RedirectResponse(f"/record/{job}#tax", status_code=303)
 
     async def invoice(request: Request) -> Response:
         """An invoice as it was issued."""
@@ -100,6 +113,7 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         Route("/record/{job:int}", record, name="record"),
         Route("/record/{job:int}.pdf", paper),
         Route("/record/{job:int}/photo/{sha}", photo),
+        Route("/record/{job:int}/tax", tax, methods=["POST"]),
         Route("/record/{job:int}/invoice", issue, methods=["POST"]),
         Route("/record/{job:int}/invoice/{invoice:int}.pdf", invoice),
     ]
@@ -156,6 +170,9 @@ def fields(record: WorkRecord, stands: Mapping[int, Stands], guard: str, trouble
             for shown, day in zip(paper.days, record.days, strict=True)
         ),
         lines=paper.lines,
+        taxed_shown=any(one.tax for one in paper.lines),
+        taxed=tuple(TaxRow(one.which, one.says, one.taxed) for one in record.taxed),
+        theirs=tuple(f"{in_words(one, record.shop)}; {told(one, record.shop)}" for one in record.theirs),
         sums=paper.sums,
         total=paper.total,
         footing=paper.footing,

@@ -25,8 +25,8 @@ from steadyrest.web import show
 from steadyrest.web.allowed import a_hand_may, what_it_is
 from steadyrest.web.at_screen import SCREEN, Alarm, Screen, screen
 from steadyrest.web.showing import alone as alone_showing
-from steadyrest.web.showing import few_words
 from steadyrest.web.showing import signin as showing
+from steadyrest.web.showing import trouble
 
 if TYPE_CHECKING:
     from steadyrest.web.app import House
@@ -82,10 +82,10 @@ class SignIn:
                 asked = scope["query_string"].decode("latin-1")
                 back = quote(quote(path) + (f"?{asked}" if asked else ""))
                 return RedirectResponse(f"{PAGE}?next={back}", status_code=303)
-            page = few_words.trouble(shop, "You are not signed in.", "Sign in, then go back and send it again.")
+            page = trouble.page(shop, "You are not signed in.", "Sign in, then go back and send it again.")
             return show.page("trouble.html", page, status=401)
         if not who.is_owner and not a_hand_may(method, path):
-            page = few_words.trouble(shop, f"Only the owner opens {what_it_is(path)}.", "Ask the owner.")
+            page = trouble.page(shop, f"Only the owner opens {what_it_is(path)}.", "Ask the owner.")
             return show.page("trouble.html", page, status=403)
         return None
 

@@ -14,12 +14,13 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from steadyrest.desk import their_parts as desk
+from steadyrest.desk.receipt import receipt_paper
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import by
 from steadyrest.web.pages.theirs import TheirRow, TheirsPage
 from steadyrest.web.pages.top import Top
-from steadyrest.web.record import KINDS
+from steadyrest.web.record import KINDS, as_pdf
 from steadyrest.web.revisions import number
 from steadyrest.web.things import sent
 
@@ -59,8 +60,16 @@ def routes(house: Callable[[Request], House]) -> list[Route]:
         kind = next((kind for begins, kind in KINDS.items() if data.startswith(begins)), "application/octet-stream")
         return Response(data, media_type=kind)
 
+    async def paper(request: Request) -> Response:
+        """The receipt as PDF."""
+        at, job = house(request), number(request, "job")
+        shop, link = at.place.said.shop, str(request.url_for("theirs", job=job))
+        pdf = await run_in_threadpool(receipt_paper, at.place.store, shop, job, now=at.clock(), link=link)
+        return as_pdf(pdf, f"job-{job}-receipt.pdf")
+
     return [
-        Route("/jobs/{job:int}/theirs", theirs, methods=["GET", "POST"]),
+        Route("/jobs/{job:int}/theirs.pdf", paper),
+        Route("/jobs/{job:int}/theirs", theirs, methods=["GET", "POST"], name="theirs"),
         Route("/jobs/{job:int}/theirs/photo/{sha}", photo),
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -68,3 +69,35 @@ def test_holes_that_a_drill_cut_large_are_not_taken_for_a_scan_that_is_too_thin(
     ]
     part = part_of(*(replace(hole, sizes=hole.sizes[:1], along_mm=None) for hole in holes))
     assert abs(judge(part).posterior.film_mm) < 0.006
+
+
+def drill_holes(u_mm: float, seen_mm: float = 4.96) -> Part:
+    holes = [round_feature(f"F{k}", seen_mm, 30 * k, 30 * k + 8, kind="bore", u=u_mm) for k in range(1, 5)]
+    return part_of(*(replace(hole, sizes=hole.sizes[:1], along_mm=None) for hole in holes))
+
+
+def test_the_worse_a_drilled_hole_is_seen_the_more_its_drill_says_of_it() -> None:
+    """A drill leaves a hole closer to its own size than a scanner sees into it: seen 0.04 under, it is not so made."""
+    moved = [diameters(name_sizes(drill_holes(u)))[0] - 4.96 for u in (0.005, 0.02, 0.05)]
+    assert 0 <= moved[0] < moved[1] < moved[2]
+    assert moved[2] < 0.08
+
+
+def test_a_size_settled_apart_from_what_was_seen_says_so() -> None:
+    size = name_sizes(drill_holes(0.05)).features[0].sizes[0]
+    assert size.nominal is not None
+    said = [reason for reason in size.nominal.why if reason.key == "nominal.settled"]
+    assert [dict(reason.given)["best_mm"] for reason in said] == [size.estimate]
+
+
+@pytest.mark.parametrize("kind", ["shaft", "bore"])
+def test_a_size_seen_closely_between_two_round_ones_is_not_drawn_to_either(kind: Literal["shaft", "bore"]) -> None:
+    """Seen to 8 um, 24.90 is no 25 whatever the drawing's habit, and no wear is made up to make it one."""
+    rounds = [
+        round_feature(f"F{k}", d, 20 * k, 20 * k + 12.0, kind=kind, u=0.008)
+        for k, d in enumerate((16.01, 30.01, 42.0, 24.9), 1)
+    ]
+    last = name_sizes(part_of(*rounds)).features[-1].sizes[0]
+    assert last.nominal is not None
+    assert last.nominal.state != "sure"
+    assert abs(last.estimate - 24.9) < 0.015

@@ -105,7 +105,7 @@ def cut_svg(
 def _bar(bar: DrawnBar, top: float, scale: float, width_mm: float, unit: LengthUnit, colours: Palette) -> list[str]:
     """One piece: its name above, its parts in order, its rest, and each part's length below."""
     said = f"{bar.name}: {units.show_length(bar.length_mm, unit)}"
-    rest = f"{'rest, kept' if bar.kept else 'rest'}: {units.show_length(bar.rest_mm, unit)}"
+    rest = f"{'rest, kept' if bar.kept else 'rest'}: {units.show_length(round(bar.rest_mm, 1), unit)}"
     high, low = top + HEAD, top + HEAD + BAR
     shapes = [
         ink.text((LEFT, top + 4.4), said, size=SIZE, fill=colours.ink, bold=True),
@@ -194,4 +194,4 @@ def _said(bar: DrawnBar, unit: LengthUnit) -> str:
     """The same in words, for those who do not see it."""
     parts = ", ".join(f"{name} {units.show_length(length_mm, unit)}" for name, length_mm in bar.parts)
     kept = "kept" if bar.kept else "not kept"
-    return f"{bar.name}: {parts}; rest {units.show_length(bar.rest_mm, unit)}, {kept}."
+    return f"{bar.name}: {parts}; rest {units.show_length(round(bar.rest_mm, 1), unit)}, {kept}."

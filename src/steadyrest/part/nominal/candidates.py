@@ -17,6 +17,7 @@ from steadyrest.part.nominal.belonging import Belonging, belongings
 from steadyrest.part.nominal.choice import AS_MEASURED, Choices, Fit
 from steadyrest.part.nominal.habits import FloatArray, System, grid_weights, habits, list_weights
 from steadyrest.part.nominal.unknowns import Unknown
+from steadyrest.tables.fits import LARGEST_MM, it_grade_um
 
 REACH_SD = 5.0
 REACH_MM = 0.35
@@ -101,11 +102,12 @@ def by_habit(row: Unknown, low: float, high: float) -> Found:
     systems = habits().systems
     pure = {system.name: (system, habit_weights(system, row, low, high)) for system in systems if system.steps}
     found: Found = {}
+    over_mm = bored_over_mm(row)
     for k, system in enumerate(systems):
         for name, share in blend(system):
             source, weights = pure[name]
             for value, weight in weights.items():
-                fit = Fit(value, "", source.unit)
+                fit = Fit(value, "", source.unit, over_mm)
                 found.setdefault(key_of(fit), (np.zeros(len(systems)), fit))[0][k] += share * weight
     if row.along:
         mixed = next(k for k, system in enumerate(systems) if system.halves)
@@ -116,6 +118,16 @@ def by_habit(row: Unknown, low: float, high: float) -> Found:
             key: (bound * ((1 - share) * weight + share * weight[mixed]), fit) for key, (weight, fit) in found.items()
         }
     return found
+
+
+def bored_over_mm(row: Unknown) -> float:
+    """How far over its nominal a bore is usually made: the middle of H7; 0 for anything else.
+
+    Source: the hole basis, on which bores are drawn and gauged (ISO 286-1); which grade: common practice, no source.
+    """
+    if row.role != "diameter" or row.kind != "bore" or not 0 < row.observed_mm <= LARGEST_MM:
+        return 0.0
+    return it_grade_um(row.observed_mm, 7) / 2000
 
 
 def free_shares() -> FloatArray:

@@ -49,12 +49,13 @@ def name_sizes(part: Part) -> Part:
         unnamed = replace(part, features=bare, system=None, stock_size=None, next_reading=None)
         return replace(unnamed, doubts=doubts(unnamed))
     judged = judge(part)
-    named = with_nominals(part, tied(chained(judged, part), part))
+    weighed = tied(chained(judged, part), part)
+    named = with_nominals(part, weighed)
     named = replace(named, system=system_of(judged.posterior) if judged.rows else None)
     named = with_limits(named)
     named = replace(named, stock_size=stock_size(named, judged.posterior.film_mm) or sheet_size(named))
     named = replace(named, next_reading=next_reading(named, judged))
-    return without_shared_errors(replace(named, doubts=doubts(named)), judged)
+    return without_shared_errors(replace(named, doubts=doubts(named)), weighed)
 
 
 def with_reading(part: Part, feature_id: str, size_name: str, reading_mm: float, u_mm: float) -> Part:

@@ -70,6 +70,8 @@ def alone_share(row: Unknown, source: str) -> FloatArray:
         share = row.seal_share
     elif plain == "bolt hole" and len(row.members) > 1:
         share = standard["bolt_hole_pattern"]
+    elif row.twin and is_drilled(row) and f"{key}_repeated" in standard:
+        share = standard[f"{key}_repeated"]
     elif f"{key}_small" in standard and is_drilled(row):
         share = standard[f"{key}_small"]
     else:

@@ -35,8 +35,8 @@ class Unknown:
     below: (mm, sigma) if what seems unworn was built up smoothly, or None.
     even_share: odds that a seat on which something runs is worn evenly, end to end, which no scan shows.
     reading: (mm, sigma) by hand, or None. parent: index of the unknown it hangs on, or None.
-    outermost: the part's largest outside diameter. seat_share: how often a shaft that lies like this one is a bearing
-    seat, before its size is looked at.
+    outermost: the part's largest outside diameter. twin: a bore with another of its size in the part. seat_share: how
+    often a shaft that lies like this one is a bearing seat, before its size is looked at.
     """
 
     feature: str
@@ -59,6 +59,7 @@ class Unknown:
     stepped: bool = False
     below: tuple[float, float] | None = None
     even_share: float = 0.0
+    twin: bool = False
 
     @property
     def along(self) -> bool:
@@ -193,7 +194,16 @@ def unknown(part: Part, same: tuple[tuple[Feature, Size], ...], *, parent: int |
         stepped=is_stepped(part, feature),
         below=size.below if worn else None,
         even_share=even_share(part, feature, worn),
+        twin=has_twin(part, feature, size),
     )
+
+
+def has_twin(part: Part, feature: Feature, size: Size) -> bool:
+    """Whether another bore of the part is as wide: several alike are there for bolts more often than one alone."""
+    if feature.kind != "bore" or size.name != "diameter_mm":
+        return False
+    others = (f.size(size.name) for f in part.features if f.kind == "bore" and f.id != feature.id)
+    return any(s is not None and abs(s.estimate - size.estimate) < TWIN_MM for s in others)
 
 
 def seat_share(part: Part, feature: Feature) -> float:

@@ -23,7 +23,9 @@ def no_more_than(said: StatementSaid, most: Decimal) -> Statement:
     over = plain.total - plain.tax - most
     if over <= 0:
         return plain
+    # What is taken off is work: it lessens the tax where work is taxed.
+    off = said.taxes("labour") and said.taxed is not None
     borne = Goods(
-        f"no more than {show_money(most, said.currency)} was agreed", Fraction(-over), Fraction(0), taxable=False
+        f"no more than {show_money(most, said.currency)} was agreed", Fraction(-over), Fraction(0), taxable=off
     )
     return statement(replace(said, goods=(*said.goods, borne)))

@@ -82,7 +82,10 @@ class Goods:
 
 @dataclass(frozen=True, slots=True)
 class StatementSaid:
-    """All that a statement is made from. spared_until: the last day that a certificate spares the tax, or None."""
+    """All that a statement is made from. spared_until: the last day that a certificate spares the tax, or None.
+
+    taxed: kinds of lines besides goods that tax is owed on, goods then each by itself; None: as `tax` says.
+    """
 
     currency: str
     zone: ZoneInfo
@@ -95,6 +98,11 @@ class StatementSaid:
     entries: tuple[Entry, ...]
     travel: tuple[Travel, ...]
     goods: tuple[Goods, ...]
+    taxed: frozenset[str] | None = None
+
+    def taxes(self, kind: str) -> bool:
+        """Whether tax is owed on lines of a kind: "labour", "machine", "travel"."""
+        return self.tax.on_all if self.taxed is None else kind in self.taxed
 
 
 def cents(amount: Fraction, *, half_even: bool = False) -> Decimal:

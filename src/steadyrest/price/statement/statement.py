@@ -61,12 +61,12 @@ def statement(said: StatementSaid) -> Statement:
         lines.append(_line("minimum", "least labour", Fraction(least - worked), said))
     lines += [
         Line("travel", one.unit, one.distance, one.unit, one.rate, Fraction(1), cents(one.distance * one.rate),
-             said.tax.on_all)
+             said.taxes("travel"))
         for one in said.travel
     ]  # fmt: skip
     for one in said.goods:
         each = one.cost * (1 + one.markup)
-        taxed = said.tax.on_all or one.taxable
+        taxed = one.taxable or (said.taxed is None and said.tax.on_all)
         lines.append(Line("goods", one.what, Fraction(1), "", each, Fraction(1), cents(each), taxed))
     spared = said.spared_until is not None and said.date <= said.spared_until
     tax = Decimal("0.00") if spared else _tax(said, lines)
@@ -82,7 +82,7 @@ KINDS: tuple[LineKind, ...] = ("labour", "minimum", "machine", "travel", "goods"
 
 
 def _line(kind: LineKind, what: str, amount: Fraction, said: StatementSaid) -> Line:
-    return Line(kind, what, Fraction(1), "", amount, Fraction(1), cents(amount), said.tax.on_all)
+    return Line(kind, what, Fraction(1), "", amount, Fraction(1), cents(amount), said.taxes("labour"))
 
 
 def _time_lines(said: StatementSaid, kind: EntryKind, kept: tuple[Entry, ...]) -> Iterator[Line]:
@@ -92,7 +92,7 @@ def _time_lines(said: StatementSaid, kind: EntryKind, kept: tuple[Entry, ...]) -
         rate = said.rates[part.who]
         amount = cents(part.hours * rate * part.factor)
         yield Line(
-            kind, part.who, part.hours, "h", rate, part.factor, amount, said.tax.on_all, part.day.isoformat(),
+            kind, part.who, part.hours, "h", rate, part.factor, amount, said.taxes(kind), part.day.isoformat(),
             part.entries,
         )  # fmt: skip
 

@@ -10,8 +10,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop, put
 from steadyrest.program.findings.finding import Case, Finding
 from steadyrest.program.reading.arcs import swept
 from steadyrest.program.run import EventKind, FloatArray, IntArray, Motion, Plane
@@ -79,9 +79,12 @@ def _findings(
     positive = radii[radii > 0]
     cell = max(float(size.max()) / CELLS, 2.0 * float(positive.min()) / CELLS_OF_TOOL if len(positive) else 0.1, 1e-3)
     cells = np.ceil(size / cell).astype(np.int64) + 1
-    hits = _meetings(
+    hits = np.full(len(which), -1, np.int64)
+    seen = np.full((len(diameters), cells[0], cells[1]), -1, np.int32)
+    _meetings(
         which, moves.motion, moves.plane, moves.start_mm, moves.end_mm, moves.centre_mm, moves.turns,
         epoch, moves.tool, rough_row, radii, diameters, finish_mm, origin, cell, cells, u, v,
+        seen, hits, np.zeros(3), np.zeros(3),
     )  # fmt: skip
     found: dict[tuple[int, int], Finding] = {}
     for at, hit in zip(which, hits, strict=True):
@@ -112,7 +115,7 @@ def _above_blank(case: Case) -> npt.NDArray[np.bool_]:
     return np.minimum(start[:, 2], end[:, 2]) >= top - 1e-9
 
 
-@njit(cache=True)
+@loop()
 def _meetings(
     which: IntArray,
     motion: npt.NDArray[np.int8],
@@ -132,13 +135,15 @@ def _meetings(
     cells: IntArray,
     u: int,
     v: int,
-) -> IntArray:
-    """For each cutting move the roughing tool that it meets without a hold point since; -1 for none.
+    seen: npt.NDArray[np.int32],
+    hits: IntArray,
+    place: FloatArray,
+    ahead: FloatArray,
+) -> None:
+    """For each cutting move the roughing tool that it `hits` without a hold point since; -1 for none.
 
     Once told, a finishing tool is not asked again until the next hold point.
     """
-    seen = np.full((len(diameters), cells[0], cells[1]), -1, np.int32)
-    hits = np.full(len(which), -1, np.int64)
     told_tool, told_epoch = -1, -1
     for k in range(len(which)):
         i = which[k]
@@ -157,15 +162,16 @@ def _meetings(
             radius = math.sqrt((start[i, a] - centre[i, a]) ** 2 + (start[i, b] - centre[i, b]) ** 2)
             flat = math.sqrt(min(0.5, 2.0 * 0.25 * cell / max(radius, 0.25 * cell)))
             pieces = max(math.ceil(abs(turn) / (2.0 * flat)), 1)
-        place = start[i].copy()
+        put(place, start[i])
         for piece in range(pieces):
             share = (piece + 1) / pieces
-            ahead = start[i] + (end[i] - start[i]) * share
+            for axis in range(3):
+                ahead[axis] = start[i, axis] + (end[i, axis] - start[i, axis]) * share
             if arc and piece < pieces - 1:
                 ahead[a] = centre[i, a] + radius * math.cos(angle + turn * share)
                 ahead[b] = centre[i, b] + radius * math.sin(angle + turn * share)
             x0, y0, x1, y1 = place[u] - origin[0], place[v] - origin[1], ahead[u] - origin[0], ahead[v] - origin[1]
-            place = ahead
+            put(place, ahead)
             r = radii[k]
             dx, dy = x1 - x0, y1 - y0
             long2 = dx * dx + dy * dy
@@ -183,4 +189,3 @@ def _meetings(
                                 hits[k] = row
                                 told_tool, told_epoch = tool[i], epoch[i]
                                 break
-    return hits

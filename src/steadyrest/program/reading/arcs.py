@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from steadyrest.compiled import loop
 
 # Two ends nearer than this are the same point, and the arc a full circle.
 SAME_MM = 1e-6
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def swept(
     u0: float, v0: float, u1: float, v1: float, cu: float, cv: float, clockwise: bool
 ) -> float:  # pragma: no cover
@@ -35,7 +35,7 @@ def swept(
     return turn
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def centre_of(
     u0: float, v0: float, u1: float, v1: float, radius: float, clockwise: bool
 ) -> tuple[float, float]:  # pragma: no cover

@@ -21,12 +21,13 @@ _FEED_WAYS = {"feed per minute": quick.A_MINUTE, "feed per turn": quick.A_TURN, 
 class Plain:
     """The compiled reader on one program."""
 
-    __slots__ = ("_bytes", "_control", "_kept")
+    __slots__ = ("_bytes", "_control", "_kept", "_room")
 
     def __init__(self, control: Control, text: bytes) -> None:
         self._control = control
         self._bytes = np.frombuffer(text, np.uint8)
         self._kept = np.zeros(quick.SIZE)
+        self._room = (np.zeros(quick.WORDS), np.zeros(quick.WORDS, np.bool_), np.zeros(3))
 
     def run(self, at: int, line: int) -> tuple[int, int, bool]:
         """Run the plain lines from here on, as far as they go.
@@ -44,7 +45,7 @@ class Plain:
         first, column = rows.count, rows.columns
         on, next_line, rows.count = quick.plain_lines(
             self._bytes, at, line, _MOST_AT_ONCE, self._kept, first, min(rows.room, control.limits.moves),
-            *(column[name] for name in _WRITTEN),
+            *(column[name] for name in _WRITTEN), *self._room,
         )  # fmt: skip
         if on == at:
             return at, line, False

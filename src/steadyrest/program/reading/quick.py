@@ -11,8 +11,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.program.reading.arcs import SAME_MM, centre_of, swept
 from steadyrest.program.run import ByteArray, FloatArray, IntArray
 
@@ -30,13 +30,14 @@ A_MINUTE, A_TURN, INVERSE = 0.0, 1.0, 2.0
 _LONGEST_LINE = 2_000
 _POWERS = 10.0 ** np.arange(23)
 
+WORDS = 11  # that a line gives a number to
 _LETTERS = np.full(256, -1, np.int64)
 for _place, _letter in enumerate("XYZIJKRFABCGN"):
     _LETTERS[ord(_letter)] = _LETTERS[ord(_letter.lower())] = _place
 _X, _I, _R, _F, _A, _G, _N = 0, 3, 6, 7, 8, 11, 12
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _number(text: npt.NDArray[np.uint8], at: int) -> tuple[float, bool, int]:  # pragma: no cover
     """A plain number: its value, whether it has a point, and where it ended; -1 where there is none."""
     size = len(text)
@@ -70,7 +71,7 @@ def _number(text: npt.NDArray[np.uint8], at: int) -> tuple[float, bool, int]:  #
     return -value if negative else value, point, at
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def plain_lines(  # pragma: no cover
     text: npt.NDArray[np.uint8],
     at: int,
@@ -89,6 +90,9 @@ def plain_lines(  # pragma: no cover
     per_turns: FloatArray,
     rpms: FloatArray,
     rotaries: FloatArray,
+    given: FloatArray,
+    has: npt.NDArray[np.bool_],
+    goal: FloatArray,
 ) -> tuple[int, int, int]:
     """Run plain lines until one is not plain, the room is used up, or so many lines have passed.
 
@@ -97,16 +101,15 @@ def plain_lines(  # pragma: no cover
         kept: (26,) what plain lines can change; changed in place. first: index of the next row. room: rows there are.
         lines, motions, lengths, feeds, per_turns, rpms: (room,) columns to write.
         starts, ends, centres, rotaries: (room, 3) columns to write.
+        given, has: (WORDS,) the words of a line. goal: (3,) where it goes; room to reckon in.
     Returns: where the next line begins, its number, index of the next row.
     """
     size = len(text)
     n = first
-    given = np.zeros(11)
-    has = np.zeros(11, np.bool_)
-    goal = np.zeros(3)
     passed = 0
     while at < size and n < room and passed < most_lines:
-        has[:] = False
+        for place in range(len(has)):
+            has[place] = False
         way = -1
         absolute = kept[ABSOLUTE] != 0.0
         distance_set = False

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.program.run import Moves
 
 FloatArray = npt.NDArray[np.float64]
@@ -65,7 +65,7 @@ def pieces_of(moves: Moves, zero_mm: FloatArray, *, within_mm: float) -> Iterato
         first = end
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _measure(
     motion: npt.NDArray[np.int8], plane: npt.NDArray[np.int8], starts: FloatArray, ends: FloatArray,
     centres: FloatArray, lengths: FloatArray, within: float, counts: IntArray, begins: FloatArray, turns: FloatArray,
@@ -99,7 +99,7 @@ def _measure(
         begins[n], turns[n] = math.atan2(sb, sa), turn if motion[n] == 3 else -turn
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _split(
     first: int, end: int, plane: npt.NDArray[np.int8], starts: FloatArray, ends: FloatArray, centres: FloatArray,
     zero: FloatArray, counts: IntArray, begins: FloatArray, turns: FloatArray, whose: IntArray, out: FloatArray,

@@ -13,7 +13,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from steadyrest.compiled import filled, loop
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -30,7 +31,7 @@ REMOVED, DEEP_LOW, DEEP_HIGH, HIT, HOLDER_HIT = range(5)
 TOUCH, TOUCH_HOLDER, CUT = range(3)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _lift(form: int, radius: float, flat: float, corner: float, slope: float, away: float) -> float:
     """How far above the tip the tool ends, `away` from its axis; FAR beyond its radius."""
     if away > radius:
@@ -43,7 +44,7 @@ def _lift(form: int, radius: float, flat: float, corner: float, slope: float, aw
     return (away - flat) * slope
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _wide(form: int, radius: float, flat: float, corner: float, slope: float, above: float) -> float:
     """How wide the tool is, `above` its tip; -1 below it."""
     if above < 0.0:
@@ -55,7 +56,7 @@ def _wide(form: int, radius: float, flat: float, corner: float, slope: float, ab
     return min(radius, flat + above / slope)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2: float, u: float) -> float:
     """How fast the lift grows with u, on a line at sqrt(q2) from the axis."""
     away = math.sqrt(q2 + u * u)
@@ -70,7 +71,7 @@ def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2
     return over / math.sqrt(rest) * u / away
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _lowest(
     form: int, radius: float, flat: float, corner: float, slope: float, q2: float, ua: float, ub: float, rise: float
 ) -> float:
@@ -91,7 +92,7 @@ def _lowest(
     return rise * u + _lift(form, radius, flat, corner, slope, math.sqrt(q2 + u * u))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _along(
     form: int, radius: float, flat: float, corner: float, slope: float,
     u0: float, v0: float, w0: float, u1: float, v1: float, w1: float, u: float, v: float, highest: float,
@@ -138,7 +139,7 @@ def _along(
     return w0 + rise * along + _lowest(form, radius, flat, corner, slope, q2, ua, ub, rise)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _across(
     form: int, radius: float, flat: float, corner: float, slope: float, side: float,
     a0: float, v0: float, w0: float, a1: float, v1: float, w1: float, a: float, v: float,
@@ -208,7 +209,7 @@ def _across(
             low = inside
         else:
             high = inside
-    found = [0.0, 0.0]
+    lowest, highest = 0.0, 0.0
     for k in range(2):
         sign = -1.0 if k == 0 else 1.0
         x0, x3, best = low, high, -FAR
@@ -221,16 +222,19 @@ def _across(
                 x3 = x2
             else:
                 x0 = x1
-        found[k] = sign * best
-    return found[0], found[1]
+        if k == 0:
+            lowest = -best
+        else:
+            highest = best
+    return lowest, highest
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _inside(t: float, low: float, high: float) -> float:
     return min(max(t, low), high)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _outside(form: int, radius: float, flat: float, corner: float, slope: float, above: float, off: float) -> float:
     """Above 0 where a line does not meet the tool; convex along a path."""
     if abs(off) > radius:
@@ -238,18 +242,20 @@ def _outside(form: int, radius: float, flat: float, corner: float, slope: float,
     return _lift(form, radius, flat, corner, slope, abs(off)) - above
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _half(form: int, radius: float, flat: float, corner: float, slope: float, above: float, off: float) -> float:
     wide = _wide(form, radius, flat, corner, slope, max(above, 0.0))
     return math.sqrt(max(wide * wide - off * off, 0.0))
 
 
-@njit(cache=True, nogil=True)
-def _take(lows: FloatArray, highs: FloatArray, count: int, low: float, high: float) -> tuple[int, float]:
+@loop()
+def _take(
+    lows: FloatArray, highs: FloatArray, count: int, low: float, high: float, rest: FloatArray
+) -> tuple[int, float]:
     """Take low..high out of a line. Returns how many stretches are left, and how much metal went."""
     went = 0.0
     kept = 0
-    new_low, new_high = np.empty(PARTS + 1), np.empty(PARTS + 1)
+    new_low, new_high = rest[0], rest[1]
     for k in range(count):
         a, b = lows[k], highs[k]
         if high <= a or low >= b:
@@ -277,17 +283,16 @@ def _take(lows: FloatArray, highs: FloatArray, count: int, low: float, high: flo
     return kept, went
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _sweep(
     lows: FloatArray, highs: FloatArray, counts: IntArray, marks: IntArray, frame: FloatArray,
     p: FloatArray, q: FloatArray, axis: int, side: float,
     form: int, radius: float, flat: float, corner: float, slope: float,
-    lowers: bool, mark: int, did: FloatArray,
+    lowers: bool, mark: int, did: FloatArray, box: FloatArray, rest: FloatArray,
 ) -> int:  # fmt: skip
     """One straight piece of path from p to q. Returns other stretches' bits where it passes."""
     ox, oy, cx, cy = frame[0], frame[1], frame[2], frame[3]
     ny, nx = counts.shape
-    box = np.empty((2, 2))
     for k in range(2):
         box[k, 0], box[k, 1] = min(p[k], q[k]) - radius, max(p[k], q[k]) + radius
     if axis < 2:
@@ -329,7 +334,7 @@ def _sweep(
             if low >= high:
                 continue
             if lowers:
-                left, went = _take(lows[j, i], highs[j, i], count, low, high)
+                left, went = _take(lows[j, i], highs[j, i], count, low, high, rest)
                 if went > 0.0:
                     counts[j, i] = left
                     marks[j, i] |= mark
@@ -343,12 +348,13 @@ def _sweep(
     return over
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def hollow(
     lows: FloatArray, highs: FloatArray, counts: IntArray, marks: IntArray, frame: FloatArray,
     whose: IntArray, pieces: FloatArray, offsets: FloatArray, turns: FloatArray, zeros: FloatArray, setting: IntArray,
     motion: npt.NDArray[np.int8], skip: BoolArray, row: IntArray, mark_of: IntArray, tools: FloatArray, margin: float,
     removed: FloatArray, depth: FloatArray, hit: FloatArray, holder: FloatArray, over: IntArray,
+    did: FloatArray, ends: FloatArray, box: FloatArray, rest: FloatArray,
 ) -> None:  # fmt: skip
     """Cut the lines by straight pieces, in order, and write down what each move did.
 
@@ -360,17 +366,17 @@ def hollow(
         motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
         tools: (t, 9) shapes. margin: mm that a rapid may touch.
         removed, depth, hit, holder: (n,) written. over: (n,) bits of the stretches that had made room for it.
+        did, ends, box, rest: (5,), (2, 3), (2, 2), (2, PARTS + 1) room to reckon in.
     """
     area = frame[2] * frame[3]
-    did = np.zeros(5)
-    p, q = np.empty(3), np.empty(3)
+    p, q = ends[0], ends[1]
     bits = 0
     for m in range(len(whose)):
         n = whose[m]
         if row[n] < 0 or setting[n] < 0:
             continue
         if m == 0 or whose[m - 1] != n:
-            did[:] = 0.0
+            filled(did, 0.0)
             did[DEEP_LOW] = FAR
             bits = 0
         tool, turn, zero = tools[row[n]], turns[setting[n]], zeros[setting[n]]
@@ -408,7 +414,7 @@ def hollow(
             did[HIT] = 0.0
             found = _sweep(
                 lows, highs, counts, marks, frame, p, q, axis, side, form, wide, flat, corner, slope,
-                what == CUT, int(mark_of[n]), did,
+                what == CUT, int(mark_of[n]), did, box, rest,
             )  # fmt: skip
             p[axis] -= side * up
             q[axis] -= side * up

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.program.removal.blank import Blank, BoxBlank, MeshBlank, RoundBlank
 from steadyrest.program.removal.heights import TILE
 
@@ -86,7 +86,7 @@ def _box(blank: Blank) -> tuple[tuple[float, float, float], tuple[float, float, 
     return (float(low[0]), float(low[1]), float(low[2])), (float(high[0]), float(high[1]), float(high[2]))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _tops(heights: FloatArray, corners: FloatArray, ox: float, oy: float, cx: float, cy: float) -> None:
     """Raise each cell to the highest triangle over its centre."""
     ny, nx = heights.shape

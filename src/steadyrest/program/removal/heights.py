@@ -15,7 +15,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from steadyrest.compiled import filled, loop
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -32,7 +33,7 @@ TOOL_COLUMNS = 9
 TOUCH, TOUCH_HOLDER, CUT = range(3)  # what a piece of path is asked, in order
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _lift(form: int, radius: float, flat: float, corner: float, slope: float, away: float) -> float:
     """How far above the tip the tool ends, `away` from its axis."""
     if away <= flat:
@@ -43,7 +44,7 @@ def _lift(form: int, radius: float, flat: float, corner: float, slope: float, aw
     return (away - flat) * slope
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2: float, u: float) -> float:
     """How fast the lift grows with u, on a line at sqrt(q2) from the axis."""
     away = math.sqrt(q2 + u * u)
@@ -58,7 +59,7 @@ def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2
     return over / math.sqrt(rest) * u / away
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _lowest(
     form: int, radius: float, flat: float, corner: float, slope: float, q2: float, ua: float, ub: float, rise: float
 ) -> float:
@@ -79,7 +80,7 @@ def _lowest(
     return rise * u + _lift(form, radius, flat, corner, slope, math.sqrt(q2 + u * u))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _span(y: float, x0: float, y0: float, x1: float, y1: float, radius: float) -> tuple[float, float]:
     """From where to where along a row the tool passes; (1, 0) where it does not."""
     dx, dy = x1 - x0, y1 - y0
@@ -105,22 +106,22 @@ def _span(y: float, x0: float, y0: float, x1: float, y1: float, radius: float) -
     return x0 + t * dx - math.sqrt(max(radius * radius - off * off, 0.0)), right
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _first(low: float, origin: float, cell: float) -> int:
     return math.ceil((low - origin) / cell - 0.5)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _last(high: float, origin: float, cell: float) -> int:
     return math.floor((high - origin) / cell - 0.5)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _sweep(
     heights: FloatArray, marks: IntArray, bounds: FloatArray, stale: BoolArray, tile_marks: IntArray, frame: FloatArray,
     x0: float, y0: float, z0: float, x1: float, y1: float, z1: float,
     form: int, radius: float, flat: float, corner: float, slope: float,
-    lowers: bool, mark: int, did: FloatArray,
+    lowers: bool, mark: int, did: FloatArray, spans: FloatArray,
 ) -> int:  # fmt: skip
     """One straight piece of path. Returns other stretches' bits where it passes; `did` gathers the rest."""
     ox, oy, cx, cy, bottom = frame[0], frame[1], frame[2], frame[3], frame[4]
@@ -154,7 +155,6 @@ def _sweep(
     mid_low = tip - linear * (radius + 0.5 * long) * long
     over = 0
     removed, depth, side_low, side_high, hit = 0.0, 0.0, did[SIDE_LOW], did[SIDE_HIGH], 0.0
-    spans = np.empty((TILE, 2))
     for tj in range(j0 // TILE, j1 // TILE + 1):
         ja, jb = max(j0, tj * TILE), min(j1, tj * TILE + TILE - 1)
         for j in range(ja, jb + 1):
@@ -239,7 +239,7 @@ def _sweep(
     return over & ~mark
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _highest(heights: FloatArray, tj: int, ti: int, bottom: float) -> float:
     top = bottom
     for j in range(tj * TILE, min(tj * TILE + TILE, heights.shape[0])):
@@ -248,14 +248,15 @@ def _highest(heights: FloatArray, tj: int, ti: int, bottom: float) -> float:
     return top
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _piece(
     heights: FloatArray, marks: IntArray, bounds: FloatArray, stale: BoolArray, tile_marks: IntArray, frame: FloatArray,
     x0: float, y0: float, z0: float, x1: float, y1: float, z1: float,
-    tool: FloatArray, rapid: bool, probing: bool, mark: int, margin: float, did: FloatArray,
+    tool: FloatArray, rapid: bool, probing: bool, mark: int, margin: float,
+    did: FloatArray, scratch: FloatArray, spans: FloatArray,
 ) -> int:  # fmt: skip
     """One straight piece: what a rapid hits, what the holder hits, then what is cut away."""
-    scratch = np.zeros(DID_COLUMNS)
+    filled(scratch, 0.0)
     over = 0
     # One call of the loop for all three, since each place that calls it would be compiled anew.
     for what in range(CUT + 1):
@@ -281,7 +282,7 @@ def _piece(
         scratch[HIT] = 0.0
         bits = _sweep(
             heights, marks, bounds, stale, tile_marks, frame, x0, y0, z0 + up, x1, y1, z1 + up,
-            form, wide, flat, corner, slope, what == CUT, mark, did if what == CUT else scratch,
+            form, wide, flat, corner, slope, what == CUT, mark, did if what == CUT else scratch, spans,
         )  # fmt: skip
         if what == CUT:
             over = bits
@@ -291,12 +292,13 @@ def _piece(
     return over
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def lower(
     heights: FloatArray, marks: IntArray, bounds: FloatArray, stale: BoolArray, tile_marks: IntArray, frame: FloatArray,
     whose: IntArray, pieces: FloatArray, motion: npt.NDArray[np.int8], skip: BoolArray, row: IntArray,
     mark_of: IntArray, tools: FloatArray, margin: float,
     removed: FloatArray, depth: FloatArray, width: FloatArray, hit: FloatArray, holder: FloatArray, over: IntArray,
+    did: FloatArray, scratch: FloatArray, spans: FloatArray,
 ) -> None:  # fmt: skip
     """Lower the field by straight pieces, in order, and write down what each move did.
 
@@ -308,10 +310,10 @@ def lower(
         motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
         tools: (t, 9) shapes. margin: mm that a rapid may touch.
         removed, depth, width, hit, holder: (n,) written. over: (n,) bits of the stretches that had made room for it.
+        did, scratch, spans: (DID_COLUMNS,) twice and (TILE, 2), room to reckon in.
     """
     area = frame[2] * frame[3]
     cell = math.sqrt(area)
-    did = np.zeros(DID_COLUMNS)
     bits = 0
     for m in range(len(whose)):
         n, mark = whose[m], int(mark_of[whose[m]])
@@ -319,12 +321,13 @@ def lower(
             continue
         tool = tools[row[n]]
         if m == 0 or whose[m - 1] != n:
-            did[:] = 0.0
+            filled(did, 0.0)
             bits = 0
         did[SIDE_LOW], did[SIDE_HIGH] = math.inf, -math.inf
         bits |= _piece(
             heights, marks, bounds, stale, tile_marks, frame, pieces[m, 0], pieces[m, 1], pieces[m, 2],
-            pieces[m, 3], pieces[m, 4], pieces[m, 5], tool, motion[n] == 0, bool(skip[n]), mark, margin, did,
+            pieces[m, 3], pieces[m, 4], pieces[m, 5], tool, motion[n] == 0, bool(skip[n]), mark, margin,
+            did, scratch, spans,
         )  # fmt: skip
         hit[n], holder[n] = did[HIT], did[HOLDER_HIT]
         if did[REMOVED] > 0.0:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.program.removal.blank import Blank, MeshBlank
 from steadyrest.program.removal.dexels import PARTS
 from steadyrest.program.removal.field import Field, field_of
@@ -60,34 +60,36 @@ def lines_of(blank: Blank | Field | Lines, *, resolution_mm: float | None = None
     counts = np.zeros((ny, nx), dtype=np.int64)
     if isinstance(blank, MeshBlank):
         corners = np.ascontiguousarray(blank.vertices_mm[blank.faces])
-        _cross(corners, field.corner_mm[0], field.corner_mm[1], field.cell_mm[0], field.cell_mm[1], lows, highs, counts)
+        found = np.full((ny, nx, 2 * PARTS), np.inf)
+        _cross(corners, *field.corner_mm, *field.cell_mm, found, counts)
+        found.sort(axis=2)
+        counts //= 2
+        there = np.arange(PARTS) < counts[:, :, None]
+        lows[there], highs[there] = found[:, :, 0::2][there], found[:, :, 1::2][there]
     else:
         counts[:] = field.heights_mm > field.bottom_mm
         lows[:, :, 0], highs[:, :, 0] = field.bottom_mm, field.heights_mm
     return Lines(lows, highs, counts, field.corner_mm, field.cell_mm)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _cross(
     corners: FloatArray,
     ox: float,
     oy: float,
     cx: float,
     cy: float,
-    lows: FloatArray,
-    highs: FloatArray,
-    counts: IntArray,
+    found: FloatArray,
+    many: IntArray,
 ) -> None:
-    """Pair the crossings of each line with the surface, upwards."""
-    ny, nx = counts.shape
-    found = np.zeros((ny, nx, 2 * PARTS))
-    many = np.zeros((ny, nx), dtype=np.int64)
+    """Where each line crosses the surface, 2 PARTS places at most: `found`, and how `many`."""
+    ny, nx = many.shape
     # A hair off the centre, so that no line runs through a corner or an edge that two triangles share.
     dx, dy = 1.234e-7 * cx, 2.345e-7 * cy
     for n in range(len(corners)):
-        ax, ay, az = corners[n, 0]
-        bx, by, bz = corners[n, 1]
-        ex, ey, ez = corners[n, 2]
+        ax, ay, az = corners[n, 0, 0], corners[n, 0, 1], corners[n, 0, 2]
+        bx, by, bz = corners[n, 1, 0], corners[n, 1, 1], corners[n, 1, 2]
+        ex, ey, ez = corners[n, 2, 0], corners[n, 2, 1], corners[n, 2, 2]
         area = (bx - ax) * (ey - ay) - (ex - ax) * (by - ay)
         if area == 0.0:
             continue
@@ -102,9 +104,3 @@ def _cross(
                 if b >= 0.0 and e >= 0.0 and b + e <= 1.0 and many[j, i] < 2 * PARTS:
                     found[j, i, many[j, i]] = az + b * (bz - az) + e * (ez - az)
                     many[j, i] += 1
-    for j in range(ny):
-        for i in range(nx):
-            z = np.sort(found[j, i, : many[j, i]])
-            for k in range(many[j, i] // 2):
-                lows[j, i, k], highs[j, i, k] = z[2 * k], z[2 * k + 1]
-            counts[j, i] = many[j, i] // 2

@@ -13,7 +13,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from steadyrest.compiled import filled, loop
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -27,17 +28,17 @@ SIDE, RADIUS, FLAT, SLOPE, WIDTH, UNSURE, REACH, THREAD, CUTS = range(9)
 TOOL_COLUMNS = 9
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _first(low: float, origin: float, cell: float) -> int:
     return math.ceil((low - origin) / cell - 0.5)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _last(high: float, origin: float, cell: float) -> int:
     return math.floor((high - origin) / cell - 0.5)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _cut_cell(
     outer: FloatArray, inner: FloatArray, marks: IntArray, k: int, side: int, x: float, thick: float, mark: int,
     did: FloatArray,
@@ -56,7 +57,7 @@ def _cut_cell(
         marks[k] |= mark
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _cut_line(
     outer: FloatArray, inner: FloatArray, marks: IntArray, origin: float, cell: float,
     x0: float, z0: float, x1: float, z1: float, side: int, behind: float, ahead: float, reach: float,
@@ -96,10 +97,10 @@ def _cut_line(
     return over
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _cut_centre(
     outer: FloatArray, inner: FloatArray, marks: IntArray, origin: float, cell: float, z: float,
-    radius: float, flat: float, slope: float, mark: int, did: FloatArray,
+    radius: float, flat: float, slope: float, side: int, mark: int, did: FloatArray,
 ) -> int:  # fmt: skip
     """A tool about the axis with its tip at z: everything above is opened to its profile."""
     over = 0
@@ -111,11 +112,11 @@ def _cut_centre(
             continue
         over |= marks[k]
         thick = min(x, outer[k]) - inner[k]
-        _cut_cell(outer, inner, marks, k, IN, x, thick, mark, did)
+        _cut_cell(outer, inner, marks, k, side, x, thick, mark, did)
     return over
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _fall(outer: FloatArray, inner: FloatArray) -> float:
     """Take away what no longer hangs on to the low end; how much, as a sum of differences of squares."""
     fallen = 0.0
@@ -131,7 +132,7 @@ def _fall(outer: FloatArray, inner: FloatArray) -> float:
     return fallen
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _depth_in(outer: FloatArray, inner: FloatArray, origin: float, cell: float, x: float, z: float) -> float:
     """How deep a point lies in the metal, across; 0 outside."""
     k = math.floor((z - origin) / cell)
@@ -140,7 +141,7 @@ def _depth_in(outer: FloatArray, inner: FloatArray, origin: float, cell: float, 
     return max(min(outer[k] - x, x - inner[k]), 0.0) if inner[k] > 0.0 else max(outer[k] - x, 0.0)
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _point_hit(
     outer: FloatArray, inner: FloatArray, origin: float, cell: float,
     x0: float, z0: float, x1: float, z1: float, margin: float,
@@ -163,7 +164,7 @@ def _point_hit(
     return hit
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def _centre_hit(
     outer: FloatArray, inner: FloatArray, origin: float, cell: float, z: float,
     radius: float, flat: float, slope: float, margin: float,
@@ -180,12 +181,13 @@ def _centre_hit(
     return hit + margin if hit > 0.0 else 0.0
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def turn_down(
     outer: FloatArray, inner: FloatArray, sure_outer: FloatArray, sure_inner: FloatArray, marks: IntArray,
     origin: float, cell: float, whose: IntArray, pieces: FloatArray, motion: npt.NDArray[np.int8], skip: BoolArray,
     row: IntArray, mark_of: IntArray, tools: FloatArray, margin: float, widest: float,
     removed: FloatArray, depth: FloatArray, hit: FloatArray, over: IntArray, fallen: FloatArray,
+    did: FloatArray, unused: FloatArray,
 ) -> None:  # fmt: skip
     """Cut the profile by straight pieces, in order, and write down what each move did.
 
@@ -196,8 +198,8 @@ def turn_down(
         motion, skip: (n,) as in Moves. row: (n,) row of `tools`, -1 for none. mark_of: (n,) bit of the move's stretch.
         tools: (t, 9) shapes. margin: mm that a rapid may touch. widest: radius of the blank.
         removed, depth, hit, fallen: (n,) written. over: (n,) bits of the stretches that had made room.
+        did, unused: (3,) room to reckon in.
     """
-    did, unused = np.zeros(3), np.zeros(3)
     disc = math.pi * cell
     bits = 0
     for m in range(len(whose)):
@@ -205,12 +207,13 @@ def turn_down(
         if row[n] < 0:
             continue
         tool = tools[row[n]]
+        side, unmarked = int(tool[SIDE]), mark & 0
         x0, z0, x1, z1 = pieces[m, 0], pieces[m, 2], pieces[m, 3], pieces[m, 5]
         if m == 0 or whose[m - 1] != n:
-            did[:] = 0.0
+            filled(did, 0.0)
             bits = 0
         cuts = tool[CUTS] > 0.0 and not skip[n]
-        if tool[SIDE] == CENTRE:
+        if side == CENTRE:
             if tool[RADIUS] <= 0.0 or abs(x0) > ON_AXIS_MM or abs(x1) > ON_AXIS_MM:
                 continue
             radius, flat, slope, tip = tool[RADIUS], tool[FLAT], tool[SLOPE], min(z0, z1)
@@ -219,10 +222,12 @@ def turn_down(
                     hit[n], _centre_hit(sure_outer, sure_inner, origin, cell, tip, radius, flat, slope, margin)
                 )
             if cuts:
-                bits |= _cut_centre(outer, inner, marks, origin, cell, tip, radius, flat, slope, mark, did)
-                _cut_centre(sure_outer, sure_inner, marks, origin, cell, tip, radius, flat, slope, 0, unused)
+                bits |= _cut_centre(outer, inner, marks, origin, cell, tip, radius, flat, slope, side, mark, did)
+                _cut_centre(
+                    sure_outer, sure_inner, marks, origin, cell, tip, radius, flat, slope, side, unmarked, unused
+                )
         else:
-            side, broad = int(tool[SIDE]), tool[WIDTH]
+            broad = tool[WIDTH]
             if motion[n] == 0:
                 hit[n] = max(hit[n], _point_hit(sure_outer, sure_inner, origin, cell, x0, z0, x1, z1, margin))
             if cuts:
@@ -235,13 +240,13 @@ def turn_down(
                 reach = 0.0 if broad > 0.0 else math.inf
                 _cut_line(
                     sure_outer, sure_inner, marks, origin, cell, x0, z0, x1, z1, side,
-                    tool[UNSURE] + cell, ahead, reach, 0, unused,
+                    tool[UNSURE] + cell, ahead, reach, unmarked, unused,
                 )  # fmt: skip
         if did[0] > 0.0:
             removed[n] = did[0] * disc
             depth[n] = did[1]
         # Within the blank it would have cut, had nobody been here before: it relies on them, metal or none.
-        if did[0] > 0.0 or (motion[n] != 0 and (tool[SIDE] != OUT or min(abs(x0), abs(x1)) < widest - margin)):
+        if did[0] > 0.0 or (motion[n] != 0 and (side != OUT or min(abs(x0), abs(x1)) < widest - margin)):
             over[n] = bits & ~mark
         if did[2] > 0.0:
             fallen[n] += _fall(outer, inner) * disc

@@ -70,12 +70,13 @@ def milling(
     marks = np.zeros((ny, nx), dtype=np.int64)
     bounds, stale = np.zeros(tiles), np.ones(tiles, dtype=np.bool_)
     tile_marks = np.zeros(tiles, dtype=np.int64)
+    did, scratch, spans = np.zeros(heights.DID_COLUMNS), np.zeros(heights.DID_COLUMNS), np.zeros((heights.TILE, 2))
     frame = np.array([*field.corner_mm, *field.cell_mm, field.bottom_mm, field.heights_mm.max(initial=field.bottom_mm)])
 
     def work(whose: IntArray, pieces: FloatArray) -> None:
         heights.lower(
             field.heights_mm, marks, bounds, stale, tile_marks, frame, whose, pieces, moves.motion, moves.skip, row,
-            mark_of, tools, MARGIN_MM, to.removed, to.depth, to.width, to.hit, to.holder, to.over,
+            mark_of, tools, MARGIN_MM, to.removed, to.depth, to.width, to.hit, to.holder, to.over, did, scratch, spans,
         )  # fmt: skip
 
     return work
@@ -103,6 +104,7 @@ def milling_round(
     tools = _profiles(shapes, max(lines.cell_mm))
     marks = np.zeros(lines.counts.shape, dtype=np.int64)
     frame = np.array([*lines.corner_mm, *lines.cell_mm])
+    did, ends, box, rest = np.zeros(5), np.zeros((2, 3)), np.zeros((2, 2)), np.zeros((2, dexels.PARTS + 1))
     turns = np.array([one.turn for one in settings], dtype=np.float64).reshape(-1, 3, 3)
     zeros = np.array([one.zero_mm for one in settings], dtype=np.float64).reshape(-1, 3)
 
@@ -110,7 +112,7 @@ def milling_round(
         dexels.hollow(
             lines.lows_mm, lines.highs_mm, lines.counts, marks, frame, whose, pieces, moves.offset_mm, turns, zeros,
             setting, moves.motion, moves.skip, row, mark_of, tools, MARGIN_MM,
-            to.removed, to.depth, to.hit, to.holder, to.over,
+            to.removed, to.depth, to.hit, to.holder, to.over, did, ends, box, rest,
         )  # fmt: skip
         # Several sides have no one breadth across the path: the mean of what was cut, over its depth and length.
         n = np.unique(whose)
@@ -144,12 +146,13 @@ def turning(moves: Moves, bar: Bar, shapes: list[ToolShape], row: IntArray, mark
     sure_outer, sure_inner = bar.outer_mm.copy(), bar.inner_mm.copy()
     marks = np.zeros(len(sure_outer), dtype=np.int64)
     widest = float(bar.outer_mm.max())
+    did, unused = np.zeros(3), np.zeros(3)
 
     def work(whose: IntArray, pieces: FloatArray) -> None:
         profile.turn_down(
             bar.outer_mm, bar.inner_mm, sure_outer, sure_inner, marks, bar.origin_mm, bar.cell_mm, whose, pieces,
             moves.motion, moves.skip, row, mark_of, tools, MARGIN_MM, widest,
-            to.removed, to.depth, to.hit, to.over, to.fallen,
+            to.removed, to.depth, to.hit, to.over, to.fallen, did, unused,
         )  # fmt: skip
 
     return work

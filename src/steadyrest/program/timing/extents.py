@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.program.reading.arcs import swept
 from steadyrest.program.run import FloatArray, Motion, Moves, Plane
 
@@ -27,7 +27,7 @@ def reached_mm(moves: Moves) -> tuple[FloatArray, FloatArray]:
     return low, high
 
 
-@njit(cache=True)
+@loop()
 def _arcs(
     motion: npt.NDArray[np.int8],
     plane: npt.NDArray[np.int8],

@@ -114,7 +114,7 @@ def anneal(
         _keep(walk, bench, cost)
     else:
         build_from(w, walk.now, bench, marks, 0, sooner, np.inf)
-    stands(marks)
+    stands(marks, bench)
     while bench.sums[2] < until:
         _set(walk.trial, walk.now)
         bench.sums[2] += 1  # so that a change that ends at once is counted too
@@ -129,7 +129,7 @@ def anneal(
         cost = build_from(w, walk.trial, bench, marks, changed, sooner, limit)
         if cost > limit:
             continue
-        stands(marks)
+        stands(marks, bench)
         _keep(walk, bench, cost)
         late = bench.sums[0]
         if late < walk.values[1] - 1e-9 or (late < walk.values[1] + 1e-9 and cost < walk.values[2]):

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from steadyrest.compiled import loop
-from steadyrest.promise.search.free_time import SMALL_S, after, at_a_stretch, begun_to_end_at, with_pauses
+from steadyrest.promise.search.free_time import SMALL_S, after, at_a_stretch, begun_to_end_at, stretch_at, with_pauses
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
 from steadyrest.shop.draws import FloatArray
@@ -113,7 +113,7 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
     return bench.sums[0] + sooner * bench.sums[1]
 
 
-@loop()
+@loop(written_in=True)
 def begun(w: Laid, bench: Bench) -> None:
     """An empty bench, with what every job comes to at least in its sums.
 
@@ -127,7 +127,7 @@ def begun(w: Laid, bench: Bench) -> None:
         _count(w, bench, j, w.release_s[j] + w.takes_s[i] + w.tail_s[i], 0.0)
 
 
-@loop()
+@loop(written_in=True)
 def cleared(w: Laid, bench: Bench) -> None:
     """Takes everything off the bench but the count of the work.
 
@@ -146,7 +146,7 @@ def cleared(w: Laid, bench: Bench) -> None:
         bench.dead[j] = False
 
 
-@loop()
+@loop(written_in=True)
 def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     """The job will end at `finish` at the earliest: into the sums."""
     late = w.weight[j] * max(0.0, finish - w.due_s[j]) / 3600.0 if finish < np.inf else UNFINISHED_H * (1 + w.weight[j])
@@ -154,7 +154,7 @@ def _count(w: Laid, bench: Bench, j: int, finish: float, before: float) -> None:
     bench.late[j] = late
 
 
-@loop()
+@loop(written_in=True)
 def next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
     """Places the next unit of job j, or the whole step where it fits into a gap.
 
@@ -164,40 +164,37 @@ def next_unit(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
         bench: filled further; the job has a unit left.
         j: the job.
     """
-    i, m = int(bench.at[j]), int(w.machine[bench.at[j]])
-    unit_end, step_end = int(w.unit_end[i]), int(w.step_end[i])
+    first, m = int(bench.at[j]), int(w.machine[bench.at[j]])
+    a_step = m >= 0 and w.step_first[first] == first and w.unit_end[first] < w.step_end[first]
+    whole = a_step and bench.held[m] > 0
+    # k: whose step is open and must be ended before. Anything is placed at one place only, so that it is compiled once.
+    k, until = j, 0
     while True:
-        if m >= 0 and w.step_first[i] == i and unit_end < step_end and bench.held[m] > 0:
-            if place(w, genes, bench, i, step_end, bench.ready_s[j]) == PLACED and bench.gap[i] < bench.held[m]:
-                _commit(w, bench, j, i, step_end)
-                return
-            if bench.open_by[m] >= 0:
-                _finish_step(w, genes, bench, int(bench.open_by[m]))
-                continue
-        code = place(w, genes, bench, i, unit_end, bench.ready_s[j])
-        if code >= OPEN:
-            _finish_step(w, genes, bench, int(bench.open_by[code - OPEN]))
+        i = int(bench.at[k])
+        high = int(w.step_end[i]) if whole and k == j else int(w.unit_end[i])
+        code = int(place(w, genes, bench, i, high, bench.ready_s[k]))
+        if k == j and code >= OPEN:
+            k = int(bench.open_by[code - OPEN])
+            until = int(w.step_end[bench.at[k]])
             continue
-        if code == NEVER:
-            _bury(w, bench, j)
+        if k == j and whole and (code != PLACED or bench.gap[i] >= bench.held[m]):
+            whole = False
+            if bench.open_by[m] >= 0:
+                k = int(bench.open_by[m])
+                until = int(w.step_end[bench.at[k]])
+            continue
+        if code == PLACED:
+            _commit(w, bench, k, i, high)
         else:
-            _commit(w, bench, j, i, unit_end)
-        return
+            _bury(w, bench, k)
+        if k == j:
+            return
+        if bench.dead[k] or bench.at[k] >= until:
+            k = j
+            whole = a_step and bench.held[m] > 0
 
 
-@loop()
-def _finish_step(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
-    """Places what is left of the step that job j has open."""
-    last = w.step_end[bench.at[j]]
-    while bench.at[j] < last and not bench.dead[j]:
-        i, unit_end = int(bench.at[j]), int(w.unit_end[bench.at[j]])
-        if place(w, genes, bench, i, unit_end, bench.ready_s[j]) == PLACED:
-            _commit(w, bench, j, i, unit_end)
-        else:
-            _bury(w, bench, j)
-
-
-@loop()
+@loop(written_in=True)
 def _bury(w: Laid, bench: Bench, j: int) -> None:
     """Job j never ends; a machine that it holds is given back."""
     bench.dead[j] = True
@@ -208,7 +205,7 @@ def _bury(w: Laid, bench: Bench, j: int) -> None:
     _count(w, bench, j, np.inf, bench.late[j])
 
 
-@loop()
+@loop(written_in=True)
 def place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float) -> int:
     """Begins and ends of phases low to high - 1, as early as they can be, without taking the place.
 
@@ -264,7 +261,7 @@ def place(w: Laid, genes: Genes, bench: Bench, low: int, high: int, ready: float
     return PLACED
 
 
-@loop()
+@loop(written_in=True)
 def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_ended_before: float) -> bool:
     """The soonest end of one phase, over everyone who may do it; False: nobody ever can."""
     takes = w.takes_s[i]
@@ -285,10 +282,12 @@ def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_end
             t = earliest
             if not_ended_before > 0:
                 t = max(t, begun_to_end_at(hours_from, hours_to, hours, not_ended_before, takes))
-            begin, end = with_pauses(hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
+            s = int(stretch_at(w.here_at[p], w.cell_s, hours_to, hours, t))
+            begin, end = with_pauses(s, hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
         else:
             t = max(earliest, not_ended_before - takes)
-            begin = at_a_stretch(hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
+            s = int(stretch_at(w.here_at[p], w.cell_s, hours_to, hours, t))
+            begin = at_a_stretch(s, hours_from, hours_to, hours, busy_from, busy_to, busy, t, takes)
             end = begin + takes
         if end < best:
             best = end
@@ -296,19 +295,37 @@ def _phase(w: Laid, genes: Genes, bench: Bench, i: int, earliest: float, not_end
     return best < np.inf
 
 
-@loop()
+@loop(written_in=True)
+def _busy(bench: Bench, p: int, begin: float, end: float) -> None:
+    """Person p is busy from begin to end; what touches is one stretch, so that there are few to look through."""
+    busy_from, busy_to, n = bench.busy_from[p], bench.busy_to[p], bench.busy[p]
+    k = n
+    while k > 0 and busy_from[k - 1] > begin:
+        k -= 1
+    before, behind = k > 0 and busy_to[k - 1] == begin, k < n and busy_from[k] == end
+    if before and behind:
+        busy_to[k - 1] = busy_to[k]
+        for q in range(k, n - 1):
+            busy_from[q], busy_to[q] = busy_from[q + 1], busy_to[q + 1]
+        bench.busy[p] = n - 1
+    elif before:
+        busy_to[k - 1] = end
+    elif behind:
+        busy_from[k] = begin
+    else:
+        for q in range(n, k, -1):
+            busy_from[q], busy_to[q] = busy_from[q - 1], busy_to[q - 1]
+        busy_from[k], busy_to[k] = begin, end
+        bench.busy[p] = n + 1
+
+
+@loop(written_in=True)
 def _commit(w: Laid, bench: Bench, j: int, low: int, high: int) -> None:
     """What was placed becomes part of the plan."""
     for i in range(low, high):
         p = bench.by[i]
         if p >= 0 and bench.end_s[i] > bench.begin_s[i]:
-            n = bench.busy[p]
-            k = n
-            while k > 0 and bench.busy_from[p, k - 1] > bench.begin_s[i]:
-                bench.busy_from[p, k], bench.busy_to[p, k] = bench.busy_from[p, k - 1], bench.busy_to[p, k - 1]
-                k -= 1
-            bench.busy_from[p, k], bench.busy_to[p, k] = bench.begin_s[i], bench.end_s[i]
-            bench.busy[p] = n + 1
+            _busy(bench, p, bench.begin_s[i], bench.end_s[i])
         m = w.machine[i]
         if m < 0:
             continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from steadyrest.compiled import loop
+from steadyrest.promise.week import IntArray
 from steadyrest.shop.draws import FloatArray
 
 SMALL_S = 1e-6
@@ -24,12 +25,31 @@ def after(ends: FloatArray, count: int, t: float) -> int:
 
 
 @loop()
+def stretch_at(here_at: IntArray, cell_s: float, here_to: FloatArray, here: int, t: float) -> int:
+    """The first stretch that ends after t >= 0, looked up; `here` where none does."""
+    s = int(here_at[min(int(min(t / cell_s, 1e9)), here_at.size - 1)])
+    while s < here and here_to[s] <= t:
+        s += 1
+    return s
+
+
+@loop()
+def _busy_at(busy_to: FloatArray, busy: int, t: float) -> int:
+    """As `after`, soonest where t is near the end: most work is put behind what there is."""
+    if busy == 0 or busy_to[busy - 1] <= t:
+        return busy
+    if busy == 1 or busy_to[busy - 2] <= t:
+        return busy - 1
+    return int(after(busy_to, busy, t))
+
+
+@loop()
 def at_a_stretch(
-    here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
-    t: float, takes: float,
+    s: int, here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray,
+    busy: int, t: float, takes: float,
 ) -> float:  # fmt: skip
-    """The earliest begin from t on of `takes` seconds inside one stretch and free; inf: never."""
-    s, b = int(after(here_to, here, t)), int(after(busy_to, busy, t))
+    """The earliest begin from t on, in stretch s or later, of `takes` seconds at a stretch and free; inf: never."""
+    b = int(_busy_at(busy_to, busy, t))
     while s < here:
         t = max(t, here_from[s])
         while b < busy and busy_to[b] <= t:
@@ -61,11 +81,12 @@ def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t:
 
 @loop()
 def with_pauses(
-    here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray, busy: int,
-    t: float, takes: float,
+    s: int, here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray,
+    busy: int, t: float, takes: float,
 ) -> tuple[float, float]:  # fmt: skip
-    """The earliest begin from t on of work that pauses between stretches with nothing else in between, and its end."""
-    s, b = int(after(here_to, here, t)), int(after(busy_to, busy, t))
+    """The earliest begin from t on, in stretch s or later, of work that pauses between stretches with nothing else in
+    between, and its end."""
+    b = int(_busy_at(busy_to, busy, t))
     while s < here:
         t = max(t, here_from[s])
         end = worked_off(here_from, here_to, here, s, t, takes)

@@ -16,6 +16,8 @@ import numpy as np
 from steadyrest.promise.week import BoolArray, IntArray, Week, arrays
 from steadyrest.shop.draws import FloatArray
 
+CELL_S, MOST_CELLS = 3600.0, 10_000
+
 
 class Laid(NamedTuple):
     """A Week for the search; a tuple, because the compiled builder takes it whole. J jobs, P phases, N people.
@@ -25,7 +27,8 @@ class Laid(NamedTuple):
     machine: (P,) or -1. step_first, step_end: (P,) its step's first phase and the one after its last.
     unit_end: (P,) the phase after the last of its unit. need_s: (P,) least time from its begin to its step's end.
     who: (P, N) candidates, -1 after the last. pauses: (P,) interruptible.
-    here_from, here_to: (N, S); here_count: (N,). machines: how many.
+    here_from, here_to: (N, S); here_count: (N,). here_at: (N, H) the first stretch that ends after cell h begins, cells
+    of cell_s. machines: how many.
     """
 
     first: IntArray
@@ -45,6 +48,8 @@ class Laid(NamedTuple):
     here_from: FloatArray
     here_to: FloatArray
     here_count: IntArray
+    here_at: IntArray
+    cell_s: float
     machines: int
 
 
@@ -75,6 +80,7 @@ def laid_out(week: Week) -> Laid:
     for i in range(phases):
         able = np.flatnonzero(flat.who[i])
         who[i, : able.size] = able
+    here_at, cell_s = _cells(flat.here_to, flat.here_count)
     return Laid(
         first=flat.first,
         release_s=np.array([job.release_s for job in week.jobs], np.float64),
@@ -93,8 +99,20 @@ def laid_out(week: Week) -> Laid:
         here_from=flat.here_from,
         here_to=flat.here_to,
         here_count=flat.here_count,
+        here_at=here_at,
+        cell_s=cell_s,
         machines=flat.machines,
     )
+
+
+def _cells(here_to: FloatArray, here_count: IntArray) -> tuple[IntArray, float]:
+    """(N, H) the first stretch that ends after each cell's begin, and how long a cell is, s."""
+    ends = here_to[np.isfinite(here_to)]
+    last = float(ends.max(initial=0.0))
+    cell_s = max(CELL_S, last / MOST_CELLS)
+    begins = np.arange(int(last / cell_s) + 2) * cell_s
+    rows = [np.searchsorted(row[:n], begins, side="right") for row, n in zip(here_to, here_count, strict=True)]
+    return np.array(rows, np.int64), cell_s
 
 
 def _unit_ends(

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from steadyrest.compiled import loop
+from steadyrest.compiled import loop, put
 from steadyrest.promise.search.builder import Bench, Genes, begun, next_unit
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import BoolArray, IntArray
@@ -24,7 +24,8 @@ class Marks(NamedTuple):
     """The bench before every so many entries, each twice: of the plan that stands, and of the one that is tried.
 
     apart: (1,) entries from mark to mark. side: (C,) which of the two is of the plan that stands. span: (2,) marks that
-    the last build wrote, from and to before. The other arrays: (2, C, ..) as in Bench.
+    the last build wrote, from and to before. begin_s, end_s, by: (P,) of the plan that stands, the same at every mark
+    for what is placed before it. The other arrays: (2, C, ..) as in Bench.
     """
 
     apart: IntArray
@@ -63,7 +64,8 @@ def empty_marks(bench: Bench, entries: int) -> Marks:
 
     return Marks(
         np.array([apart], np.int64), np.zeros(count, np.int64), np.zeros(2, np.int64),
-        twice(bench.begin_s), twice(bench.end_s), twice(bench.by), twice(bench.at), twice(bench.ready_s),
+        np.zeros_like(bench.begin_s), np.zeros_like(bench.end_s), np.zeros_like(bench.by), twice(bench.at),
+        twice(bench.ready_s),
         twice(bench.busy_from), twice(bench.busy_to), twice(bench.busy), twice(bench.held_from), twice(bench.held_to),
         twice(bench.held), twice(bench.open_by), twice(bench.late), twice(bench.dead), twice(bench.sums),
     )  # fmt: skip
@@ -103,13 +105,17 @@ def build_from(w: Laid, genes: Genes, bench: Bench, marks: Marks, changed: int, 
     return bench.sums[0] + sooner * bench.sums[1]
 
 
-@loop()
-def stands(marks: Marks) -> None:
+@loop(written_in=True)
+def stands(marks: Marks, bench: Bench) -> None:
     """The plan built last is the one that stands.
 
     Args:
         marks: what the last build wrote counts from now on; the build must have come to its end.
+        bench: as it was left.
     """
+    put(marks.begin_s, bench.begin_s)
+    put(marks.end_s, bench.end_s)
+    put(marks.by, bench.by)
     for m in range(marks.span[0], marks.span[1]):
         marks.side[m] = 1 - marks.side[m]
 
@@ -128,14 +134,11 @@ def first_change(order: IntArray, stood: IntArray) -> int:
     return int(order.size)
 
 
-@loop()
+@loop(written_in=True)
 def _kept(bench: Bench, marks: Marks, side: int, m: int) -> None:
     for j in range(bench.at.size):
         marks.at[side, m, j], marks.ready_s[side, m, j] = bench.at[j], bench.ready_s[j]
         marks.late[side, m, j], marks.dead[side, m, j] = bench.late[j], bench.dead[j]
-    for i in range(bench.begin_s.size):
-        marks.begin_s[side, m, i], marks.end_s[side, m, i] = bench.begin_s[i], bench.end_s[i]
-        marks.by[side, m, i] = bench.by[i]
     for p in range(bench.busy.size):
         marks.busy[side, m, p] = bench.busy[p]
         for k in range(bench.busy[p]):
@@ -147,14 +150,14 @@ def _kept(bench: Bench, marks: Marks, side: int, m: int) -> None:
     marks.sums[side, m, 0], marks.sums[side, m, 1] = bench.sums[0], bench.sums[1]
 
 
-@loop()
+@loop(written_in=True)
 def _back(bench: Bench, marks: Marks, side: int, m: int) -> None:
     for j in range(bench.at.size):
         bench.at[j], bench.ready_s[j] = marks.at[side, m, j], marks.ready_s[side, m, j]
         bench.late[j], bench.dead[j] = marks.late[side, m, j], marks.dead[side, m, j]
-    for i in range(bench.begin_s.size):
-        bench.begin_s[i], bench.end_s[i] = marks.begin_s[side, m, i], marks.end_s[side, m, i]
-        bench.by[i] = marks.by[side, m, i]
+    put(bench.begin_s, marks.begin_s)
+    put(bench.end_s, marks.end_s)
+    put(bench.by, marks.by)
     for p in range(bench.busy.size):
         bench.busy[p] = marks.busy[side, m, p]
         for k in range(bench.busy[p]):

@@ -19,7 +19,7 @@ from steadyrest.promise.search.together import together
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 80_000_000  # phases placed; some 10 s on two cores
+WORK = 120_000_000  # phases placed; some 10 s on two cores
 AT_ONCE = 10_000  # between two looks at whether to stop
 AT_A_TIME = 2
 COLD = 0.01  # heat at a round's end, as a share of that at its begin

@@ -12,12 +12,12 @@ from steadyrest.shop.part import Feature, Part
 from steadyrest.stations import sizes
 from steadyrest.stations.mill import times
 from steadyrest.stations.mill.drilling_holes import drilled, half_hole
+from steadyrest.stations.mill.geometry import Worked
 from steadyrest.stations.mill.lacking import Lack
 from steadyrest.stations.mill.set_ups.needs import dot
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.times import Cut
 from steadyrest.stations.mill.times.cut import no_cut
-from steadyrest.stations.mill.working import Worked
 from steadyrest.tables.practice import rule
 
 

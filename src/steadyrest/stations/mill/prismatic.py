@@ -15,11 +15,12 @@ from steadyrest.stations import sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.mill.cutting import NotCut
 from steadyrest.stations.mill.drilling_holes import drilled, half_hole
+from steadyrest.stations.mill.geometry import Geometry, Question
 from steadyrest.stations.mill.lacking import in_drawer, to_buy
 from steadyrest.stations.mill.removal.cells import Bar
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.steps import SetUpAsked, faces_up, step_of, worked_out
-from steadyrest.stations.mill.working import Geometry, Question, worked
+from steadyrest.stations.mill.working import worked
 from steadyrest.stock.block import box_mm
 from steadyrest.tables.practice import rule
 

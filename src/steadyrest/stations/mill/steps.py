@@ -18,12 +18,12 @@ from steadyrest.stations.answer import Ask
 from steadyrest.stations.mill import times
 from steadyrest.stations.mill.cutting import Work, held_place, tools_of, work_of
 from steadyrest.stations.mill.drilling_holes import measures
+from steadyrest.stations.mill.geometry import Geometry, Worked
 from steadyrest.stations.mill.lots import Lot, best_lot, notes_of, phases_of
 from steadyrest.stations.mill.set_ups.held import Hold
 from steadyrest.stations.mill.set_ups.places import Places, places_of
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.mill.times import Cut
-from steadyrest.stations.mill.working import Geometry, Worked
 from steadyrest.stations.phases import Cycle, split
 from steadyrest.stock.block import box_mm
 from steadyrest.tables.practice import rule
@@ -84,6 +84,11 @@ def _work_of(
     return work_of(place, part.it, set_up.it, ra_um=ra_um, halves=halves)
 
 
+@lru_cache(maxsize=64)  # how many stand in a clamping asks the same cuts again
+def _summed(cuts: Same[tuple[Cut, ...]]) -> Cut:
+    return times.together(cuts.it)
+
+
 def _pressed_n(hold: Hold, force_n: float) -> float:
     """The vise grip that would hold as well: jaws and clamps rub on two faces, air on one; a chuck's is told in all."""
     return force_n / 2.0 if hold.kind == "vacuum plate" or hold.around else force_n
@@ -91,7 +96,7 @@ def _pressed_n(hold: Hold, force_n: float) -> float:
 
 def _between_mm(asked: SetUpAsked, work: Work) -> float:
     """Room from part to part: a cutter passes where sides are cut here, else a hand's thickness of jaw."""
-    cutters = [t.diameter_mm for t in tools_of(times.together(work.cuts)) if t.kind in CUTTERS]
+    cutters = [t.diameter_mm for t in tools_of(_summed(Same(work.cuts))) if t.kind in CUTTERS]
     sides = any(layer.open_share > 0.0 for side in asked.set_up.sides for take in side.takes for layer in take.layers)
     if not sides or not cutters:
         return rule("place_gap_mm")
@@ -101,7 +106,7 @@ def _between_mm(asked: SetUpAsked, work: Work) -> float:
 def _lot(asked: SetUpAsked, work: Work, places: Places) -> Lot:
     ask, place, hold = asked.ask, asked.place, asked.hold
     habits, machine = ask.shop.habits, place.machine
-    cut = times.together(work.cuts)
+    cut = _summed(Same(work.cuts))
     made = {feature.id: feature for feature in work.made}
     held = [feature for feature in made.values() if sizes.needs_hold_point(feature, place.limits.repeat_mm)]
     gauged = sum(1 for feature in made.values() if sizes.limits_mm(feature))
@@ -134,7 +139,7 @@ def step_of(asked: SetUpAsked, work: Work, lot: Lot, *, stays: tuple[str, ...], 
     """
     ask, place, hold, geometry = asked.ask, asked.place, asked.hold, asked.geometry
     machine, habits = place.machine, ask.shop.habits
-    cut = times.together(work.cuts)
+    cut = _summed(Same(work.cuts))
     made = list(dict.fromkeys(feature for feature in work.made if feature.id not in refused))
     held = [feature for feature in made if sizes.needs_hold_point(feature, place.limits.repeat_mm)]
     heavy = ask.state.blank.mass_kg > habits.lift_alone_kg

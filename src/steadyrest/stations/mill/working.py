@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import cast
 
@@ -16,91 +16,26 @@ import numpy.typing as npt
 from scipy import ndimage
 
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.floor import MillLimits, Tool
-from steadyrest.shop.part import Feature, Vec3
+from steadyrest.shop.floor import Tool
+from steadyrest.shop.part import Vec3
 from steadyrest.shop.solid_grid import SolidGrid, coarser
+from steadyrest.stations.mill.geometry import Geometry, Question, Side, Worked
 from steadyrest.stations.mill.removal.at_a_slant import put_back, slant_of
-from steadyrest.stations.mill.removal.cells import Bar, BoolArray, Cells, cells_of, direction, seen_from, tops, view
+from steadyrest.stations.mill.removal.cells import BoolArray, Cells, cells_of, direction, seen_from, tops, view
 from steadyrest.stations.mill.removal.filled import with_holes_filled
 from steadyrest.stations.mill.removal.reached import reached_by
 from steadyrest.stations.mill.removal.slabs import slabs_of
 from steadyrest.stations.mill.removal.slanted import open_at_a_slant
 from steadyrest.stations.mill.removal.takes import SetUpCells, taken_by
 from steadyrest.stations.mill.set_ups.choose import SetUp, choose_set_ups
-from steadyrest.stations.mill.set_ups.held import STEEL_MPA
 from steadyrest.stations.mill.set_ups.in_the_way import in_the_way
 from steadyrest.stations.mill.set_ups.needs import Need, dot, needs_of, upright
 from steadyrest.stations.mill.set_ups.tilting import not_tilted, tilted_faces
-from steadyrest.stations.mill.taking import Take
 from steadyrest.stations.sizes import called, value_mm
 from steadyrest.tables.practice import rule
 
 FLAT_ENDED = ("end mill", "slot drill")
 MOST_CELLS = 8e6  # of part and allowance together; a small part in a large blank is looked at more coarsely
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What the geometry hangs on. drilled: ids of holes made along their axis. box_mm: the blank along the frame.
-
-    bar: the section of a round or hexagon blank. as_stock: frame axes whose faces stay as they come.
-    name: of the machine. both: ids of holes that are drilled half way from either side. e_mpa: modulus of the metal.
-    """
-
-    grid: SolidGrid
-    features: tuple[Feature, ...]
-    drilled: frozenset[str]
-    box_mm: Vec3
-    bar: Bar | None
-    as_stock: tuple[int, ...]
-    limits: MillLimits
-    tools: tuple[Tool, ...]
-    name: str = ""
-    both: frozenset[str] = frozenset()
-    e_mpa: float = STEEL_MPA
-
-
-@dataclass(frozen=True, slots=True)
-class Side:
-    """What is done from one side of a set-up. faced: the blank's skin comes off there, so deep over so much.
-
-    cutter_mm: diameter of the last cutter, 0: nothing to take. corners: it leaves its radius in inner corners.
-    """
-
-    up: Vec3
-    faced_mm: tuple[float, float, float] | None
-    takes: tuple[Take, ...]
-    cutter_mm: float
-    corners: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Worked:
-    """One set-up: its sides, and the ids of what it makes: cut, drilled along an axis, edges broken.
-
-    height_mm: of the work as it lies. tilted: of those cut, sloped faces that tilting lays level under the spindle.
-    """
-
-    set_up: SetUp
-    sides: tuple[Side, ...]
-    cut: tuple[str, ...]
-    drilled: tuple[str, ...]
-    edges: tuple[str, ...]
-    height_mm: float
-    tilted: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Geometry:
-    """set_ups: in order. stays: features whose surface stays as the stock comes. undone: id and every reason.
-
-    why_not: why there are no set-ups at all.
-    """
-
-    set_ups: tuple[Worked, ...]
-    stays: tuple[str, ...]
-    undone: tuple[tuple[str, tuple[Reason, ...]], ...]
-    why_not: tuple[Reason, ...]
 
 
 @lru_cache(maxsize=16)

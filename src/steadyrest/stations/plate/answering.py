@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from shapely import maximum_inscribed_circle
 
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import CutterLimits, Machine
-from steadyrest.shop.part import Flat
+from steadyrest.shop.part import Flat, Part
+from steadyrest.shop.same import Same
 from steadyrest.shop.work import Phase, SheetCut, Step, Undone
 from steadyrest.stations import alone
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
@@ -22,7 +24,7 @@ from steadyrest.stations.plate.support import supported
 from steadyrest.stations.plate.torch import Cut, Torch, cuts
 from steadyrest.stock.nesting.pieces import polygon, wrong_with
 from steadyrest.stock.sheet_nests import Keep
-from steadyrest.stock.sheet_outlines import bodies
+from steadyrest.stock.sheet_outlines import Body, bodies
 from steadyrest.tables.practice import rule
 
 LIGHT = ("aluminium",)
@@ -90,7 +92,7 @@ def answer(ask: Ask) -> Answer:
     undone = _undone(ask, opened)
     lost = {name for no in undone for name in no.features}
     made = tuple(name for name in ask.features if name not in lost)
-    cutting = _cutting(ask, machine.limits, found, opened)
+    cutting = cutting_of(ask.part, ask.state.sheets, machine.limits, found, opened)
     if not cutting.by_body:
         return Answer(
             (), ask.state, tuple(undone) or (refusal(ask, "plate", ask.features, (because("plate.nothing"),)),)
@@ -114,7 +116,7 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
         return NotCut((because("plate.cuts_flat", machine=machine.name),), None)
     if part.size_mm[2] <= 0:
         return NotCut((because("plate.no_thickness"),), because("plate.nearest_thickness"))
-    wrong = [(body, what) for body in bodies(part.flat) if (what := wrong_with(body.ring, body.holes))]
+    wrong = [(body, what) for body in bodies(part.flat) if (what := _wrong_with(Same(body)))]
     if wrong:
         said = tuple(because("plate.no_outline", body=float(body.number + 1), what=what) for body, what in wrong)
         return NotCut(said, because("plate.nearest_outline"))
@@ -130,7 +132,7 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
     found = setting(machine, limits, ask.material, part.size_mm[2])
     nearest = found.nearest if isinstance(found, NotCut) else None
     if isinstance(found, Setting):
-        misses.extend(_narrow(part.flat, found))
+        misses.extend(too_narrow(part.flat, found))
     if isinstance(found, NotCut):
         misses.extend((2.0, why) for why in found.reasons)
     else:
@@ -145,15 +147,31 @@ def refused(ask: Ask, machine: Machine, limits: CutterLimits) -> NotCut | None:
     return NotCut(tuple(dict.fromkeys(why for _, why in misses)), nearest)
 
 
-def _narrow(flat: Flat, found: Setting) -> list[tuple[float, Reason]]:
-    """Bodies that nowhere have the width that stands between two cuts."""
+def too_narrow(flat: Flat, found: Setting) -> list[tuple[float, Reason]]:
+    """Bodies that nowhere have the width that stands between two cuts.
+
+    Args:
+        flat: outlines. found: how it is cut.
+    Returns: for each by how much it misses, and why.
+    """
     misses: list[tuple[float, Reason]] = []
     for body in bodies(flat):
-        wide = 2.0 * float(maximum_inscribed_circle(body.shape.buffer(0), tolerance=0.05).length)
+        wide = _widest_mm(Same(body))
         if wide < web_mm(found):
             why = because("plate.part_narrow", body=float(body.number + 1), has_mm=wide, least_mm=web_mm(found))
             misses.append((web_mm(found) / max(wide, 1e-9), why))
     return misses
+
+
+@lru_cache(maxsize=128)  # each cutter, sheet and lot asks the same of the same outline
+def _wrong_with(body: Same[Body]) -> str | None:
+    return wrong_with(body.it.ring, body.it.holes)
+
+
+@lru_cache(maxsize=128)
+def _widest_mm(body: Same[Body]) -> float:
+    """The widest circle that lies in a body."""
+    return 2.0 * float(maximum_inscribed_circle(body.it.shape.buffer(0), tolerance=0.05).length)
 
 
 def keeps(setting: Setting) -> Keep:
@@ -188,8 +206,16 @@ def _undone(ask: Ask, opened: Openings) -> list[Undone]:
     return once
 
 
-def _cutting(ask: Ask, limits: CutterLimits, found: Setting, opened: Openings) -> Cutting:
-    flat = ask.part.flat
+def cutting_of(part: Part, laid: Sequence[SheetCut], limits: CutterLimits, found: Setting, opened: Openings) -> Cutting:
+    """Every cut with its time, and the order of cutting on each sheet.
+
+    Args:
+        part: flat.
+        laid: the sheets, each with what lies on it.
+        limits: of the machine. found: how it cuts. opened: which outlines are cut.
+    Returns: how the sheets are cut up.
+    """
+    flat = part.flat
     assert flat is not None
     t = found.thickness_mm
     torch = Torch(
@@ -204,7 +230,7 @@ def _cutting(ask: Ask, limits: CutterLimits, found: Setting, opened: Openings) -
         by_body[body] = (*by_body.get(body, ()), cut)
     outside = frozenset(k for k, outline in enumerate(flat.outlines) if not outline.inside)
     shapes = {body.number: body.shape for body in bodies(flat)}
-    sheets = tuple(supported(sheet, shapes, found, limits.slat_gap_mm) for sheet in ask.state.sheets)
+    sheets = tuple(supported(sheet, shapes, found, limits.slat_gap_mm) for sheet in laid)
     orders = tuple(ordered(sheet, by_body, outside, limits) for sheet in sheets)
     sheets = tuple(_as_cut(sheet, order) for sheet, order in zip(sheets, orders, strict=True))
     return Cutting(found, opened, by_body, sheets, orders)
@@ -250,7 +276,7 @@ def _step(ask: Ask, machine: Machine, limits: CutterLimits, cutting: Cutting, ma
         phases=_phases(ask, machine, cutting, load_s=load_s, run_s=cut_s + travel_s, hands_s=slag_s + unload_s),
         makes=made,
         limits=(found.feed_mm_min, *_figures(found, cut_mm, starts), *edges.said(found), worn),
-        cautions=_cautions(limits, found, heavy=heavy),
+        cautions=cautions(limits, found, heavy=heavy),
         unattended=False,
         unattended_why=alone.bans(run) or (because("plate.stay"),),
         tools=(tip_name(found),),
@@ -333,7 +359,14 @@ def _notes(ask: Ask, limits: CutterLimits, cutting: Cutting, cut_s: float) -> tu
     return tuple(dict.fromkeys(notes))
 
 
-def _cautions(limits: CutterLimits, found: Setting, *, heavy: bool) -> tuple[Reason, ...]:
+def cautions(limits: CutterLimits, found: Setting, *, heavy: bool) -> tuple[Reason, ...]:
+    """What to mind at the cutter.
+
+    Args:
+        limits: of the machine. found: how it cuts.
+        heavy: a sheet is more than one person lifts.
+    Returns: cautions, always some.
+    """
     way = found.way
     keys: list[str] = []
     if way in THERMAL:

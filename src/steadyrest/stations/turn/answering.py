@@ -15,7 +15,7 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
-from steadyrest.stations.turn import bores, die, feeding, holding, said, thread_choice, threads
+from steadyrest.stations.turn import bores, die, faceplate, feeding, holding, long_bar, said, thread_choice, threads
 from steadyrest.stations.turn.booking import Side, SidePlan
 from steadyrest.stations.turn.clamping import Clamping, clamped, hole_mm, part_off_tool, parts_off, raw_of
 from steadyrest.stations.turn.driven import has_driven, is_driven
@@ -50,6 +50,8 @@ def answer(ask: Ask) -> Answer:
     machine, profile = ask.machine, ask.part.profile
     if machine is None or not isinstance(machine.limits, LatheLimits):
         return none_made(ask, "turn", (because("turn.no_lathe"),))
+    if profile is None and ask.state.done:
+        return faceplate.answer(ask, machine, machine.limits)
     if profile is None or not ask.part.axisymmetric:
         return none_made(ask, "turn", (_no_axis(ask),))
     ask = replace(ask, part=threads.bored(ask.part))
@@ -71,7 +73,7 @@ def answer(ask: Ask) -> Answer:
     impossible: list[Reason] = []
     for number in (1, 2):
         clamping = clamped(ask, machine.limits, wants, number=number, raw_mm=raw_mm)
-        big = holding.too_big(machine, machine.limits, clamping)
+        big = [*holding.too_big(machine, machine.limits, clamping), *long_bar.too_long(ask, machine, clamping)]
         side_features = of_side(turned, profile, wants, number)
         chosen, reasons = None, tuple(big)
         if not big:
@@ -82,7 +84,7 @@ def answer(ask: Ask) -> Answer:
         undone.extend(chosen.plan.undone)
         steps.append(_step(ask, machine, chosen, clamping, number))
     if impossible:
-        return none_made(ask, "turn", tuple(dict.fromkeys(impossible)), _nearest(machine))
+        return none_made(ask, "turn", tuple(dict.fromkeys(impossible)), _nearest(machine, raw_mm, impossible))
     if machine.limits.second_spindle and len(steps) == 2 and steps[1].makes:
         steps = [feeding.taken_over(ask, machine, *steps)]
     by_hand, undone = die.at_bench(ask, undone)
@@ -101,7 +103,19 @@ def _no_axis(ask: Ask) -> Reason:
     return because("turn.no_axis", x_mm=x, y_mm=y, z_mm=z)
 
 
-def _nearest(machine: Machine) -> Reason:
+def _nearest(machine: Machine, raw_mm: float, impossible: Iterable[Reason]) -> Reason:
+    """The cheapest change: of the one thing that stands against it, where there is but one; else another lathe."""
+    said = {reason.key: dict(reason.given) for reason in impossible}
+    if set(said) == {"turn.bar_out"}:
+        return because("turn.nearest_tube", has_mm=said["turn.bar_out"]["has_mm"])
+    if set(said) == {"turn.between_centres"}:
+        return because("turn.nearest_bed", has_mm=said["turn.between_centres"]["has_mm"], diameter_mm=raw_mm)
+    if said and set(said) <= {"turn.swing", "turn.swing_over_slide"}:
+        return because("turn.nearest_swing", has_mm=raw_mm)
+    if set(said) == {"turn.stick_out", "turn.no_room_for_centre"}:
+        end_mm = said["turn.no_room_for_centre"]["diameter_mm"]
+        if isinstance(end_mm, float) and end_mm >= 1.0:
+            return because("turn.nearest_centre", diameter_mm=end_mm / 2.0)
     return because("turn.nearest_outside", machine=machine.name)
 
 
@@ -165,7 +179,8 @@ def best_way(
     ways, refused = holding.holds(ask, machine, machine.limits, clamping)
     reasons = list(refused)
     best: Chosen | None = None
-    for hold in ways:
+    for way in ways:
+        hold = long_bar.slowed(ask, machine.limits, clamping, way)
         for chosen in _at_speeds(ask, machine, clamping, wants, features, as_stock, hold):
             reasons.extend(chosen.plan.impossible)
             if chosen.plan.impossible:
@@ -255,6 +270,8 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     if fed:
         hands_s = feeding.fed_hands_s(ask, setting.limits, gauged, stops_s)
     hands_s += rule("four_jaw_true_s") if clamping.squared else 0.0
+    centred_s, centred = long_bar.centred(setting.limits, clamping, setting.hold)
+    hands_s += centred_s
     pulled = fed and feeding.by_hand(setting.limits)
     travel_s = made.travel_s + (rule("bar_pull_s") if fed and not pulled else 0.0)
     cycle = Cycle(made.all_cut_s, travel_s, hands_s, made.spread(setting.limits))
@@ -304,7 +321,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         cash=Decimal(0),
         tool_s=tuple(sorted(made.cut_s.items())),
         split=split(cycle, habits.prove_out),
-        notes=(*(feeding.pulled_on(ask, setting.limits) if fed else ()),
+        notes=(*(feeding.pulled_on(ask, setting.limits) if fed else ()), *centred,
                *said.soft_jaws(clamping, collet=setting.hold.collet), *said.chatter(machine, setting, made)),
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from steadyrest.shop.figure import Figure, Reason, because, least
@@ -120,6 +121,49 @@ def _drives(setting: Setting, tool: Tool, feed_mm_rev: float, rpm: float, point_
         and power_w <= limits.power.power_w(rpm)
         and thrust_n <= min(limits.max_force_n, held_n)
     )
+
+
+def reamer_for(tools: Sequence[Tool], diameter_mm: float, drilled_mm: float, limits_mm: float) -> Tool | None:
+    """The reamer of a size, where the hole is drilled as a reamer wants it and its limits are no finer than it holds.
+
+    Args:
+        tools: of the lathe.
+        diameter_mm, drilled_mm: of the bore, and of the hole so far.
+        limits_mm: width of the size's limits.
+    Returns: the tool, or None.
+    """
+    over = rule("ream_over_mm")
+    if limits_mm < rule("ream_limits_mm") or not 0.5 * over <= diameter_mm - drilled_mm <= 2.5 * over:
+        return None
+    return next((t for t in tools if t.kind == "reamer" and abs(t.diameter_mm - diameter_mm) <= OPEN_MM / 5.0), None)
+
+
+def ream(setting: Setting, tool: Tool, depth_mm: float) -> Cut:
+    """Reaming a drilled hole, in and out at feed: a reamer pulled back in rapid scores it.
+
+    Args:
+        setting: where it cuts.
+        tool: the reamer.
+        depth_mm: of the hole.
+    Returns: the cut; refused where it does not reach, or the metal has no drilling speed to take its own from.
+    """
+    metal = setting.material
+    made_of = "carbide" if tool.made_of == "carbide" else "hss"
+    band = cutting.cutting_speed(metal.group, work="drill", tool=made_of)
+    if band is None:
+        return no_cut(because("turn.drill_metal", tool=float(tool.number), material=metal.id))
+    if depth_mm > tool.max_depth_mm:
+        return no_cut(
+            because("turn.drill_short", tool=float(tool.number), depth_mm=depth_mm, allowed_mm=tool.max_depth_mm)
+        )
+    share = rule("ream_speed_share") * band.middle / setting.speed_m_min
+    rpm = spindle(setting.with_tool(tool), tool.diameter_mm, share)
+    if isinstance(rpm, Reason):
+        return no_cut(rpm)
+    feed = rule("ream_feed_factor") * cutting.drill_feed(metal.group, tool.diameter_mm)
+    used = Figure(feed, "mm/rev", (because("turn.feed_ream", diameter_mm=tool.diameter_mm),))
+    way_mm = 2.0 * (depth_mm + 2.0 * rule("approach_mm"))
+    return Cut(1, way_mm / (rpm.value * feed) * 60.0, rpm.value, feed, (used, rpm))
 
 
 def bore(

@@ -16,7 +16,10 @@ from steadyrest.tables.practice import rule
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """How it is held, why, which cautions go with it, how it springs. grip_n: at rest. steady: one in its middle."""
+    """How it is held, why, which cautions go with it, how it springs.
+
+    grip_n: at rest. steady: one in its middle. most_rpm: what turns with it allows no more; None: as what holds it.
+    """
 
     centre: bool
     beam: Beam
@@ -25,9 +28,12 @@ class Hold:
     grip_n: Figure
     steady: bool = False
     collet: bool = False
+    most_rpm: Figure | None = None
 
     def rpm_limit(self, limits: LatheLimits) -> Figure:
-        """The fastest that what holds it may turn."""
+        """The fastest that what holds it may turn, and what turns with it."""
+        if self.most_rpm is not None:
+            return self.most_rpm
         if self.collet:
             return Figure(limits.collet_max_rpm, "rpm", (because("turn.rpm_collet"),))
         return Figure(limits.chuck_max_rpm, "rpm", (because("turn.rpm_chuck"),))

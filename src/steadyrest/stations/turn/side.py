@@ -104,14 +104,18 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
     fitting = sorted((t for t in drills if t.diameter_mm <= smallest + bores.OPEN_MM), key=lambda t: -t.diameter_mm)
     if not fitting:
         why = because("turn.no_drill", machine=side.setting.machine.name, diameter_mm=smallest)
+        buy = because("turn.buy_drill", diameter_mm=smallest, depth_mm=deepest)
         for stretch, _ in side.way.bores:
-            refuse(ask, side, done, stretch.feature, (why,))
+            refuse(ask, side, done, stretch.feature, (why,), buy)
         return
     tries = [(tool, bores.drill(side.setting, tool, deepest)) for tool in fitting]
     good = next(((tool, cut) for tool, cut in tries if not cut.refused), None)
     if good is None:
+        reasons = tuple(reason for _, cut in tries for reason in cut.refused)
+        short = all(reason.key == "turn.drill_short" for reason in reasons)
+        longer = because("turn.buy_drill", diameter_mm=fitting[0].diameter_mm, depth_mm=deepest) if short else None
         for stretch, _ in side.way.bores:
-            refuse(ask, side, done, stretch.feature, tuple(reason for _, cut in tries for reason in cut.refused))
+            refuse(ask, side, done, stretch.feature, reasons, longer)
         return
     tool, cut = good
     count(side, done, tool, cut, deepest)
@@ -138,10 +142,17 @@ def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth:
         if feature is not None:
             done.made.append(feature.id)
         return
+    reamer = bores.reamer_for(side.setting.machine.tools, stretch.largest_mm, drilled_mm, sizes.width_mm(feature))
+    if reamer is not None and not (cut := bores.ream(side.setting, reamer, depth)).refused:
+        count(side, done, reamer, cut, depth)
+        done.figures.extend(cut.figures)
+        make(side, done, feature)
+        return
+    buy = _to_buy(stretch, drilled_mm, depth, wide=wide)
     bars = [tool for tool in side.setting.machine.tools if tool.kind == "boring"]
     if not bars:
         why = because("turn.no_tool", machine=side.setting.machine.name, kind="boring")
-        refuse(ask, side, done, stretch.feature, (why,))
+        refuse(ask, side, done, stretch.feature, (why,), buy)
         return
     tries = [
         (bar, bores.bore(
@@ -153,11 +164,21 @@ def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth:
     good = next(((bar, cut) for bar, cut in tries if not cut.refused), None)
     if good is None:
         reasons = tuple(reason for _, cut in tries for reason in cut.refused)
-        refuse(ask, side, done, stretch.feature, reasons)
+        thick = any(reason.key == "turn.bar_thick" for reason in reasons)
+        refuse(ask, side, done, stretch.feature, reasons, buy if thick else None)
         return
     count(side, done, good[0], good[1], depth)
     done.figures.extend(good[1].figures)
     make(side, done, feature)
+
+
+def _to_buy(stretch: Stretch, drilled_mm: float, depth_mm: float, *, wide: bool) -> Reason:
+    """The tool that brings a drilled hole to its size: a drill, a reamer; a thinner bar where it is large or tapers."""
+    taper = abs(stretch.diameter_from_mm - stretch.diameter_to_mm) > SAME_MM
+    if taper or stretch.largest_mm > rule("ream_most_mm"):
+        return because("turn.buy_bar", diameter_mm=max(drilled_mm - 1.0, 1.0), depth_mm=depth_mm)
+    key = "turn.buy_drill" if wide else "turn.buy_reamer"
+    return because(key, diameter_mm=stretch.largest_mm, depth_mm=depth_mm)
 
 
 def _turned(ask: Ask, side: Side, done: SidePlan) -> None:

@@ -1,6 +1,7 @@
 """A cutting plan as it is sawn: bars and parts in order, what is in hand at each cut, what is cut at once.
 
 Equal parts change places so that those due first are on the bars cut first; a plan's cost does not change by it.
+Where the saw's time is known, it is what pieces and saw cost together that is to be least, and that has the bound.
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from steadyrest.stock.cutting.mitred import Lying, ends_at, laid, squared
-from steadyrest.stock.cutting.plan import CutBar, CutPlan, cut
+from steadyrest.stock.cutting.plan import CENT, CutBar, CutPlan, cut
+from steadyrest.stock.cutting.stacked import least_for_cuts, saw_money, stacked, with_saw
 from steadyrest.stock.cutting.wanted import BarPart, CutWanted
 
-HOUR_S = 3600
 PASSES = 3
+STACKING_SHARE = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +41,18 @@ class SawnBar:
 @dataclass(frozen=True, slots=True)
 class Sawing:
     """plan: with its bars in the order of sawing. cuts: of the saw, bars stacked counted once. saw_s, saw_cost: None
-    where the list says nothing of the saw's time."""
+    where the list says nothing of the saw's time.
+
+    total: pieces and saw together; least: no plan costs less together. The plan's gap and proof are of these two.
+    """
 
     plan: CutPlan
     bars: tuple[SawnBar, ...]
     cuts: int
     saw_s: float | None
     saw_cost: Decimal | None
+    total: Decimal
+    least: Decimal
 
 
 def sawing(wanted: CutWanted, left_s: Callable[[], float]) -> Sawing:
@@ -55,13 +62,33 @@ def sawing(wanted: CutWanted, left_s: Callable[[], float]) -> Sawing:
         wanted: the list. left_s: seconds left; 0 or less: stop now with the best so far.
     Returns: the plan, in order.
     """
-    opened = wanted
-    if wanted.saw is not None:
-        each = _money(wanted, wanted.saw.load_s + (wanted.saw.cut_s if wanted.end_trim_mm > 0 else 0.0))
-        opened = replace(wanted, pieces=tuple(replace(one, cost=one.cost + each) for one in wanted.pieces))
     mitred = wanted.section is not None and any(part.mitred and part.count for part in wanted.parts)
-    plan = _mitred(opened, left_s) if mitred else cut(opened, left_s)
-    return _in_order(wanted, replace(plan, bars=first_due_first(plan.bars)))
+    opened = wanted if wanted.saw is None else with_saw(wanted)
+    own_s = left_s() * STACKING_SHARE if wanted.saw is not None and wanted.saw.stack > 1 and not mitred else 0.0
+    found = _mitred(wanted, opened, left_s) if mitred else cut(opened, sparing(left_s, own_s))
+    plans = [_own_costs(wanted, found, found.bars)]
+    if own_s and (other := stacked(wanted, found.bars, left_s)):
+        plans.append(_own_costs(wanted, found, other))
+    sawn = [_in_order(wanted, replace(plan, bars=first_due_first(plan.bars))) for plan in plans]
+    best = min(sawn, key=lambda one: one.total)
+    if wanted.saw is None or best.saw_cost is None:
+        return best
+    # In the opened list's bound the pieces are loaded and trimmed already; cutting off the parts comes upon it.
+    cuts = least_for_cuts(wanted, [part for bar in best.plan.bars for part in bar.parts])
+    least = min(best.total, found.bound + cuts)
+    sure = found.proven or not (found.unplaced or any(one.key == "cut.too_fine" for one in found.doubts))
+    proven = sure and best.total - least < CENT
+    plan = replace(best.plan, bound=least - best.saw_cost, proven=proven)
+    return replace(best, plan=plan, least=least)
+
+
+def _own_costs(wanted: CutWanted, plan: CutPlan, bars: Sequence[CutBar]) -> CutPlan:
+    """Bars as the list itself has them: pieces without the saw's time."""
+    own = {piece.id: piece for piece in wanted.pieces}
+    bars = tuple(
+        replace(bar, piece=own[bar.piece.id], cost=wanted.cost_of(own[bar.piece.id], bar.rest_mm)) for bar in bars
+    )
+    return replace(plan, bars=bars, cost=sum((bar.cost for bar in bars), Decimal(0)))
 
 
 def first_due_first(bars: Sequence[CutBar]) -> tuple[CutBar, ...]:
@@ -90,9 +117,12 @@ def first_due_first(bars: Sequence[CutBar]) -> tuple[CutBar, ...]:
     )
 
 
-def _mitred(wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
+def _mitred(own: CutWanted, wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
     """Square lists that stand for the mitred one are cut, and each bar is laid anew with its mitres: the cheapest of
-    those that then still fit. The list of middle lines gives the bound."""
+    those that then still fit, the saw's time in it. The list of middle lines gives the bound.
+
+    own: the list itself; wanted: with the saw's time in what opening a piece costs.
+    """
     section = wanted.section
     assert section is not None
     least, lists = squared(wanted, section.deep_mm)
@@ -101,6 +131,7 @@ def _mitred(wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
     share = left_s() / (len(lists) + 1)
     bound = cut(least, sparing(left_s, left_s() - share))
     best: CutPlan | None = None
+    best_total = Decimal(0)
     for n, each in enumerate(lists, 2):
         if best is not None and not best.unplaced and best.cost <= bound.bound:
             break
@@ -111,18 +142,19 @@ def _mitred(wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
             chain = laid(wanted, parts, section.deep_mm, section.turns)
             rest_mm = piece.length_mm - Decimal(repr(round(ends_at(wanted, chain, section.deep_mm), 6)))
             kept = rest_mm >= wanted.rest_keep_mm
-            own = tuple(one.part for one in chain)
-            bars.append(CutBar(piece, own, rest_mm, kept, wanted.cost_of(piece, rest_mm)))
+            along = tuple(one.part for one in chain)
+            bars.append(CutBar(piece, along, rest_mm, kept, wanted.cost_of(piece, rest_mm)))
         if any(bar.rest_mm < wanted.grip_mm for bar in bars):
             continue
         cost = sum((bar.cost for bar in bars), Decimal(0))
         out = tuple(replace(one, part=of[one.part.id]) for one in found.unplaced)
         plan = replace(found, bars=tuple(bars), unplaced=out, cost=cost, bound=min(bound.bound, cost))
-        if best is None or (_missing(plan), plan.cost) < (_missing(best), best.cost):
-            best = plan
+        total = _in_order(own, _own_costs(own, plan, plan.bars)).total
+        if best is None or (_missing(plan), total) < (_missing(best), best_total):
+            best, best_total = plan, total
     assert best is not None  # the last list fits whatever lies beside what
     placed_alike = not best.unplaced and not bound.unplaced
-    proven = placed_alike and best.cost - bound.bound < Decimal("0.01")
+    proven = placed_alike and best.cost - bound.bound < CENT
     return replace(best, proven=proven, bound=best.bound if placed_alike else min(best.bound, Decimal(0)))
 
 
@@ -158,9 +190,10 @@ def _in_order(wanted: CutWanted, plan: CutPlan) -> Sawing:
         bars.append(SawnBar(bar, steps, rest_kg, first))
     plan = replace(plan, bars=tuple(one.bar for one in bars))
     if wanted.saw is None:
-        return Sawing(plan, tuple(bars), cuts, None, None)
+        return Sawing(plan, tuple(bars), cuts, None, None, plan.cost, plan.bound)
     saw_s = cuts * wanted.saw.cut_s + loads * wanted.saw.load_s
-    return Sawing(plan, tuple(bars), cuts, saw_s, _money(wanted, saw_s))
+    saw_cost = saw_money(wanted.saw, saw_s)
+    return Sawing(plan, tuple(bars), cuts, saw_s, saw_cost, plan.cost + saw_cost, plan.bound)
 
 
 def lightened(wanted: CutWanted, bar: CutBar) -> CutBar:
@@ -180,11 +213,6 @@ def lightened(wanted: CutWanted, bar: CutBar) -> CutBar:
         out.append(longest)
         left_mm -= longest.length_mm + wanted.kerf_mm
     return replace(bar, parts=(*out, *waiting))
-
-
-def _money(wanted: CutWanted, seconds: float) -> Decimal:
-    assert wanted.saw is not None
-    return Decimal(repr(seconds)) * wanted.saw.person_per_hour / HOUR_S
 
 
 def _steps(wanted: CutWanted, bar: CutBar) -> tuple[tuple[Sawn, ...], float | None]:

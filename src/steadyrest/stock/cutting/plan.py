@@ -82,7 +82,7 @@ def cut(wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
             doubts.append(because("cut.perhaps_more"))
         problem = replace(problem, counts=made)
     solved = _solved(problem, start, left_s)
-    bars, lacking = _bars(wanted, put, solved.plan or ())
+    bars, lacking = bars_of(wanted, put, solved.plan or ())
     bound = Decimal(solved.bound) / put.money
     return _answer(
         wanted, bars, lacking, bound, doubts, proven=solved.proven and placed_for_sure and put.whole,
@@ -153,8 +153,13 @@ def _placing(put: Posed) -> Problem:
     )
 
 
-def _bars(wanted: CutWanted, put: Posed, plan: Plan) -> tuple[tuple[CutBar, ...], dict[str, int]]:
-    """The plan with the pieces' and the parts' own names; and what it does not make."""
+def bars_of(wanted: CutWanted, put: Posed, plan: Plan) -> tuple[tuple[CutBar, ...], dict[str, int]]:
+    """The plan with the pieces' and the parts' own names; and what it does not make.
+
+    Args:
+        wanted: the list. put: the same in whole numbers. plan: of these.
+    Returns: bars, and how many of each part are lacking.
+    """
     waiting = [[part for part in same for _ in range(part.count)] for same in put.parts]
     spare = [list(pieces) for pieces in put.pieces]
     bars = list[CutBar]()

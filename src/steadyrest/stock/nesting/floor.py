@@ -19,7 +19,7 @@ from steadyrest.stock.nesting.wanted import NestPart, NestWanted, Placed
 
 FAR = 1e12
 ANY = -1
-WIDE, NEAR, STEPS = 40, 12, 12
+WIDE, NEAR, ROUGH, STEPS = 40, 30, 3, 12
 FINE = 5e-4  # of the median part's lesser side
 ENOUGH = 1e-6  # of its cube: a fifth of a cell deep along one point's length
 
@@ -123,6 +123,7 @@ def ground(wanted: NestWanted, rough_mm: float = 0.0) -> Ground:
         mirror=wanted.may_mirror,
         wide=WIDE,
         near=NEAR,
+        rough=ROUGH,
         steps=STEPS,
         fine=FINE * size,
         enough=ENOUGH * size**3,

@@ -25,7 +25,7 @@ from steadyrest.stock.nesting.wanted import Left, NestPart, NestPlan, NestWanted
 THIN_MM = 0.001
 TRIES = 1000
 ROUNDS, TOGETHER_ROUNDS, FEWER_ROUNDS = 3000, 200, 60
-SHARE_FOR_ALL = 0.75
+SHARE_FOR_ALL = 0.85
 FULL = 0.97
 GRACE = 0.04
 
@@ -190,7 +190,8 @@ def _all_placed(
 
 
 def _some_placed(search: Search, left_s: Callable[[], float], whole_s: float) -> None:
-    """Leave out parts until the others stand clear, then take back, or exchange for larger ones, what finds a place.
+    """Set down one by one what finds a place; or leave out parts of what nearly stood until the others stand clear.
+    From the better of the two, take back, or exchange for larger ones, what finds a place.
 
     A little time is kept for this whatever happens: an answer that cannot be cut is none.
     """
@@ -199,12 +200,18 @@ def _some_placed(search: Search, left_s: Callable[[], float], whole_s: float) ->
     def grace() -> float:
         return left_s() + GRACE * whole_s
 
+    search.one_by_one()
+    plain = (search.on.copy(), search.poses.copy())
+    search.parted(grace, rounds=FEWER_ROUNDS, shakes=0)
+    search.on[:] = kept_on
+    search.restore(kept)
     while search.on.any() and not search.parted(grace, rounds=FEWER_ROUNDS, shakes=0):
         search.drop(search.worst())
-    if not search.on.any():
-        # No time for anything: what the judge finds sound of the best that stood is the answer.
-        search.good_mm2, search.good = search.nothing, (kept_on, kept)
+    if not any(search.good_mm2):
+        # No time for anything: what the judge finds sound of those set down one by one is the answer.
+        search.good = plain
         return
+    search.stand_good()
     search.fill(left_s, rounds=FEWER_ROUNDS)
 
 

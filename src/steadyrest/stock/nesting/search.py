@@ -17,17 +17,17 @@ from steadyrest.stock.nesting.floor import FAR, Ground
 from steadyrest.stock.nesting.pieces import polygon
 from steadyrest.stock.nesting.press import press
 from steadyrest.stock.nesting.seek import one_round, relocated, some_pose
+from steadyrest.stock.nesting.shake import shake
 from steadyrest.stock.nesting.table import Table
 
 MOST = 60
 PATIENCE, SHAKES = 60, 12
 GAINED = 0.98
-EVERY, PRESSED, JOSTLED = 4, 60, 80
-PULL = 0.5
-JOSTLE = 0.5
+EVERY, PRESSED = 4, 60
 NEARLY, AGAIN = 150.0, 0.6
 EXACT_MM = 0.008
 NARROWEST = 0.002
+NEAR_ONLY, ANYTHING = 40, 1e300
 
 Left = Callable[[], float]
 Told = Callable[[str, float], None]
@@ -82,10 +82,31 @@ class Search:
                 self.set_down(part)
         self.reckon()
 
+    def one_by_one(self) -> None:
+        """Of those that take part, each that finds a free place, those due first and the largest first; no other."""
+        wanted = self.on.copy()
+        self.on[:] = False
+        self.reckon()
+        for part in self.order[np.argsort(self.due[self.order], kind="stable")].tolist():
+            if wanted[part]:
+                self.take(part)
+                if self.lacks[part].max() > self.ground.ways.enough:
+                    self.drop(part)
+
     def set_down(self, part: int) -> None:
         """A part to the best place that is found, as if it stood nowhere yet."""
         pose = self.poses[part].copy()
         relocated(*self._all, self.ground.ways, self.even, self.rng, part, pose, np.inf)
+        self.settle(part, pose)
+
+    def set_down_near(self, part: int, pose: Floats) -> None:
+        """A part to the best place that is found near a pose."""
+        near = self.ground.ways._replace(wide=0, near=NEAR_ONLY)
+        relocated(*self._all, near, self.even, self.rng, part, pose, ANYTHING)
+        self.settle(part, pose)
+
+    def settle(self, part: int, pose: Floats) -> None:
+        """A part to a pose, to take part from now on."""
         settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), pose)
         self.on[part] = True
 
@@ -106,17 +127,6 @@ class Search:
         ways = self.ground.ways
         press(*self._all, self.table.base, ways.free, self.even, np.array(pull), steps, 0.1 * ways.enough)
         self.reckon()
-
-    def jostle(self) -> None:
-        """All parts pulled one way, so that what is free comes together; then what lacks most is set down anew."""
-        way = 2 * math.pi * self.luck.random()
-        self.press(JOSTLED, (PULL * math.cos(way), PULL * math.sin(way)))
-        self.press()
-        for part in np.argsort(-self.lacks.sum(axis=1), kind="stable")[:3].tolist():
-            if self.on[part] and self.lacks[part].max() > self.ground.ways.enough:
-                self.on[part] = False
-                self.set_down(part)
-                reckon(*self._all, self.lacks, part)
 
     def repaired(self, left_s: Left) -> bool:
         """Make exact what nearly stands clear. Returns: whether it came about; otherwise nothing has moved."""
@@ -164,30 +174,10 @@ class Search:
                 if shaken > shakes:
                     break
                 self.restore(kept)
-                self.jostle() if self.luck.random() < JOSTLE else self.shake()
+                shake(self)
                 best, tried = 1.3 * best, np.inf
         self.restore(kept)
         return False
-
-    def shake(self) -> None:
-        """Two parts change places, large ones more often, or a few are thrown anywhere; weights are forgotten."""
-        self.weights[:] = 1.0
-        share = (1.0 / (1.0 + np.argsort(self.order))) ** 0.5 * self.on
-        there = int(np.count_nonzero(share))
-        if there == 0:
-            return
-        if there == 1 or self.luck.random() < 0.3:
-            many = min(there, int(self.luck.integers(1, 4)))
-            for part in self.luck.choice(self.parts, many, replace=False, p=share / share.sum()).tolist():
-                self.throw(part)
-                reckon(*self._all, self.lacks, part)
-            return
-        a, b = self.luck.choice(self.parts, 2, replace=False, p=share / share.sum()).tolist()
-        one, other = self.poses[a].copy(), self.poses[b].copy()
-        for part, pose, place in ((a, one, other), (b, other.copy(), one.copy())):
-            pose[:2] = place[:2]
-            settle(self.table.forms, self.table.stand, part, int(self.table.base[part]), pose)
-            reckon(*self._all, self.lacks, part)
 
     def loosen(self) -> None:
         """The grids find nothing, the exact repair did: what it could not put right is set down anew, elsewhere."""

@@ -1,7 +1,8 @@
 """Moving parts out of each other, compiled: each part that lacks looks for where it lacks least.
 
-Places are tried flush with edges of plate and parts, at random, and near where the part stands; the best few are moved
-by ever smaller steps. What goes on lacking counts more and more, so that no knot stays as it is (guided local search).
+Places are tried near where the part stands, then flush with edges of plate and parts, and at random; the best few are
+moved downhill a little, the best of these to the end. What goes on lacking counts more and more, so that no knot stays
+as it is (guided local search).
 """
 
 from __future__ import annotations
@@ -32,8 +33,8 @@ Luck = NDArray[np.uint64]
 
 class Ways(NamedTuple):
     """How parts may be moved. base: (parts,) the unmirrored kind of each; turns: those allowed, rad; free: any turn;
-    mirror: mirror images too; wide, near: how many places are tried; steps: how many downhill at the
-    most; fine: the least step, mm; enough: what two may lack to the grids, mm3.
+    mirror: mirror images too; wide, near: how many places are tried; rough: steps downhill of each that is worth it,
+    steps: of the best of them; fine: the least step, mm; enough: what two may lack to the grids, mm3.
     """
 
     base: Whole
@@ -42,6 +43,7 @@ class Ways(NamedTuple):
     mirror: bool
     wide: int
     near: int
+    rough: int
     steps: int
     fine: float
     enough: float
@@ -182,31 +184,37 @@ def some_pose(forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, par
     return kind
 
 
+@loop()
+def nearby(forms: Forms, ways: Ways, rng: Luck, part: int, pose: Floats, at: Floats) -> int:
+    """A pose not far from another one, now and then turned. Returns: the kind."""
+    size = float(forms.size[ways.base[part], 3])
+    put(at, pose)
+    at[0] += (luck(rng) + luck(rng) - 1) * size
+    at[1] += (luck(rng) + luck(rng) - 1) * size
+    if ways.free:
+        at[2] += (luck(rng) + luck(rng) - 1) * 0.5
+    elif luck(rng) < 0.3:
+        at[2] = ways.turns[below(rng, len(ways.turns))]
+    return ways.base[part] + (1 if at[3] > 0 else 0)
+
+
 @maker()
 def relocated(
     forms: Forms, room: Room, stand: Stand, ways: Ways, weights: Floats, rng: Luck,
     part: int, pose: Floats, value: float,
 ) -> float:  # fmt: skip
-    """The best place that is found for a part: into the pose, its value returned. value: what the pose has now."""
-    top = np.empty((BEST, 4))
-    worth = np.empty(BEST)
-    for k in range(BEST):
+    """The best place that is found for a part: into the pose, its value returned. value: what the pose has now;
+    infinite: it stands nowhere."""
+    top, worth, at = np.empty((BEST + 1, 4)), np.empty(BEST + 1), np.empty(4)
+    for k in range(BEST + 1):
         worth[k] = np.inf
-    at = np.empty(4)
-    better = np.empty(4)
-    size = float(forms.size[ways.base[part], 3])
-    for n in range(ways.wide + ways.near):
-        if n < ways.wide:
-            kind = some_pose(forms, room, stand, ways, rng, part, at)
+    near = ways.near if value < np.inf else 0
+    for n in range(near + ways.wide):
+        # Near ones first: the better the best few, the sooner the others are given up.
+        if n < near:
+            kind = nearby(forms, ways, rng, part, pose, at)
         else:
-            put(at, pose)
-            at[0] += (luck(rng) + luck(rng) - 1) * size
-            at[1] += (luck(rng) + luck(rng) - 1) * size
-            if ways.free:
-                at[2] += (luck(rng) + luck(rng) - 1) * 0.5
-            elif luck(rng) < 0.3:
-                at[2] = ways.turns[below(rng, len(ways.turns))]
-            kind = ways.base[part] + (1 if at[3] > 0 else 0)
+            kind = some_pose(forms, room, stand, ways, rng, part, at)
         v = lack_at(forms, room, stand, weights, part, kind, at, worth[BEST - 1])
         if v >= worth[BEST - 1]:
             continue
@@ -219,26 +227,25 @@ def relocated(
         put(top[k], at)
         if v <= 0:
             break
-    found = value
-    for n in range(BEST):
+    if worth[0] > 0.0 and value < np.inf:
+        # Where it stands is a beginning too.
+        worth[BEST] = value
+        put(top[BEST], pose)
+    best = 0
+    for n in range(BEST + 1):
         if worth[n] == np.inf:
             continue
-        put(at, top[n])
-        kind = ways.base[part] + (1 if at[3] > 0 else 0)
-        v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
-        if v < found:
-            found = v
-            put(better, at)
-    if found > 0.0 and value < np.inf:
-        put(at, pose)
-        kind = ways.base[part] + (1 if at[3] > 0 else 0)
-        v = descend(forms, room, stand, weights, ways.free, part, kind, at, ways.steps, ways.fine)
-        if v < found:
-            found = v
-            put(better, at)
-    if found < value:
-        put(pose, better)
-    return found
+        kind = ways.base[part] + (1 if top[n, 3] > 0 else 0)
+        worth[n] = descend(forms, room, stand, weights, ways.free, part, kind, top[n], ways.rough, ways.fine)
+        if worth[n] < worth[best]:
+            best = n
+    if worth[best] > 0.0 and worth[best] < np.inf:
+        kind = ways.base[part] + (1 if top[best, 3] > 0 else 0)
+        worth[best] = descend(forms, room, stand, weights, ways.free, part, kind, top[best], ways.steps, ways.fine)
+    if worth[best] >= value:
+        return value
+    put(pose, top[best])
+    return worth[best]
 
 
 @loop()

@@ -53,7 +53,7 @@ class OtherStep:
 class Offer:
     """A job to switch to. step: the next one, 0 for none. touch, beside: marks.
 
-    stop: its drawing changed since it was planned.
+    stop: its drawing changed since it was planned. opened: it was asked for, and shows its steps.
     """
 
     job: int
@@ -65,6 +65,15 @@ class Offer:
     beside: str
     others: tuple[OtherStep, ...]
     stop: StopMark | None = None
+    opened: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Besides:
+    """A job that is open too, in one line."""
+
+    job: int
+    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +91,10 @@ class Did:
 
 @dataclass(frozen=True, slots=True)
 class ClockPage:
-    """me: whose page it is, "" if nobody said yet. note: mark of the note's form. alone: nobody else is in now."""
+    """me: whose page it is, "" if nobody said yet. note: mark of the note's form. alone: nobody else is in now.
+
+    besides: more open jobs than stand here with a touch each.
+    """
 
     top: Top
     guard: str
@@ -93,6 +105,7 @@ class ClockPage:
     on: tuple[On, ...]
     asks: tuple[Ask, ...]
     offers: tuple[Offer, ...]
+    besides: tuple[Besides, ...]
     did: tuple[Did, ...]
     note: str
     trouble: str

@@ -51,7 +51,8 @@ class CutShown:
 
 @dataclass(frozen=True, slots=True)
 class CutPage:
-    """bars: to choose from, (key, words). typed: what the form says. jobs: number and words. touch: the form's mark."""
+    """bars: to choose from, (key, words). typed: what the form says. jobs: number and words. touch: the form's mark.
+    rows: lists that were made, (key, words)."""
 
     top: Top
     guard: str
@@ -63,3 +64,4 @@ class CutPage:
     jobs: tuple[tuple[int, str], ...]
     touch: str
     trouble: str
+    rows: tuple[tuple[str, str], ...]

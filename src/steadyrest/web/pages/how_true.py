@@ -66,9 +66,20 @@ class FifthRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceRow:
+    """Quotes of like odds: between which two, how many were asked and taken, and how many the odds let expect."""
+
+    odds: str
+    asked: int
+    won: int
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
 class HowTruePage:
     """fifths: where whole jobs' hours fell in the odds; off: the same in a sentence, "" without any.
 
+    prices, priced: the same of the odds that prices are taken.
     used: since when learned figures are in use, or "". trouble: why they could not be chosen, or ""."""
 
     top: Top
@@ -76,6 +87,8 @@ class HowTruePage:
     promises: tuple[PromiseRow, ...]
     fifths: tuple[FifthRow, ...]
     off: str
+    prices: tuple[PriceRow, ...]
+    priced: str
     lessons: tuple[LessonRow, ...]
     lost: str
     hours: tuple[HourRow, ...]

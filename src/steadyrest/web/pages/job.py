@@ -33,10 +33,12 @@ class YesOrNo:
     most: by the hour, the amount that would be kept and how often.
     may_take, may_decline, may_ready, may_go: which form is shown. why_not: reasons to choose from.
     touch: marks the form, so that it counts once.
+    weighs: what a yes costs the promises already given, and until when it may be said.
     """
 
     number: int
     says: str
+    weighs: tuple[str, ...]
     price: str
     currency: str
     by: str

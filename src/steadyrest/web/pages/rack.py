@@ -42,6 +42,7 @@ class RackPage:
     yields: str
     metals: tuple[str, ...]
     shapes: tuple[tuple[str, str], ...]
+    conditions: tuple[str, ...]
     people: tuple[tuple[str, str], ...]
     touch: str
     left_out: tuple[tuple[str, str, str], ...]

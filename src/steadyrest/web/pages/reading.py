@@ -12,7 +12,7 @@ class ReadingPage:
     """state: "waiting", "running", "failed", "stopped" or "done". tenths: how far, 0 to 10. trouble: what went wrong.
 
     opens: address of what it became. again: of the form that it came from, in the words of `back`. stopped: what stands
-    now that it was stopped. guard: the form's token.
+    now that it was stopped. stop: the button's words. guard: the form's token.
     """
 
     top: Top
@@ -26,4 +26,5 @@ class ReadingPage:
     again: str
     back: str
     stopped: str
+    stop: str
     guard: str

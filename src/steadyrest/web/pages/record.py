@@ -28,8 +28,19 @@ class IssuedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class TaxRow:
+    """Whether tax is owed on a line. which: labour, travel, price, or an entry of goods."""
+
+    which: str
+    says: str
+    taxed: bool
+
+
+@dataclass(frozen=True, slots=True)
 class RecordPage:
-    """sums: name and amount. people: id and name of whoever may issue an invoice. touch: the form's mark."""
+    """theirs: the customer's own parts, in words. taxed_shown: tax is owed on one of the lines. sums: name and amount.
+
+    people: id and name of whoever may issue an invoice. touch: the form's mark."""
 
     top: Top
     guard: str
@@ -38,7 +49,10 @@ class RecordPage:
     customer: str
     customer_number: int
     days: tuple[RecordDay, ...]
+    theirs: tuple[str, ...]
     lines: tuple[PaperLine, ...]
+    taxed_shown: bool
+    taxed: tuple[TaxRow, ...]
     sums: tuple[tuple[str, str], ...]
     total: str
     footing: tuple[str, ...]

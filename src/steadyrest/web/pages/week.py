@@ -22,12 +22,13 @@ class WeekJobRow:
 
 @dataclass(frozen=True, slots=True)
 class TriedRow:
-    """A job before a change and after it; with: the way it is counted under."""
+    """A job before a change and after it. late: how late on average, before and then, in time and money."""
 
     job: str
     before: str
     after: str
     pegs: int
+    late: str
     holds: str
 
 
@@ -73,10 +74,11 @@ class WeekPage:
 
     programs: steps whose time is their program's, with what to expect by morning.
 
-    trouble, typed: of the last change tried.
+    trouble, typed: of the last change tried. old: that it could not be counted anew, and why.
     """
 
     top: Top
+    old: str
     jobs: tuple[WeekJobRow, ...]
     rows: tuple[WeekRow, ...]
     programs: tuple[str, ...]

@@ -23,6 +23,7 @@ MOMENT = re.compile(r"\d{4}-\d\d-\d\d[ T]\d\d:\d\d:\d\d(\.\d+)?[+-]\d\d:\d\d")
 TABLES = {
     "ledger": "", "clock": "the clock", "movement": "the rack", "shop_version": "the shop file",
     "check_in": "alone", "customer_entry": "customer", "thing_entry": "", "thing": "",
+    "cut_list_entry": "cut by a list", "scrap_entry": "scrap",
 }  # fmt: skip
 
 

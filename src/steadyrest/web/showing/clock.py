@@ -10,15 +10,17 @@ from steadyrest.desk.clock import Offered, PersonNow, Work
 from steadyrest.desk.wall_time import shown
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_time
-from steadyrest.web.pages.clock import Ask, ClockPage, Did, Offer, On, OtherStep, Who
+from steadyrest.web.pages.clock import Ask, Besides, ClockPage, Did, Offer, On, OtherStep, Who
 from steadyrest.web.pages.top import Top
 from steadyrest.web.showing.revisions import stop_mark
 from steadyrest.wording import moments
 
+AT_ONCE = 12  # with a touch each; whoever looks for another chooses it from a list
+
 
 def page(
     shop: Shop, people: Sequence[PersonNow], me: str, *, works: Sequence[Work], offered: Sequence[Offered],
-    now: datetime, guard: str, touch: str, trouble: str = "", alone: bool = False,
+    now: datetime, guard: str, touch: str, trouble: str = "", alone: bool = False, asked_for: int = 0,
 ) -> ClockPage:  # fmt: skip
     """The page.
 
@@ -31,6 +33,7 @@ def page(
         now: aware moment.
         guard: the app's form token. touch: a mark of this page; each form makes its own of it.
         trouble: what went wrong, or "". alone: nobody else is in now, and nothing asks whether they are well.
+        asked_for: the job to show first, with its steps; 0: none.
     Returns: the page.
     """
     numbers = count()
@@ -38,6 +41,7 @@ def page(
     def mark() -> str:
         return f"{touch}-{next(numbers)}"
 
+    here = sorted(offered, key=lambda one: one.number != asked_for)
     mine = next((one for one in people if one.person == me), None)
     return ClockPage(
         top=Top("The clock", shop.name),
@@ -58,7 +62,11 @@ def page(
             )
             for work in works if work.asked is not None
         ),
-        offers=tuple(offer(one, shop, mark) for one in offered) if mine else (),
+        offers=tuple(offer(one, shop, mark, opened=one.number == asked_for) for one in here[:AT_ONCE]) if mine else (),
+        besides=tuple(
+            Besides(one.number, f"{one.number} {one.what}, due {moments.moment(one.due, shop.timezone)}")
+            for one in sorted(here[AT_ONCE:], key=lambda one: one.number)
+        ),
         did=tuple(
             Did(
                 words(work), when(work, shop), show_time(work.worked_s), int(work.stretch.begun_by),
@@ -71,7 +79,7 @@ def page(
     )  # fmt: skip
 
 
-def offer(one: Offered, shop: Shop, mark: Callable[[], str]) -> Offer:
+def offer(one: Offered, shop: Shop, mark: Callable[[], str], *, opened: bool) -> Offer:
     """A job to switch to, a mark for each of its forms."""
     names = dict(enumerate(one.steps, 1))
     return Offer(
@@ -84,6 +92,7 @@ def offer(one: Offered, shop: Shop, mark: Callable[[], str]) -> Offer:
         beside=mark(),
         others=tuple(OtherStep(k, f"{k} {name}", mark()) for k, name in names.items() if k != one.next_step),
         stop=stop_mark(one.number, one.stop, shop) if one.stop is not None else None,
+        opened=opened,
     )
 
 

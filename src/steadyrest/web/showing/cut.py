@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from steadyrest.desk import clock
-from steadyrest.desk.cut_from_rack import Bars, Listed
+from steadyrest.desk.cut_from_rack import Bars, Listed, latest
 from steadyrest.papers.cut_list import ends_words
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.cutting.in_order import SawnBar
@@ -18,6 +18,7 @@ from steadyrest.units.lengths import LengthUnit
 from steadyrest.web.at_screen import money_shown
 from steadyrest.web.pages.cut import BarShown, CutPage, CutShown, StepRow
 from steadyrest.web.pages.top import Top
+from steadyrest.wording.moments import moment
 from steadyrest.wording.say import Reader, say
 
 
@@ -47,6 +48,7 @@ def page(
         jobs=tuple((each.number, each.what) for each in clock.offered(store, "", now=now)) if one is not None else (),
         touch=secrets.token_urlsafe(12),
         trouble=trouble,
+        rows=tuple((each.key, f"{each.name}, {moment(each.told, shop.timezone)}") for each in latest(store)),
     )
 
 
@@ -71,7 +73,7 @@ def shown(one: Listed, shop: Shop) -> CutShown:
     gap = f"at most {to_the_cent(plan.gap)} {shop.currency} more than the least possible" if money_shown() else ""
     return CutShown(
         where=f"/cut/{one.key}",
-        says=f"{count} {'piece' if count == 1 else 'pieces'} of {one.bars.key}{money}",
+        says=f"{count} {'piece' if count == 1 else 'pieces'} of {one.bars}{money}",
         sure="nothing is cheaper, proven" if plan.proven else gap or "not proven to be the cheapest",
         bars=tuple(_bar(one, bar, shop) for bar in answer.sawing.bars),
         lacking=tuple(f"{each.count} of {each.part.id}" for each in plan.unplaced),
@@ -84,12 +86,13 @@ def shown(one: Listed, shop: Shop) -> CutShown:
 def _bar(one: Listed, sawn: SawnBar, shop: Shop) -> BarShown:
     unit, bar = _unit(shop), sawn.bar
     label = bar.piece.id if bar.piece.id in one.seen else ""
-    on_it = next((each.piece for each in one.bars.pieces if each.piece.label == label), None)
+    on_it = next((each for each in one.lie if each[0] == label), None)
+    rest = show_length(round(float(bar.rest_mm), 1), unit)
     weight = f", {show_mass(sawn.rest_kg, 'kg')}" if sawn.rest_kg is not None else ""
     alone_kg = shop.habits.lift_alone_kg
     most = max((step.moved_kg or 0.0 for step in sawn.steps), default=0.0)
-    heat = "" if on_it is None else f", heat {on_it.heat_number or 'not known'}"
-    lies = "to buy" if on_it is None else f"at {on_it.place}{heat}"
+    heat = "" if on_it is None else f", heat {on_it[2] or 'not known'}"
+    lies = "to buy" if on_it is None else f"at {on_it[1]}{heat}"
     return BarShown(
         name=bar.piece.id,
         label=label if label in one.open else "",
@@ -104,6 +107,6 @@ def _bar(one: Listed, sawn: SawnBar, shop: Shop) -> BarShown:
             )
             for step in sawn.steps
         ),
-        rest=f"{show_length(float(bar.rest_mm), unit)}{weight}, {'back to the rack' if bar.kept else 'scrap'}",
+        rest=f"{rest}{weight}, {'back to the rack' if bar.kept else 'scrap'}",
         state="written down as cut" if label in one.booked else "",
     )  # fmt: skip

@@ -1,25 +1,19 @@
-"""The small pages: the bench, the form, the reading, trouble."""
+"""The small pages: the form that takes a part in, and the reading."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import checking, revisions, taking_in_several, write_reading
-from steadyrest.desk.keeping import OnBench, OpenJob
-from steadyrest.desk.taking_in import Handed, Seen
+from steadyrest.desk import checking, nest_asked, revisions, taking_in_several, write_reading
+from steadyrest.desk.taking_in import Handed
+from steadyrest.desk.tasks import Seen
 from steadyrest.shop.floor import Shop
 from steadyrest.trouble import BadInput
-from steadyrest.units import show_odds
-from steadyrest.web.pages.bench import BenchPage, BenchRow, TaskRow
 from steadyrest.web.pages.new import NewPage
 from steadyrest.web.pages.reading import ReadingPage
 from steadyrest.web.pages.top import Top
-from steadyrest.web.pages.trouble import TroublePage
-from steadyrest.wording.moments import moment
 
-ANSWERS = {"yes": "take it", "no": "do not take it", "yes if": "take it, if"}
 USUAL_DUE_H = 48
 AGAIN_S = 2
 LONGEST = 120
@@ -32,40 +26,6 @@ FIELDS = {
     "--thickness": ("How thick", "Write it as 6 mm, 1/4 in or 10 gauge steel."),
     "unit": ("Unit of the file", "Choose one of the list."),
 }
-
-
-def bench(shop: Shop, jobs: OnBench, tasks: Sequence[Seen], failed: Sequence[Seen]) -> BenchPage:
-    """The bench.
-
-    Args:
-        shop: for its name and time zone.
-        jobs: those that are not over.
-        tasks: waiting or running.
-        failed: lately, newest first.
-    Returns: the page.
-    """
-    over = [f"{jobs.over} are over" if jobs.over else "", f"{jobs.quiet} were never answered" if jobs.quiet else ""]
-    return BenchPage(
-        top=Top("The bench", shop.name),
-        jobs=tuple(bench_row(one, shop) for one in jobs.here),
-        besides=", ".join(one for one in over if one),
-        reading=tuple(TaskRow(seen.id, seen.what, seen.says) for seen in tasks),
-        failed=tuple(TaskRow(seen.id, seen.what, seen.trouble) for seen in failed),
-    )
-
-
-def bench_row(one: OpenJob, shop: Shop) -> BenchRow:
-    promise = one.plan.promise
-    return BenchRow(
-        number=one.job.number,
-        what=one.job.what,
-        due=moment(one.plan.due, shop.timezone),
-        answer=ANSWERS[one.plan.take],
-        planned=promise is not None,
-        pegs=promise.pegs if promise else 0,
-        odds=f"{show_odds(promise.odds)}, {promise.state}" if promise else "",
-        promise=moment(promise.can_promise, shop.timezone) if promise and promise.can_promise else "",
-    )
 
 
 def in_the_form(trouble: BadInput) -> str:
@@ -165,6 +125,7 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         again=again(seen),
         back=back(seen),
         stopped=stopped(seen),
+        stop="Enough: the best so far" if seen.kind == nest_asked.KIND else "Stop it",
         guard=token,
     )
 
@@ -175,6 +136,8 @@ def opens(seen: Seen) -> str:
         return f"/jobs/{seen.job}#changed"
     if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
         return f"/jobs/{seen.job}/revisions"
+    if seen.kind == nest_asked.KIND:
+        return f"/nest/{seen.nest}"
     return f"/leave/{seen.check}" if seen.check else f"/jobs/{seen.job}"
 
 
@@ -186,6 +149,8 @@ def again(seen: Seen) -> str:
         return f"/jobs/{seen.job}/revisions"
     if seen.kind == taking_in_several.KIND:
         return "/several"
+    if seen.kind == nest_asked.KIND:
+        return "/nest"
     return "/leave" if seen.kind == checking.KIND else "/new"
 
 
@@ -193,6 +158,8 @@ def back(seen: Seen) -> str:
     """The way back in words."""
     if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
         return "The drawings of the job"
+    if seen.kind == nest_asked.KIND:
+        return "Ask for it again"
     return "Type the reading again" if seen.kind == write_reading.KIND else "Put it in again"
 
 
@@ -203,8 +170,3 @@ def stopped(seen: Seen) -> str:
     if seen.kind in (revisions.READ_KIND, revisions.PLAN_KIND):
         return "Stopped. The revision is written down and the older plan stays stopped; strike it if it was a mistake."
     return "Stopped. Nothing was kept but the file."
-
-
-def trouble(shop: Shop, what: str, do: str) -> TroublePage:
-    """Something is not there, or did not work."""
-    return TroublePage(Top("Not that way", shop.name), what, do)

@@ -5,11 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.desk.how_true import HowTrue, ScoredPromise
+from steadyrest.price.scored import HALF, PricesTrue
 from steadyrest.promise.lessons.told import Lessons, Ratio
 from steadyrest.promise.scored import Trueness
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_odds, show_time
-from steadyrest.web.pages.how_true import FifthRow, FigureRow, HourRow, HowTruePage, KeptRow, LessonRow, PromiseRow
+from steadyrest.web.pages.how_true import (
+    FifthRow,
+    FigureRow,
+    HourRow,
+    HowTruePage,
+    KeptRow,
+    LessonRow,
+    PriceRow,
+    PromiseRow,
+)  # fmt: skip
 from steadyrest.web.pages.top import Top
 from steadyrest.wording.moments import moment
 
@@ -43,6 +53,8 @@ def page(true: HowTrue, shop: Shop, *, token: str, trouble: str = "") -> HowTrue
         ),
         fifths=tuple(fifth_rows(true.trueness)) if true.trueness is not None else (),
         off=off(true.trueness),
+        prices=tuple(price_rows(true.prices)) if true.prices is not None else (),
+        priced=priced(true.prices),
         lessons=tuple(lesson_rows(true.lessons, names)) if true.lessons is not None else (),
         lost=lost(true.lessons),
         hours=tuple(hour_rows(true, names))[:MOST_ROWS],
@@ -78,6 +90,24 @@ def off(true: Trueness | None) -> str:
         f"Of {true.jobs} jobs done, {true.kept_half} took no more than was foretold for half of them, {true.kept_nine} "
         f"no more than for nine in ten. The odds as a whole were off by {100 * true.off:.0f} % of the hours; the "
         f"middle alone, taken as sure, by {100 * true.plain_off:.0f} %."
+    )
+
+
+def price_rows(true: PricesTrue) -> Iterator[PriceRow]:
+    """Quotes by the odds that were said of them, the least likely first."""
+    for band in true.bands:
+        between = f"{10 * band.low:.0f} to {10 * band.high:.0f} times in ten"
+        yield PriceRow(between, band.asked, band.won, f"{band.expected:.1f}")
+
+
+def priced(true: PricesTrue | None) -> str:
+    """How far off the odds of prices were."""
+    if true is None:
+        return ""
+    return (
+        f"Of {plural(true.asked, 'quote')} decided, {true.won} were taken; the odds, each by the quotes before it, let "
+        f"expect {true.expected:.1f}. They were off by {true.off:.2f} (mean square; {HALF:g} is saying one half of "
+        "everything, 0 being sure and right)."
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
+from steadyrest.decide.cost_of_yes import cost_of_yes
 from steadyrest.desk.asking import still_open
 from steadyrest.desk.keeping import KeptJob
 from steadyrest.desk.plan_part import PlanAnswer
@@ -134,14 +135,16 @@ def said(kept: KeptJob, *, token: str, touch: str, answers: bool = True) -> YesO
     promise = best.promise if best is not None else None
     sure = promise is None or promise.odds.value >= promise.wanted_odds or promise.can_promise is None
     by = kept.answer.due if sure or promise is None else promise.can_promise
+    may_take = answers and best is not None and kept.state != "promised" and kept.state in FROM["promised"]
     return YesOrNo(
         number=kept.job.number,
         says=SAID.get(kept.state, SAID["asked"]),
+        weighs=Words(kept.answer).why(cost_of_yes(promise)) if may_take and promise is not None else (),
         price=best.price.offer.shown() if answers and best is not None and best.price is not None else "",
         currency=kept.answer.shop.currency,
         most=most_said(best.price) if answers and best is not None and best.price is not None else "",
         by=by.astimezone(ZoneInfo(kept.answer.shop.timezone)).strftime("%Y-%m-%dT%H:%M") if by is not None else "",
-        may_take=answers and best is not None and kept.state != "promised" and kept.state in FROM["promised"],
+        may_take=may_take,
         may_decline=answers and kept.state in FROM["declined"],
         may_ready=kept.state in FROM["ready"],
         may_go=kept.state in FROM["delivered"],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -20,6 +20,7 @@ from steadyrest.wording.moments import moment, stretch
 from steadyrest.wording.say import Reader, say
 
 FAR_S = 1e9
+LEAST_MIN = 0.5  # late on average: less is not said
 
 
 def page(
@@ -40,6 +41,7 @@ def page(
     known = {str(number) for number in numbers}
     return WeekPage(
         top=Top("The week", shop.name),
+        old=old(now),
         jobs=tuple(
             WeekJobRow(
                 job=job.id, what=job.what, address=f"/jobs/{job.id}" if job.id in known else "",
@@ -62,6 +64,32 @@ def page(
         tried=tried_shown(tried, now) if tried is not None else None,
         token=token,
     )  # fmt: skip
+
+
+def differs(one: Kept, other: Kept) -> bool:
+    """Whether a promise is kept by another peg, or its lateness is another by a minute."""
+    return pegs(one.odds) != pegs(other.odds) or abs(one.late_min - other.late_min) >= 1.0
+
+
+def old(now: WeekNow) -> str:
+    """That the week shown is an old one, and why; "" where it is not."""
+    if not now.trouble:
+        return ""
+    return (
+        f"This is the week as counted {moment(now.now, now.shop.timezone)}. Counting it anew went wrong: {now.trouble}"
+        f"{'' if now.trouble.endswith('.') else '.'} It is tried again each time the page is opened."
+    )
+
+
+def late_said(was: Kept | None, then: Kept, money: Callable[[float], str]) -> str:
+    """How late a job is on average, before a change and then, in time and money; "in time" where it never is."""
+
+    def of(one: Kept) -> str:
+        if one.late_min < LEAST_MIN:
+            return "in time"
+        return f"{show_time(60 * one.late_min)}, {money(one.late_money)}"
+
+    return of(then) if was is None or of(was) == of(then) else f"{of(was)}; then {of(then)}"
 
 
 def holds(odds: float, at: datetime | None, zone: str) -> str:
@@ -98,7 +126,7 @@ def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
         sure = here + timedelta(seconds=one.finish_s) if one.finish_s < FAR_S else None
         return TriedRow(
             one.job, show_odds(was.odds) if was else "new", f"{show_odds(one.odds)}, {state(one.odds)}",
-            pegs(one.odds), holds(one.odds, sure, shop.timezone),
+            pegs(one.odds), late_said(was, one, money), holds(one.odds, sure, shop.timezone),
         )  # fmt: skip
 
     def total(kept: Sequence[Kept]) -> float:
@@ -114,7 +142,7 @@ def tried_shown(tried: Tried, now: WeekNow) -> TriedShown:
                 money=f"costs {money(way.cost)}, lateness {money(way.late_money)} on average"
                 if way.cost
                 else f"lateness {money(way.late_money)} on average",
-                jobs=tuple(row(one) for one in way.jobs if pegs(one.odds) != pegs(stands[one.job].odds)),
+                jobs=tuple(row(one) for one in way.jobs if differs(one, stands[one.job])),
             )
             for way in answer.ways
         ),

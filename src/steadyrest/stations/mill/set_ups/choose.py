@@ -7,14 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, permutations
 
-import numba as nb
 import numpy as np
-import numpy.typing as npt
 
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import MillLimits
 from steadyrest.shop.part import Vec3
 from steadyrest.stations.mill.removal.cells import SIDES, BoolArray, ByteArray, Cells, direction, view
+from steadyrest.stations.mill.set_ups.cell_classes import class_of, classes
 from steadyrest.stations.mill.set_ups.cover import MOST_CANDIDATES, covers
 from steadyrest.stations.mill.set_ups.held import STEEL_MPA, Hold, Lying
 from steadyrest.stations.mill.set_ups.holding import hold_of
@@ -274,14 +273,14 @@ def _asked(
         for number, one in enumerate(candidates):
             slanted = any(dot(a, b) > rule("same_direction_cos") for a in need.slant for b in one.slants)
             if need.cell is not None:
-                key = _key(seen, low, deepest, *need.cell)
+                key = class_of(seen, low, deepest, *need.cell)
                 good = _reaches(int(key), one) or slanted
             else:
                 good = bool(need.sides & one.sides) or slanted
             met |= good << number
         if met:
             asked.append(met)
-    counts = _classes(seen, cells.stock, low, deepest)
+    counts = classes(seen, cells.stock, low, deepest)
     few = max(FEW_CELLS, rule("class_share") * float(counts.sum()))
     for key in np.flatnonzero(counts >= few):
         met = sum(_reaches(int(key), one) << number for number, one in enumerate(candidates))
@@ -301,45 +300,6 @@ def _reaches(key: int, one: Candidate) -> bool:
     """Whether a clamping reaches cells of a class: seen from one of its sides, and not between its jaws."""
     shut = key >> (2 * SIDES if one.turned else SIDES)
     return bool(key & one.sides) and not (one.base is not None and shut & (1 << one.base))
-
-
-@nb.njit(cache=True, nogil=True)
-def _key(seen: ByteArray, low: npt.NDArray[np.int64], deepest: int, x: int, y: int, z: int) -> int:
-    """A cell's class: bits of the sides that see it within a cutter's reach, then of those whose jaws close it in, then
-    of those whose chuck does.
-
-    low: for each side up, the layers gripped, the direction in which jaws close, the other, how many cells of either
-    end hang free in that, and the layers that the chuck of a turning axis holds.
-    """
-    bits = int(seen[x, y, z])
-    found = bits
-    at = (x, y, z)
-    for side in range(6):
-        axis = side // 2
-        n = seen.shape[axis]
-        under = at[axis] if side % 2 == 0 else n - 1 - at[axis]
-        if n - 1 - under >= deepest:
-            found &= ~(1 << side)
-        if under < low[side, 0] and bits & (3 << (2 * low[side, 1])):
-            along, free = low[side, 2], low[side, 3]
-            if free <= at[along] < seen.shape[along] - free:
-                found |= 1 << (6 + side)
-        if under < low[side, 4] and bits & ~(3 << (2 * axis)):
-            found |= 1 << (12 + side)
-    return found
-
-
-@nb.njit(cache=True, nogil=True)
-def _classes(seen: ByteArray, stock: BoolArray, low: npt.NDArray[np.int64], deepest: int) -> npt.NDArray[np.int64]:
-    """How many cells of stock there are of each class that some side sees."""
-    counts = np.zeros(1 << 18, np.int64)
-    nx, ny, nz = seen.shape
-    for x in range(nx):
-        for y in range(ny):
-            for z in range(nz):
-                if seen[x, y, z] and stock[x, y, z]:
-                    counts[_key(seen, low, deepest, x, y, z)] += 1
-    return counts
 
 
 class _Memory:
