@@ -13,10 +13,13 @@ import pytest
 
 from steadyrest.part.flat.outline_dxf import lines_dxf
 from steadyrest.part.handover.levels import solved
+from steadyrest.part.handover.milled import Milled
 from steadyrest.part.handover.read_back import not_read_back
+from steadyrest.part.handover.slanted import Slant
 from steadyrest.part.handover.step_out import Handed, nominal_solid
 from steadyrest.part.handover.stepped import blocks
 from steadyrest.part.read import read
+from steadyrest.part.solid.kernel.milled import milled_step
 from steadyrest.shop.part import Nominal, Part, Size
 from steadyrest.trouble import BadInput
 from tests.part.solid import made
@@ -172,3 +175,16 @@ def test_the_outline_is_that_of_the_largest_face_with_its_holes_as_circles() -> 
     assert turned == pytest.approx([180, 180], abs=1e-6)
     outside = [e for e in space.query("LINE") if e.dxf.layer == "outline"]
     assert sorted(round(e.dxf.start.distance(e.dxf.end), 6) for e in outside) == [80, 80, 120, 120]
+
+
+def test_a_wedge_too_thin_for_the_kernel_is_left_out_and_its_feature_told() -> None:
+    box = (0.0, 0.0, 0.0), (30.0, 20.0, 10.0)
+    thin = Slant(2, 0.0, 10.0, ((5.0, 5.0), (5.0, 5.0), (5.0, 5.0)), added=False, feature="F7")
+    told: list[frozenset[str]] = []
+    drawn = milled_step(
+        Milled((box,), (), (), (), (thin,), frozenset({"F7"}), one_body=True),
+        name="box",
+        notes=lambda _volume, left: told.append(left) or [],
+    )
+    assert told == [frozenset({"F7"})]
+    assert back(drawn.data).volume_mm3 == pytest.approx(6000.0)

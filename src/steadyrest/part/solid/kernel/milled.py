@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from OCP.BRep import BRep_Builder
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
@@ -22,6 +23,7 @@ from OCP.collections import List_TopoDS_Shape
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
+from OCP.StdFail import StdFail_NotDone
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS_Compound, TopoDS_Face, TopoDS_Shape
@@ -35,6 +37,7 @@ from steadyrest.part.solid.kernel.face_lines import face_lines
 from steadyrest.part.solid.kernel.quiet import be_quiet
 from steadyrest.shop.part import Outline
 
+Wedge = TypeVar("Wedge", Corner, Slant)
 SAME_MM = 1e-9
 CRUMB = 1e-3  # of the whole volume
 LOOSE = 0.01  # the same where the file has one body: what nothing joins is a corner that a slanted wall left standing
@@ -64,13 +67,13 @@ def milled_step(shapes: Milled, *, name: str, notes: Callable[[float, frozenset[
     left: set[str] = set()
     boxes = [box(*corners) for corners in shapes.boxes]
     solid = joined(boxes) if boxes else rod(shapes.bosses[0])
-    inner = [(corner(one), one.feature) for one in shapes.corners if one.inner]
-    inner += [(prism(one), one.feature) for one in shapes.slants if one.added]
-    outer = [(corner(one), one.feature) for one in shapes.corners if not one.inner]
-    outer += [(prism(one), one.feature) for one in shapes.slants if not one.added]
+    inner = [*drawn((one for one in shapes.corners if one.inner), corner, left)]
+    inner += drawn((one for one in shapes.slants if one.added), prism, left)
+    outer = [*drawn((one for one in shapes.corners if not one.inner), corner, left)]
+    outer += drawn((one for one in shapes.slants if not one.added), prism, left)
     # Bosses after the rounded edges: an edge's cut must not reach into what stands beside it.
-    solid = step_by_step(solid, [*inner], BRepAlgoAPI_Fuse, left)
-    solid = step_by_step(solid, [*outer], BRepAlgoAPI_Cut, left)
+    solid = step_by_step(solid, inner, BRepAlgoAPI_Fuse, left)
+    solid = step_by_step(solid, outer, BRepAlgoAPI_Cut, left)
     solid = step_by_step(solid, [(rod(one), one.feature) for one in shapes.bosses], BRepAlgoAPI_Fuse, left)
     solid = step_by_step(solid, [(rod(one), one.feature) for one in shapes.holes], BRepAlgoAPI_Cut, left)
     solid = without_dust(tidied(solid), LOOSE if shapes.one_body else CRUMB)
@@ -78,6 +81,20 @@ def milled_step(shapes: Milled, *, name: str, notes: Callable[[float, frozenset[
         raise ValueError(f"milled_step: the shapes of {name} do not make a sound solid")
     data = written(solid, name=name, notes=notes(volume_mm3(solid), frozenset(left)))
     return Drawn(data, *face_lines(solid))
+
+
+def drawn(
+    shapes: Iterable[Wedge], draw: Callable[[Wedge], TopoDS_Shape], left: set[str]
+) -> list[tuple[TopoDS_Shape, str | None]]:
+    """The kernel's tools with their features; one too thin for it is left out, its feature told in `left`."""
+    tools: list[tuple[TopoDS_Shape, str | None]] = []
+    for one in shapes:
+        try:
+            tools.append((draw(one), one.feature))
+        except StdFail_NotDone:
+            if one.feature is not None:
+                left.add(one.feature)
+    return tools
 
 
 def step_by_step(
