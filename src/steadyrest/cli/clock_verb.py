@@ -86,7 +86,7 @@ def to_tell(asked: argparse.Namespace) -> Said:
         kind = ("beside" if asked.beside else "start") if asked.what == "start" else "done" if asked.done else "stop"
     photo, name = desk.photo_from(asked.photo)
     return desk.Said(
-        kind, named(asked.person), job=job, step=step, at=asked.at, words=words, who=asked.by or "",
+        kind, named(asked.person, "--person"), job=job, step=step, at=asked.at, words=words, who=asked.by or "",
         photo=photo, photo_name=name,
     )  # fmt: skip
 
@@ -104,9 +104,9 @@ def to_fix(asked: argparse.Namespace) -> Fix:
     )  # fmt: skip
 
 
-def named(person: str | None) -> str:
+def named(person: str | None, flag: str = "--by") -> str:
     if not person:
-        raise BadInput(where="--person", what="nobody is named.", do="Say who, as the shop file calls them.")
+        raise BadInput(where=flag, what="nobody is named.", do="Say who, as the shop file calls them.")
     return person
 
 
