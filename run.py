@@ -19,7 +19,6 @@ HOME = Path(__file__).resolve().parent
 VENV = HOME / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
-CACHE = HOME / ".cache"
 FRONT = HOME / "src" / "steadyrest" / "web" / "front"
 BUNDLE = HOME / "src" / "steadyrest" / "web" / "static" / "bundle.js"
 
@@ -28,15 +27,11 @@ def say(words: str) -> None:
     print(words, file=sys.stderr, flush=True)
 
 
-def call(command: Sequence[str | Path], **more: object) -> None:
+def call(command: Sequence[str | Path], cwd: Path = HOME) -> None:
     """Run a command in the checkout; its failure ends this one with the same exit status."""
-    done = subprocess.run([str(word) for word in command], cwd=more.pop("cwd", HOME), env=surroundings(), check=False)
+    done = subprocess.run([str(word) for word in command], cwd=cwd, check=False)
     if done.returncode:
         sys.exit(done.returncode)
-
-
-def surroundings() -> dict[str, str]:
-    return {**os.environ, "NUMBA_CACHE_DIR": os.environ.get("NUMBA_CACHE_DIR", str(CACHE / "numba"))}
 
 
 def fingerprint(*files: Path) -> str:

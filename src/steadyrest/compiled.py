@@ -17,17 +17,21 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.float64] | NDArray[np.int64]
 
 
-def loop(*, fastmath: bool | set[str] = False, written_in: bool = False) -> Any:
+def loop(*, fastmath: bool | set[str] = False, written_in: bool = False, inner: bool = False) -> Any:
     """Compile a loop that makes no arrays.
 
     Args:
         fastmath: what may be assumed of floats, as the compiler has it.
         written_in: whether it is written into every loop that calls it; worth it where many arrays would be handed on.
+        inner: only other loops call it, never Python; its way in from Python, a third of the compiling, is left out.
     Returns: the decorator, untyped as the compiler's own: whole numbers of arrays are whole numbers to it.
     """
     # The compiler's own name for not counting; a loop that makes an array then does not compile, which tests notice.
     inline = "always" if written_in else "never"
-    return njit(cache=True, nogil=True, fastmath=fastmath, error_model="numpy", inline=inline, _nrt=False)  # pyright: ignore[reportCallIssue]
+    return njit(  # pyright: ignore[reportCallIssue]
+        cache=True, nogil=True, fastmath=fastmath, error_model="numpy", inline=inline, _nrt=False,
+        no_cpython_wrapper=inner, no_cfunc_wrapper=inner,
+    )  # fmt: skip
 
 
 def maker() -> Any:

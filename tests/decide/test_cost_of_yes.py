@@ -31,6 +31,16 @@ def test_without_other_promises_a_yes_costs_them_nothing_to_be_said(made: Promis
     assert late.startswith("a yes now is too late")
 
 
+def test_where_the_due_time_is_not_kept_the_last_moment_for_the_later_one_is_said() -> None:
+    soon = promise(route(), job_id="new", due=NOW + timedelta(minutes=30), now=NOW, shop=shop(), luck=Luck(64, 1))[0]
+    assert soon.yes_by is None
+    assert soon.can_promise is not None
+    assert soon.later_yes_by is not None
+    assert NOW <= soon.later_yes_by < soon.can_promise
+    _, later = said(replace(soon, others=()))
+    assert later.startswith("the latest moment to say yes is")
+
+
 def test_what_a_yes_costs_is_the_lateness_of_all_with_the_job_that_bears_most(made: Promise) -> None:
     def other(job: str, late_money: float) -> Effect:
         return Effect(job, "a bush", DUE, 0.95, 0.9, late_money, ())

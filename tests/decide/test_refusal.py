@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from steadyrest.decide.refusal import refusal
+import re
+
+import pytest
+
+from steadyrest.decide.refusal import ASKED_OF_THEM, refusal
 from steadyrest.decide.take import Take
 from steadyrest.shop.figure import Reason, because
 from steadyrest.wording.say import say
+from steadyrest.wording.say import words as words_of
 
 
 def no(*why: Reason, nearest: Reason | None = None) -> Take:
@@ -27,6 +32,30 @@ def test_a_time_that_cannot_be_promised_offers_the_one_that_can() -> None:
     assert "Sat 28 Nov 18:00" in said
     for secret in ("214", "500", "in 10"):
         assert secret not in said
+
+
+def test_the_time_that_can_be_promised_goes_out_with_until_when_it_may_be_taken() -> None:
+    later = because("take.move_due", when="Tue 1 Dec 12:00", wanted_odds=0.9)
+    (_, _, offered, _) = refusal(no(GONE, nearest=later), what="", due="", shop="", until="Mon 30 Nov 08:00")
+    assert "Mon 30 Nov 08:00" in say(offered)
+
+
+@pytest.mark.parametrize("key", sorted(ASKED_OF_THEM))
+def test_a_nearest_yes_that_is_the_customer_s_to_give_goes_out_in_words_of_the_letter(key: str) -> None:
+    given = {"feature": "F7", "thick_mm": 12.0, "diameter_mm": 6.0, "width_mm": 3.0, "need_mm": 4.5, "lapped_um": 0.1,
+             "way": "hardening", "count": 5.0}  # fmt: skip
+    gaps = {name: given[name] for name in re.findall(r"{(\w+)", words_of()[ASKED_OF_THEM[key]]) if name in given}
+    said = words(no(because("take.no_route"), nearest=because(key, **gaps)))
+    assert "another shop" not in said.lower()
+    assert "{" not in said
+    assert re.search(r"\bif\b", said, re.IGNORECASE)
+
+
+def test_a_tool_that_we_would_have_to_buy_does_not_go_out() -> None:
+    nearest = because("mill.buy_size", kind="drill", diameter_mm=7.0, depth_mm=60.0)
+    said = words(no(because("take.no_route"), nearest=nearest))
+    assert "another shop" in said.lower()
+    assert "drill" not in said
 
 
 def test_a_part_that_cannot_be_made_here_is_sent_elsewhere_without_a_word_of_our_limits() -> None:

@@ -163,7 +163,7 @@ def test_words_are_whole_words_and_each_family_is_asked_once() -> None:
 
 
 def test_what_this_floor_leaves_undone_somebody_else_has_to_make() -> None:
-    part_of = replace(route(), cannot=(Undone("grind", "grinder", ("S1",), (WHY,)),))
+    part_of = replace(leaving(1, ways=1, made=2), cannot=(Undone("grind", "grinder", ("S1",), (WHY,)),))
     got = decided(the_route=part_of)
     assert (got.answer, keys(got.ifs)) == ("yes if", ["take.unmade"])
 
@@ -190,3 +190,38 @@ def test_a_thing_that_waits_too_long_too_often_is_watched() -> None:
 def test_names_in_a_row_are_said_as_from_and_to_and_none_is_lost() -> None:
     assert in_short(("F1", "F3", "F4")) == "F1, F3, F4"
     assert in_short(("F2", "F11", "F12", "F13", "F14", "S15")) == "F2, F11 to F14, S15"
+
+
+def leaving(names: int, *, ways: int, made: int) -> Route:
+    """A route that makes so many features and leaves so many, each of so many ways its own nearest yes."""
+    first, *rest = route().steps
+    found = tuple(
+        Undone("mill", "mill", (f"L{k}",), (because("take.no_route"),), because("take.unmade", features=f"w{k % ways}"))
+        for k in range(names)
+    )
+    steps = (replace(first, makes=tuple(f"M{k}" for k in range(made))), *(replace(step, makes=()) for step in rest))
+    return replace(route(), steps=steps, cannot=found)
+
+
+@pytest.mark.parametrize(
+    ("left", "ways", "made", "answer", "key"),
+    [
+        (6, 1, 5, "no", "left.most"),
+        (5, 1, 6, "yes if", None),
+        (9, 9, 20, "no", "left.many"),
+        (9, 3, 20, "yes if", None),
+        (9, 9, 60, "yes if", None),
+    ],
+)
+def test_what_leaves_most_of_the_part_or_many_different_things_to_others_is_a_no(
+    left: int, ways: int, made: int, answer: str, key: str | None
+) -> None:
+    got = decided(the_route=leaving(left, ways=ways, made=made))
+    assert (got.answer, got.why[0].key if key else None) == (answer, key)
+    assert key is None or (got.nearest_yes is not None and got.nearest_yes.key == "left.nearest")
+
+
+def test_a_tool_to_buy_leaves_nothing_to_others() -> None:
+    one = leaving(6, ways=1, made=5)
+    bought = tuple(replace(no, nearest=because("mill.buy_size", diameter_mm=4.2)) for no in one.cannot)
+    assert decided(the_route=replace(one, cannot=bought)).answer == "yes if"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -14,8 +15,11 @@ from steadyrest.desk import clock, how_true
 from steadyrest.desk.how_true import LessonShelf
 from steadyrest.desk.own_past import own_past
 from steadyrest.desk.place import Place, open_place
+from steadyrest.desk.repeats import made, times_made
 from steadyrest.desk.standing import as_it_stands
 from steadyrest.desk.taken import YesOrNo, agreed_due, say_yes_or_no, taken_work
+from steadyrest.promise.lessons.past import Quote, QuotedStep
+from steadyrest.shop.floor import PromisedWork
 from steadyrest.trouble import BadInput
 from tests.web.workshop import NOW, planned, shaft
 
@@ -64,6 +68,10 @@ def test_hours_worked_are_learned_and_change_nothing_before_somebody_says_so(kep
     true = how_true.how_true(store, said.shop, LessonShelf(), now=later)
     assert true.prices is not None
     assert (true.prices.asked, true.prices.won) == (2, 1), "one taken, one lost over the price"
+    assert sum(true.prices.fifths) == pytest.approx(2)
+    assert true.costs is not None
+    assert true.costs.jobs == 1
+    assert true.costs.fifths[0] == 0, "half as many hours again cost more than foretold"
     assert true.lessons is not None
     assert 1.05 < true.lessons.shop.p50 < 1.5  # between what was believed and what few steps say
     assert as_it_stands(said, store, now=later).shop.habits == said.shop.habits
@@ -103,3 +111,27 @@ def test_what_was_agreed_counts_and_not_what_was_asked_for(kept: Kept) -> None:
         assert agreed_due(found) == due
     scored = how_true.how_true(store, kept.place.said.shop, LessonShelf(), now=NOW + 11 * DAY).promises
     assert {one.number: one.due for one in scored}[kept.second] == due
+
+
+def test_a_part_made_before_takes_less_of_hands_once_the_rate_is_in_use_and_says_why(kept: Kept) -> None:
+    store, shop = kept.place.store, kept.place.said.shop
+    say_yes_or_no(store, YesOrNo(kept.second, "promised", "owner"), now=NOW)
+    with store.reading() as session:
+        times = times_made(session)
+    assert times[kept.second] == (times[kept.first][0], 2), "both came as the same file"
+
+    def second(rate: float) -> PromisedWork:
+        said = replace(shop, habits=replace(shop.habits, repeat_rate=rate))
+        works_taken = taken_work(store, said, now=NOW, late_per_hour=Decimal(1))
+        return next(one for one in works_taken if one.id == str(kept.second))
+
+    planned, again = second(1.0), second(0.9)
+    assert not planned.why
+    assert [one.key for one in again.why] == ["lessons.repeat"]
+    for one, then in zip(planned.phases, again.phases, strict=True):
+        assert then.duration_s == pytest.approx(one.duration_s * (0.9 if one.who and not one.elsewhere else 1.0))
+    quotes = [Quote("1", 1, True, (QuotedStep("1", "saw", "", 3600.0, 3000.0),)),
+              Quote("2", 1, True, (QuotedStep("1", "saw", "", 3600.0, None),))]  # fmt: skip
+    (only,) = made(quotes, {1: ("a", 1), 2: ("a", 2)})
+    assert (only.part, only.nth) == ("a", 1), "what is not done teaches nothing"
+    assert only.ratio == pytest.approx(math.log(3000 / 3600))

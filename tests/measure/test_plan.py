@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from hypothesis import given, settings
 
-from steadyrest.measure.decision import decide
+from steadyrest.measure.decision import accept_mm, decide
 from steadyrest.measure.gauges import best_gauge, fitting_gauges
 from steadyrest.measure.plan import measuring_plan
 from steadyrest.shop.part import Part
@@ -46,14 +46,14 @@ def test_limits_that_no_gauge_decides_say_so() -> None:
     poor = replace(shop, gauges=tuple(gauge for gauge in shop.gauges if "caliper" in gauge.id))
     fine = next(m for m in measuring_plan(pin(), poor) if m.feature == "S1" and m.size == "diameter_mm")
     assert fine.accept_mm is None
-    assert fine.why[-1].key == "measure.too_coarse"
+    assert [why.key for why in fine.why[-2:]] == ["measure.too_coarse", "measure.buy_outside"]
 
 
 def test_a_size_that_no_gauge_reaches_says_so() -> None:
     big = turned([(600.0, 50.0, None)])
     measure = next(m for m in measuring_plan(big, demo_shop()) if m.size == "diameter_mm")
     assert measure.gauge is None
-    assert measure.why[-1].key == "measure.no_gauge"
+    assert "measure.no_gauge" in [why.key for why in measure.why]
 
 
 def test_the_finest_gauge_comes_first() -> None:
@@ -70,3 +70,21 @@ def test_bounds_lie_inside_the_limits_and_everything_can_be_said(part: Part) -> 
         if measure.accept_mm:
             assert measure.low_mm <= measure.accept_mm[0] <= measure.accept_mm[1] <= measure.high_mm
         assert all(say(reason) for reason in (*measure.why, *measure.notes))
+
+
+def test_a_bore_is_never_taken_with_gauge_blocks_and_a_keyway_may_be() -> None:
+    shop = demo_shop()
+    assert {gauge.id for gauge in fitting_gauges(shop, "inside", 10.0)} == {"caliper", "small_bore_gauge"}
+    assert {gauge.id for gauge in fitting_gauges(shop, "slot", 10.0)} == {"gauge_blocks", "caliper"}
+
+
+def test_where_a_gauge_leaves_too_little_of_the_limits_the_one_to_borrow_would_leave_enough() -> None:
+    shop = demo_shop()
+    poor = replace(shop, gauges=tuple(gauge for gauge in shop.gauges if "caliper" in gauge.id))
+    fine = next(m for m in measuring_plan(pin(), poor) if m.feature == "S1" and m.size == "diameter_mm")
+    borrow = fine.why[-1]
+    assert borrow.key == "measure.buy_outside"
+    u_mm = float(str(dict(borrow.given)["u"])) / 1000.0
+    bounds = accept_mm((fine.low_mm, fine.high_mm), u_mm)
+    assert bounds is not None
+    assert bounds[1] - bounds[0] >= 0.4 * (fine.high_mm - fine.low_mm)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from steadyrest.price.scored import HALF, odds_before, prices_true
+from steadyrest.price.scored import HALF, odds_before, places, prices_true
 from steadyrest.price.winning import Quoted, winning
 
 
@@ -39,6 +39,21 @@ def test_where_customers_are_as_believed_as_many_are_won_as_expected_and_the_odd
     for band in found.bands:
         assert band.asked * band.low <= band.expected <= band.asked * band.high
         assert band.won == pytest.approx(band.expected, abs=3 * np.sqrt(band.asked * 0.25) + 1)
+
+
+def test_true_odds_fall_evenly_also_where_only_yes_or_no_is_known() -> None:
+    luck = np.random.default_rng(5)
+    odds = luck.uniform(0.02, 0.98, 4000)
+    said = places(odds, luck.random(4000) < odds)
+    assert sum(said) == pytest.approx(4000)
+    assert all(abs(one - 800) < 75 for one in said)
+    dear = places(odds, luck.random(4000) < odds / 2)  # customers pay less than was thought
+    assert dear[0] > 1000 > 700 > dear[-1]
+
+
+def test_a_sure_yes_tells_nothing_and_an_even_no_lies_in_the_lower_half() -> None:
+    assert places(np.array([1.0]), np.array([True])) == pytest.approx([0.2] * 5)
+    assert places(np.array([0.5]), np.array([False])) == pytest.approx([0.4, 0.4, 0.2, 0.0, 0.0])
 
 
 def test_nothing_decided_is_nothing_to_score() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import lognorm
+from scipy.stats import lognorm, norm
 
 from steadyrest.promise.scored import Foretold, trueness
 
@@ -20,7 +20,18 @@ def test_how_far_off_is_the_integral_of_the_squared_difference_of_the_odds(sprea
     x = np.linspace(1e-9, 40.0, 200_001)
     odds = lognorm.cdf(x, spread)
     whole = float(np.trapezoid((odds - (x >= ratio)) ** 2, x))
-    assert Foretold(1.0, spread, ratio).off_s == pytest.approx(whole, abs=3e-4)
+    assert Foretold(1.0, spread, ratio).off == pytest.approx(whole, abs=3e-4)
+
+
+def test_where_the_spread_is_small_it_is_the_normal_s_and_that_is_what_drawn_numbers_give() -> None:
+    # Normal: sd (z (2 Phi(z) - 1) + 2 phi(z) - 1 / sqrt(pi)), Gneiting and Raftery 2007 (from memory); drawn: E|X - y|
+    # - E|X - X'| / 2, which needs no formula.
+    drawn = 100.0 + np.random.default_rng(4).standard_normal(400_000)
+    for z in (-1.5, 0.0, 0.7, 2.0):
+        closed = z * (2 * norm.cdf(z) - 1) + 2 * norm.pdf(z) - 1 / math.sqrt(math.pi)
+        apart = np.abs(drawn - 100.0 - z).mean() - np.abs(drawn[::2] - drawn[1::2]).mean() / 2
+        assert closed == pytest.approx(apart, abs=0.005)
+        assert 1e4 * Foretold(1.0, 1e-4, 1.0 + 1e-4 * z).off == pytest.approx(closed, abs=1e-3)
 
 
 def test_true_odds_fall_evenly_and_are_less_off_than_the_middle_alone() -> None:

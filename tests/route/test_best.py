@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import integers
 
-from steadyrest.route.best import best_routes, with_a_tool
+from steadyrest.route.best import _unlike, _worth_showing, best_routes
+from steadyrest.route.left_over import with_a_tool
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import LatheLimits, Shop
 from steadyrest.shop.part import Part
@@ -174,3 +175,23 @@ def test_a_whole_route_says_by_how_much_another_would_be_cheaper_with_a_tool_tha
     more = replace(lacks, cannot=(*lacks.cannot, Undone("mill", "mill", ("F2",), (why,))))
     dear = replace(lacks, cost=replace(cheap, value=first.cost.value + 1.0))
     assert with_a_tool(first, [first, more, dear]) == first, "what no tool makes, and what is dearer, is no advice"
+
+
+def test_no_route_that_leaves_more_costs_more_and_is_no_sooner_is_shown_beside_the_first() -> None:
+    part, shop = pin(), demo_shop()
+    first = best_routes(part, material=shop.material("C45"), quantity=1, shop=shop, keep=1)[0]
+    assert first.cost is not None
+    dear = replace(first.cost, value=first.cost.value + 50.0)
+    less = Undone("mill", "mill", ("K1",), (because("route.none"),))
+    worse = replace(first, cannot=(*first.cannot, less), cost=dear)
+    cheap = replace(worse, cost=replace(dear, value=1.0))
+    assert _worth_showing([first, worse, cheap], shop) == [first, cheap]
+
+
+def test_bar_of_nearly_the_same_size_is_no_choice_beside_another_way() -> None:
+    part, shop = pin(), demo_shop()
+    first = best_routes(part, material=shop.material("C45"), quantity=1, shop=shop, keep=1)[0]
+    assert first.blank is not None
+    twin = replace(first, blank=replace(first.blank, size_mm=(first.blank.size_mm[0] + 0.15,)))
+    other = replace(first, steps=first.steps[1:])
+    assert _unlike([first, twin, other]) == [first, other, twin]

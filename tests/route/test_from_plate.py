@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from steadyrest.part.read import read
 from steadyrest.route.best import best_routes
+from steadyrest.route.plate_finishing import cut_out
+from steadyrest.shop.figure import because
 from steadyrest.shop.floor import CutterLimits, Shop
-from steadyrest.shop.part import Part
+from steadyrest.shop.part import Feature, Limits, Part
+from steadyrest.shop.solid_grid import grid_of
 from steadyrest.shop.work import Route
 from steadyrest.wording.say import say
 from tests.part.solid.made import box, counterbored_plate, cut, cylinder, moved, step
@@ -90,3 +94,32 @@ def test_a_thin_disc_is_cut_round() -> None:
     found = from_plate(routes(part))
     assert not found.cannot
     assert {step.station for step in found.steps if step.makes} == {"plate"}
+
+
+def test_a_cut_edge_with_close_limits_is_left_with_stock_and_milled() -> None:
+    plate = solid(
+        cut(box((0, 0, 0), (140, 90, 10)), box((20, 20, -1), (70, 60, 11)), cylinder(20, -1, 11, at=(105, 45)))
+    )
+    window = next(f for f in plate.features if f.through and f.kind in ("slot", "pocket"))
+    first = window.sizes[0]
+    assert first.nominal is not None
+    close = Limits(first.nominal.value, first.nominal.value + 0.03, (because("plate.stay"),))
+    fine = replace(window, sizes=(replace(first, nominal=replace(first.nominal, limits=close)), *window.sizes[1:]))
+    part = replace(plate, features=tuple(fine if one is window else one for one in plate.features))
+    found = from_plate(routes(part))
+    maker = {name: step.station for step in found.steps for name in step.makes}
+    assert maker.get(window.id) == "mill"
+    plasma = next(step for step in found.steps if step.id == "cut from plate")
+    stock = [note for note in plasma.notes if note.key == "plate.edge_stock"]
+    assert [dict(note.given)["feature"] for note in stock] == [window.id]
+
+
+def test_round_a_rim_that_is_left_a_band_stays_to_be_milled_and_the_rest_is_cut_away() -> None:
+    filled = np.zeros((60, 40, 4), dtype=np.bool_)
+    filled[:, :20] = True  # half of its box
+    grid = grid_of(filled, pitch_mm=1.0, origin_mm=(0.0, 0.0, 0.0), frame=((1, 0, 0), (0, 1, 0), (0, 0, 1)))
+    edge = Feature("E", "face", (), (0.0, 1.0, 0.0), (30.0, 20.0, 2.0))
+    left = cut_out(grid, (edge,), {0: (edge,)}).filled()
+    assert not left[:, 20:22].any(), "2 mm along the edge are still to be taken off"
+    assert left[:, 22:].all(), "what lies farther out is cut away already"
+    assert cut_out(grid, (edge,)).filled().all(), "an edge that the cutter makes leaves nothing"

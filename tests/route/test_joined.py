@@ -173,7 +173,7 @@ def test_what_is_never_done_alone_takes_two_or_is_a_no() -> None:
     assert isinstance(no, Undone)
     alone = at_site(replace(site, never_alone=False), (), shop=SHOP)
     assert not isinstance(alone, Undone)
-    assert len(alone) == 2  # there, and unloaded at home
+    assert len(alone) == 3  # loaded, there, and unloaded at home
     if len(everyone) > 1:
         two = at_site(replace(site, who=everyone[:2]), (), shop=SHOP)
         assert not isinstance(two, Undone)
@@ -181,3 +181,6 @@ def test_what_is_never_done_alone_takes_two_or_is_a_no() -> None:
         job = joined("job", (part("P1", step("turn", "turn", "lathe")),), (), two, {})
         assert isinstance(job.chains[-1], Chain)
         assert all(comes_before(job, trip.id, "unload") for trip in two[:-1])
+        trips = [one.id for one in two if "work there" in {phase.name for phase in one.phases}]
+        assert all(comes_before(job, "pack and load", trip) for trip in trips), "neither leaves before all is loaded"
+        assert not any(comes_before(job, one, other) for one in trips for other in trips if one != other)

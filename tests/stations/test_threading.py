@@ -452,4 +452,4 @@ def test_a_gauge_for_threads_goes_before_wires_and_is_missed_inside() -> None:
     assert (row.size, row.gauge) == ("pitch_diameter_mm", "thread_micrometer")
     inside = next(r for r in measuring_plan(nut(), shop) if r.feature == "T1" and r.own_limits)
     assert inside.gauge is None
-    assert inside.why[-1].key == "measure.no_gauge"
+    assert "measure.no_gauge" in [why.key for why in inside.why]

@@ -6,7 +6,9 @@ from decimal import Decimal
 
 import pytest
 
+from steadyrest.stock.asked.carry import read_carry
 from steadyrest.stock.asked.cut import read_cut
+from steadyrest.stock.asked.keep import read_keep
 from steadyrest.stock.cutting.plan import cut
 from steadyrest.trouble import BadInput
 
@@ -68,3 +70,41 @@ def test_what_cannot_be_meant_is_named(old: str, new: str, says: str) -> None:
         planned(LIST.replace(old, new))
     assert says in told.value.line()
     assert "\n" not in told.value.line()
+
+
+CARRY = """
+part = {length_mm = 40, face_mm = 1, part_off_mm = 4, count = 10, section = {d_mm = 20}}
+material = {density_kg_m3 = 7850, e_mpa = 210000, price_per_kg = "2.40"}
+saw = {kerf_mm = 2, person_s = 240}
+holding = {grip_mm = 25, person_s = 180, force_n = 150, tip_allowed_mm = 0.1}
+money = {person_per_hour = "42.00"}
+"""
+KEEP = """
+demands_per_year = 30
+discount_per_year = 0.1
+hold_per_year = "4.00"
+kerf_mm = 2
+new_per_mm = "0.031"
+scrap_per_mm = "0.002"
+currency = "EUR"
+[[demand]]
+length_mm = 120
+share = 1.0
+[[piece]]
+id = "R7"
+length_mm = 480
+"""
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "old", "new"),
+    [
+        (read_carry, CARRY, "e_mpa = 210000", "e_mpa = 1e-308"),
+        (read_carry, CARRY, "d_mm = 20", "d_mm = 1e-100"),
+        (read_keep, KEEP, "discount_per_year = 0.1", "discount_per_year = 1e-308"),
+    ],
+)
+def test_numbers_too_small_to_reckon_with_are_named(read, text: str, old: str, new: str) -> None:
+    read(text, "file.toml")
+    with pytest.raises(BadInput, match=old.split(" = ")[0]):
+        read(text.replace(old, new), "file.toml")

@@ -37,7 +37,7 @@ def plan_answer(answer: PlanAnswer) -> Json:
     return {
         "take": {
             "answer": take.answer,
-            "why": sentences((*take.ifs, *take.why)),
+            "why": sentences(take.told),
             "nearest_yes": say(take.nearest_yes) if take.nearest_yes else None,
             "ifs": sentences(take.ifs),
             "asks": sentences(take.asks),

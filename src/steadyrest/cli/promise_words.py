@@ -54,6 +54,7 @@ def promise_answer(week: PromisedWeek) -> Json:
         "objective": number(late_h),
         "bound": None if plan.bound_h is None else number(plan.bound_h),
         "proven": plan.bound_h is not None and ends and late_h <= plan.bound_h + ALIKE_H,
+        "cut_short": plan.cut_short,
         "order": None if plan.order is None else [asked.week.jobs[k].id for k in plan.order],
         "draws": plan.draws,
         "seed": week.seed,
@@ -73,6 +74,8 @@ def promise_lines(week: PromisedWeek) -> Iterator[str]:
             late = max(0.0, finish - job.due_s) / 3600.0
             yield f"{job.id}: done {at}, due {due}" + (f": {late:.1f} h late" if late else "")
     yield f"weight x hours late: {hours_late(asked.week.jobs, plan.finish_s):.2f}"
+    if plan.cut_short:
+        yield "the time was over before the search was: the best plan so far; a quicker machine may find a better one"
     for row in sorted(plan.rows, key=lambda row: row.start_s):
         start = moment(asked.now, row.start_s)
         if start is not None:

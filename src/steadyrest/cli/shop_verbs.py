@@ -14,6 +14,8 @@ from pathlib import Path
 from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.trouble import BadInput
 
+PLAN_WITHIN_S = 90.0  # a plan is asked for within two minutes, and the program has to begin and to say it besides
+
 STOCK = ("cut", "nest", "carry", "keep", "haul")
 RACK = ("list", "add", "show", "move", "use", "scrap", "count", "labels", "paper")
 
@@ -151,7 +153,11 @@ def promise_week(asked: argparse.Namespace) -> int:
     if asked.shop is None:
         promised = week.own(asked.data, now=asked.now, seed=asked.seed, progress=progress, stop=never)
     else:
-        promised = week.promise_week(asked.shop, seed=asked.seed, progress=progress, stop=never)
+        begun = time.monotonic()
+        promised = week.promise_week(
+            asked.shop, seed=asked.seed, progress=progress, stop=never,
+            enough=lambda: time.monotonic() - begun > PLAN_WITHIN_S,
+        )  # fmt: skip
     if asked.json:
         out(promise_words.promise_answer(promised))
     else:

@@ -171,7 +171,7 @@ def price_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
 
 def take_lines(answer: PlanAnswer, reader: Reader) -> Iterator[str]:
     yield f"  {ANSWERS[answer.take.answer]}"
-    yield from indented((*answer.take.ifs, *answer.take.why), reader)
+    yield from indented(answer.take.told, reader)
     if answer.take.nearest_yes is not None and answer.take.answer == "no":
         yield f"  The nearest yes: {say(answer.take.nearest_yes, reader)}"
 

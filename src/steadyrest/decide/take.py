@@ -12,6 +12,8 @@ from steadyrest.decide.liability import families
 from steadyrest.price.answer import Price
 from steadyrest.promise.answer import Promise
 from steadyrest.promise.calendars import in_words
+from steadyrest.route.chips import perhaps_hollow
+from steadyrest.route.left_over import too_much_left
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.part import Feature, Part, Size
@@ -36,6 +38,11 @@ class Take:
     ifs: tuple[Reason, ...]
     nearest_yes: Reason | None
     asks: tuple[Reason, ...]
+
+    @property
+    def told(self) -> tuple[Reason, ...]:
+        """All that is said for the answer: what a yes hangs on comes first, and before that what makes it a no."""
+        return (*self.why, *self.ifs) if self.answer == "no" else (*self.ifs, *self.why)
 
 
 def take(
@@ -70,8 +77,15 @@ def take(
     if chosen is None or promise is None:
         return _cannot(routes, asks)
     time_why, time_if, never = _time(promise, shop)
-    ifs = (*time_if, *_unmade(chosen), *_unsure(part), *_duties(part, said), *_others(promise, shop), *_waits(promise))
+    hollow = perhaps_hollow(part)
+    ifs = (
+        *time_if, *_unmade(chosen), *((hollow,) if hollow else ()), *_unsure(part), *_duties(part, said),
+        *_others(promise, shop), *_waits(promise),
+    )  # fmt: skip
     why = (*time_why, *promise.why, *_money(price), *(effect.why[0] for effect in promise.others))
+    much = too_much_left(chosen)
+    if much is not None:
+        return Take("no", (much.why, *why), ifs, much.nearest, asks)
     if never:
         return Take("no", why, ifs, time_if[0] if time_if else None, asks)
     nearest = _behind(promise, shop) if _others(promise, shop) and not time_if else (ifs[0] if ifs else None)
@@ -104,10 +118,12 @@ def _time(promise: Promise, shop: Shop) -> tuple[tuple[Reason, ...], tuple[Reaso
 def _unmade(route: Route) -> tuple[Reason, ...]:
     """What this route leaves, with its nearest yes, such as a drill to buy; else somebody else has to make it."""
     return tuple(
-        each.nearest
-        if each.nearest is not None
-        else because("take.unmade", features=in_short(each.features) or each.station, station=each.station)
-        for each in route.cannot
+        dict.fromkeys(
+            each.nearest
+            if each.nearest is not None
+            else because("take.unmade", features=in_short(each.features) or each.station, station=each.station)
+            for each in route.cannot
+        )
     )
 
 

@@ -12,11 +12,13 @@ from datetime import datetime
 from sqlalchemy import select
 
 from steadyrest.desk.at_hand import AtHand
-from steadyrest.desk.own_past import decided_quotes, foretold, own_past
+from steadyrest.desk.own_past import costs_foretold, decided_quotes, foretold, own_past
+from steadyrest.desk.repeats import made_again
 from steadyrest.price.scored import PricesTrue, prices_true
 from steadyrest.promise.answer import State, state
 from steadyrest.promise.lessons.fit import learn
 from steadyrest.promise.lessons.past import Quote
+from steadyrest.promise.lessons.repeats import Repeats
 from steadyrest.promise.lessons.told import Lessons, Ratio, lessons
 from steadyrest.promise.scored import Trueness, trueness
 from steadyrest.shop.floor import Shop
@@ -66,8 +68,8 @@ class Learnt:
 class HowTrue:
     """promises: those given, newest first. lessons: None without a step done. figures: to use from now on, if any.
 
-    trueness: of the hours of whole jobs; None while none is done. prices: of the odds that prices are taken; None while
-    no priced quote is decided.
+    trueness, costs: of the hours, and of the cost, of whole jobs; None while none is done. prices: of the odds that
+    prices are taken; None while no priced quote is decided. again: of parts made more than once; None: none was.
     """
 
     promises: tuple[ScoredPromise, ...]
@@ -78,6 +80,8 @@ class HowTrue:
     used_since: datetime | None
     trueness: Trueness | None = None
     prices: PricesTrue | None = None
+    costs: Trueness | None = None
+    again: Repeats | None = None
 
 
 @dataclass(slots=True)
@@ -114,15 +118,18 @@ def how_true(store: Store, shop: Shop, shelf: LessonShelf, *, now: datetime) -> 
     quotes = own_past(store, now=now)
     steps = sum(step.actual_s is not None for quote in quotes for step in quote.steps)
     told = shelf.lessons(quotes) if steps else None
+    again = made_again(store, told, now=now) if told is not None else None
     return HowTrue(
         promises=tuple(sorted(given, key=lambda one: one.due, reverse=True)),
         kept=by_state(given),
         quotes=quotes,
         lessons=told,
-        figures=figures(told, shop) if told is not None and steps >= FEWEST else (),
+        figures=figures(told, shop, again) if told is not None and steps >= FEWEST else (),
         used_since=entry.happened if entry is not None and entry.body else None,
         trueness=trueness(foretold(store, now=now)),
         prices=prices_true(decided_quotes(store)),
+        costs=trueness(costs_foretold(store, now=now)),
+        again=again,
     )
 
 
@@ -181,12 +188,13 @@ def by_state(given: Sequence[ScoredPromise]) -> tuple[Kept, ...]:
     return tuple(found)
 
 
-def figures(told: Lessons, shop: Shop) -> tuple[Learnt, ...]:
+def figures(told: Lessons, shop: Shop, again: Repeats | None = None) -> tuple[Learnt, ...]:
     """What the hours say about the shop's own figures.
 
     Args:
         told: the lessons.
         shop: with the figures in use.
+        again: what parts made more than once teach, if any were.
     Returns: each figure as it is and as the hours say: the shop's usual ratio and its spread, one job's, each person's.
     """
     habits = shop.habits
@@ -200,6 +208,8 @@ def figures(told: Lessons, shop: Shop) -> tuple[Learnt, ...]:
         if person.id in ratios:
             found.append(Learnt(f"pace {person.id}", person.pace, ratios[person.id].p50))
             found.append(Learnt(f"spread {person.id}", person.spread, spread(ratios[person.id])))
+    if again is not None:
+        found.append(Learnt("repeat_rate", habits.repeat_rate, again.rate()))
     return tuple(replace(one, then=round(one.then, 3)) for one in found)
 
 
@@ -251,6 +261,7 @@ def with_lessons(shop: Shop, body: Mapping[str, object]) -> Shop:
         bias=given("bias", shop.habits.bias),
         bias_spread=given("bias_spread", shop.habits.bias_spread),
         difficulty_spread=given("difficulty_spread", shop.habits.difficulty_spread),
+        repeat_rate=given("repeat_rate", shop.habits.repeat_rate),
     )
     people = tuple(
         replace(

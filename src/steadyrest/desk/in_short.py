@@ -19,8 +19,10 @@ from steadyrest.store.values import from_json, to_json
 
 if TYPE_CHECKING:
     from steadyrest.desk.plan_part import PlanAnswer
+    from steadyrest.price.answer import Price
+    from steadyrest.shop.floor import Shop
 
-VERSION = 1
+VERSION = 2
 MOVED = "price.win_"  # lines that move an offer away from the rates
 AT_ONCE = 50
 
@@ -45,11 +47,26 @@ class PromiseShort:
 
 
 @dataclass(frozen=True, slots=True)
+class CostShort:
+    """What the job costs the shop, as foretold. cash: money that goes out; machines: at what they cost, mean.
+
+    per_hour: what each person's hour cost then, by id.
+    """
+
+    p10: float
+    p50: float
+    p90: float
+    cash: float
+    machines: float
+    per_hour: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class InShort:
     """take: the answer, "yes", "no" or "yes if". steps: of the way chosen. offer, rates: asked, and by the rates alone.
 
     promise, offer, rates, hours_s: None where nothing can be made, promised or priced. hours_s, sigma: people's hours,
-    mean, and the sd of their logarithm.
+    mean, and the sd of their logarithm. cost: None where nothing is priced.
     """
 
     take: str
@@ -60,6 +77,7 @@ class InShort:
     rates: float | None
     hours_s: float | None = None
     sigma: float = 0.0
+    cost: CostShort | None = None
 
 
 def in_short(answer: PlanAnswer) -> InShort:
@@ -80,6 +98,21 @@ def in_short(answer: PlanAnswer) -> InShort:
         else None,
         hours_s=price.hours.value if price is not None else None,
         sigma=price.sigma if price is not None else 0.0,
+        cost=_cost(price, answer.shop) if price is not None else None,
+    )
+
+
+def _cost(price: Price, shop: Shop) -> CostShort:
+    machines = {one.name for one in shop.machines}
+    return CostShort(
+        p10=price.cost_p10.value,
+        p50=price.cost_p50.value,
+        p90=price.cost_p90.value,
+        cash=sum((float(line.amount.amount) for line in price.cash), 0.0),
+        machines=sum(
+            (float(one.amount.amount) for one in price.at_cost if dict(one.what.given).get("who") in machines), 0.0
+        ),
+        per_hour=tuple((one.id, float(one.per_hour)) for one in shop.people),
     )
 
 

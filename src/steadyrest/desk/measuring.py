@@ -16,7 +16,7 @@ from typing import Literal
 from steadyrest import units
 from steadyrest.desk import keeping
 from steadyrest.desk.things import with_gauges
-from steadyrest.measure.gauges import fitting_gauges
+from steadyrest.measure.gauges import fitting_gauges, reaches
 from steadyrest.measure.plan import Measure, in_date
 from steadyrest.measure.risks import process_sd_mm, risks
 from steadyrest.measure.verdict import Taken, Verdict, verdict
@@ -201,7 +201,7 @@ def _stands(
 ) -> ToMeasure:  # fmt: skip
     good, late = in_date(shop, now)
     gauges = fitting_gauges(good, one.taken, one.nominal_mm)
-    overdue = tuple(g for g in late if one.taken in g.measures and g.range_mm[0] <= one.nominal_mm <= g.range_mm[1])
+    overdue = tuple(gauge for gauge in late if reaches(gauge, one.taken, one.nominal_mm))
     mine = tuple(k for k in all_readings if _same(k.reading.feature, k.reading.size, k.reading.piece, one, piece))
     said = [d for d in all_decisions if _same(d.feature, d.size, d.piece, one, piece)]
     grows = expansion_per_k(kept, one.feature)

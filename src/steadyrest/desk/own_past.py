@@ -16,19 +16,22 @@ from steadyrest.price.winning import Quoted
 from steadyrest.promise.lessons.past import Quote, QuotedStep, read_past
 from steadyrest.promise.scored import Foretold
 from steadyrest.store import clock as clock_store
-from steadyrest.store import jobs, ledger
+from steadyrest.store import jobs, ledger, spent
 from steadyrest.store.jobs import JobId
 from steadyrest.store.opening import Session, Store
 
 WON = ("promised", "begun", "ready", "delivered", "paid")
 LOST_TO_OTHERS = ("price", "went elsewhere")
 LATEST = 400  # jobs decided last from which is learned: older ones tell of another shop
+HOUR_S = 3600.0
+TENTHS_SD = 2.5631  # p90 less p10 of a normal, in its sds: 2 x 1.28155
 RIVALS = 1  # as the price assumes where nothing else is known
 
 
 QUOTES: AtHand[Quote] = AtHand()
 ASKED: AtHand[Quoted] = AtHand()
 FORETOLD: AtHand[Foretold] = AtHand()
+COSTS: AtHand[Foretold] = AtHand()
 
 
 def own_past(store: Store, *, now: datetime) -> tuple[Quote, ...]:
@@ -146,11 +149,42 @@ def foretold(store: Store, *, now: datetime) -> tuple[Foretold, ...]:
 
 def _foretold(kept: OpenJob, quote: Quote | None) -> Foretold | None:
     hours_s, sigma = kept.plan.hours_s, kept.plan.sigma
-    if quote is None or not hours_s or sigma <= 0:
-        return None
-    took = [step.actual_s for step in quote.steps]
-    actual_s = sum(one for one in took if one is not None)
-    if None in took or actual_s <= 0:
+    actual_s = quote.actual_s if quote is not None else None
+    if not actual_s or not hours_s or sigma <= 0:
         return None
     # The price keeps the mean of the hours and their spread; of log-normal odds the middle lies below the mean.
     return Foretold(hours_s / math.exp(sigma**2 / 2), sigma, actual_s)
+
+
+def costs_foretold(store: Store, *, now: datetime) -> tuple[Foretold, ...]:
+    """What every job cost the shop whose steps are all done by the clock, beside what its price counted with.
+
+    Hours on the clock count at what each person cost when it was planned, machines as planned, goods as written down,
+    or as planned where nothing was.
+
+    Args:
+        store: an open data folder.
+        now: aware moment.
+    Returns: of the LATEST decided, in the order of their jobs' numbers.
+    """
+
+    def fresh(session: Session) -> tuple[Foretold, ...]:
+        won = sorted((one for one in _decided(session) if one.state in WON), key=lambda one: one.job.number)
+        return tuple(one for job in won if (one := _cost_foretold(session, job, now)) is not None)
+
+    return COSTS.of(store, fresh)
+
+
+def _cost_foretold(session: Session, kept: OpenJob, now: datetime) -> Foretold | None:
+    cost, quote = kept.plan.cost, _quote(session, kept, now, lost=False)
+    if cost is None or not 0 < cost.p10 < cost.p50 < cost.p90 or quote is None or quote.actual_s is None:
+        return None
+    rates = dict(cost.per_hour)
+    usual = sum(rates.values()) / len(rates) if rates else 0.0  # of somebody who was not there when it was planned
+    hours = sum(
+        one.worked_s(now) / HOUR_S * rates.get(one.person, usual)
+        for one in clock.job_works(session, kept.job.id, now=now)
+    )
+    goods = [float(one.much) for one in spent.spent_on(session, kept.job.id) if one.kind == spent.GOODS]
+    came_to = hours + cost.machines + (sum(goods) if goods else cost.cash)
+    return Foretold(cost.p50, math.log(cost.p90 / cost.p10) / TENTHS_SD, came_to) if came_to > 0 else None

@@ -28,7 +28,8 @@ from steadyrest.price.scrap import INSIDE, Scrap, scrap
 from steadyrest.price.winning import Quoted
 from steadyrest.promise.answer import HOLDS, Promise
 from steadyrest.promise.promise import promise
-from steadyrest.route.best import best_routes, left_money
+from steadyrest.route.best import best_routes
+from steadyrest.route.left_over import left_money
 from steadyrest.route.tolerance_chart import Asked, chart
 from steadyrest.shop.draws import Luck
 from steadyrest.shop.figure import Figure

@@ -26,19 +26,20 @@ class PromisedWeek:
 
 
 def promise_week(
-    file: Path, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool]
-) -> PromisedWeek:
+    file: Path, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool],
+    enough: Callable[[], bool],
+) -> PromisedWeek:  # fmt: skip
     """The plan of a week and how sure each due time is.
 
     Args:
         file: the request, TOML; docs/promise.md says what stands in it.
         seed: of search and draws.
-        progress: told how far it is. stop: asked now and then.
+        progress: told how far it is. stop: asked now and then. enough: as in asked_plan.
     Returns: the request and its plan.
     Raises: BadInput: the file cannot be read, or something in it cannot be meant.
     """
     wanted = asked(file, read_week)
-    return PromisedWeek(wanted, asked_plan(wanted, seed=seed, progress=progress, stop=stop), seed)
+    return PromisedWeek(wanted, asked_plan(wanted, seed=seed, progress=progress, stop=stop, enough=enough), seed)
 
 
 def own(

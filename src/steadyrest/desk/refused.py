@@ -19,5 +19,9 @@ def refused(answer: PlanAnswer) -> tuple[Reason, ...]:
         answer: the six answers.
     Returns: sentences; none where the answer is not no.
     """
-    shop = answer.shop
-    return refusal(answer.take, what=answer.what, due=in_words(answer.due, shop.timezone), shop=shop.name)
+    shop, best = answer.shop, answer.best
+    until = best.promise.later_yes_by if best is not None and best.promise is not None else None
+    return refusal(
+        answer.take, what=answer.what, due=in_words(answer.due, shop.timezone), shop=shop.name,
+        until=in_words(until, shop.timezone) if until is not None else "",
+    )  # fmt: skip

@@ -86,13 +86,18 @@ def say_program(store: Store, said: Said, answer: LeavingAnswer, *, who: str, no
         low_s, high_s = answer.time_spread_s
         spread = math.log(high_s / low_s) / TENTHS_SD if 0 < low_s <= high_s else 0.0
         good = answer.good_parts.mean if answer.good_parts is not None else None
-        program = StepProgram(plain_name(answer.program), answer.time.value, said.parts, round(spread, 4), good)
+        program = StepProgram(
+            plain_name(answer.program), answer.time.value, said.parts, round(spread, 4), good,
+            whole=answer.good_parts.whole if answer.good_parts is not None else None,
+            leave=answer.may_leave, holds=sum(one.stops for one in answer.hold_points),
+        )  # fmt: skip
         body: dict[str, str | float] = {
             "step": number, "program": program.program, "machine": machine, "sha256": answer.sha256,
-            "run_s": program.run_s, "parts": program.parts, "spread": program.spread,
+            "run_s": program.run_s, "parts": program.parts, "spread": program.spread, "leave": program.leave,
+            "holds": program.holds or 0,
         }  # fmt: skip
-        if good is not None:
-            body["good"] = good
+        if good is not None and program.whole is not None:
+            body |= {"good": good, "whole": program.whole}
         ledger.write_down(session, job_id=kept.job.id, kind=KIND, who=who, happened=now, told=now, body=body)
     return StepTimed(number, step.id, program, estimated_run_s(step))
 
@@ -117,7 +122,12 @@ def programs_of(session: Session, job_id: jobs.JobId) -> dict[int, StepProgram]:
         if isinstance(step, int | float) and isinstance(run_s, int | float) and isinstance(parts, int | float):
             of = float(spread) if isinstance(spread, int | float) else 0.0
             well = float(good) if isinstance(good, int | float) else None
-            found[int(step)] = StepProgram(str(name), float(run_s), int(parts), of, well)
+            whole, holds = one.body.get("whole"), one.body.get("holds")
+            found[int(step)] = StepProgram(
+                str(name), float(run_s), int(parts), of, well,
+                whole=float(whole) if isinstance(whole, int | float) else None, leave=str(one.body.get("leave") or ""),
+                holds=int(holds) if isinstance(holds, int | float) else None,
+            )  # fmt: skip
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Literal
@@ -11,7 +11,10 @@ from typing import Literal
 from steadyrest.desk import clock, keeping
 from steadyrest.desk.bought import bought
 from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.repeats import times_made
 from steadyrest.desk.step_program import route_by_programs
+from steadyrest.promise.lessons.repeats import unit_ratio
+from steadyrest.shop.figure import because
 from steadyrest.shop.floor import PromisedPhase, PromisedWork, Shop
 from steadyrest.shop.work import Phase, Step
 from steadyrest.store import jobs, ledger, touches
@@ -141,10 +144,14 @@ def taken_work(
     with store.reading() as session:
         open_work = [kept for kept in keeping.kept_in(session, TAKEN) if kept.job.number != but]
         far = clock.progress_of(session, [kept.job.id for kept in open_work], now=now)
+        again = times_made(session) if shop.habits.repeat_rate != 1.0 else {}
         found = [
-            _work(session, kept, shop, far.get(kept.job.id, ()), now=now, late_per_hour=late_per_hour)
+            as_again(
+                _work(session, kept, shop, far.get(kept.job.id, ()), now=now, late_per_hour=late_per_hour),
+                again.get(kept.job.number, ("", 1))[1], shop.habits.repeat_rate,
+            )
             for kept in open_work
-        ]
+        ]  # fmt: skip
     return tuple(sorted((one for one in found if one.phases), key=lambda one: int(one.id)))
 
 
@@ -174,6 +181,22 @@ def _work(
         phases=tuple(phases),
         not_before=None if begun else bought(kept, shop, now=now).here,
     )
+
+
+def as_again(work: PromisedWork, nth: int, rate: float) -> PromisedWork:
+    """Work as it takes the n-th time its part is made: hands go quicker, what a machine does by itself does not.
+
+    Args:
+        work: as planned. nth: from 1. rate: what each doubling of the times leaves of the hours.
+    Returns: the same the first time.
+    """
+    ratio = unit_ratio(nth, rate)
+    if nth == 1 or ratio == 1.0:
+        return work
+    phases = tuple(
+        replace(one, duration_s=one.duration_s * ratio) if one.who and not one.elsewhere else one for one in work.phases
+    )
+    return replace(work, phases=phases, why=(*work.why, because("lessons.repeat", nth=f"{nth}.", ratio=f"{ratio:.3g}")))
 
 
 def agreed_due(kept: KeptJob) -> datetime:
@@ -212,5 +235,5 @@ def _phase(step: Step, phase: Phase, takes_s: float) -> PromisedPhase:
     return PromisedPhase(
         machine=None if phase.elsewhere else step.machine, who=phase.who, duration_s=takes_s, spread=phase.spread,
         interruptible=phase.interruptible, max_wait_s=phase.max_wait_s, hand_over=phase.hand_over,
-        stop_odds=phase.stop_odds, elsewhere=phase.elsewhere,
+        stop_odds=phase.stop_odds, elsewhere=phase.elsewhere, step=step.id,
     )  # fmt: skip

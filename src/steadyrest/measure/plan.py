@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 
 from steadyrest.measure.decision import GUARD, accept_mm
-from steadyrest.measure.gauges import fitting_gauges
+from steadyrest.measure.gauges import fitting_gauges, reaches, taken_with, to_borrow, wanted_u_mm
 from steadyrest.measure.limits import own_limits
 from steadyrest.measure.threads import best_wire_mm, nut_pitch_limits_mm, over_wires_mm, screw_pitch_limits_mm
 from steadyrest.shop.figure import Reason, because
@@ -19,12 +18,6 @@ from steadyrest.tables.general_tolerances import general_tolerance_mm
 from steadyrest.tables.threads import Thread, metric_threads, unified_threads
 
 REFERENCE_C = 20.0
-# What a size is taken with, by the feature's kind and the size's name.
-BY_KIND: Mapping[str, str] = {
-    "shaft": "outside", "boss": "outside", "hexagon": "outside", "sphere": "outside", "bore": "inside",
-    "keyway": "inside", "slot": "inside", "pocket": "inside", "groove": "outside", "flat": "outside",
-}  # fmt: skip
-BY_NAME: Mapping[str, str] = {"depth_mm": "depth", "length_mm": "length"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +73,7 @@ def _measuring_plan(
         _measure(feature, size, shop, material)
         for feature in part.features
         for size in feature.sizes
-        if _taken_with(feature, size) is not None
+        if taken_with(feature, size.name) is not None
     ]
     found.extend(row for feature in part.features if (row := _thread(feature, shop, material)) is not None)
     told = tuple(_passed_over(measure, overdue) for measure in found)
@@ -101,7 +94,7 @@ def in_date(shop: Shop, now: datetime | None) -> tuple[Shop, tuple[Gauge, ...]]:
 
 def _passed_over(measure: Measure, overdue: tuple[Gauge, ...]) -> Measure:
     """The measure with the finer overdue gauge that would have been there, if there is one."""
-    able = (g for g in overdue if measure.taken in g.measures and g.range_mm[0] <= measure.nominal_mm <= g.range_mm[1])
+    able = (gauge for gauge in overdue if reaches(gauge, measure.taken, measure.nominal_mm))
     finer = next((g for g in able if measure.gauge is None or g.u_mm < measure.u_mm), None)
     if finer is None or finer.due is None:
         return measure
@@ -109,21 +102,10 @@ def _passed_over(measure: Measure, overdue: tuple[Gauge, ...]) -> Measure:
     return replace(measure, notes=(*measure.notes, note))
 
 
-def _taken_with(feature: Feature, size: Size) -> str | None:
-    if size.name in BY_NAME:
-        return BY_NAME[size.name]
-    if size.name in ("diameter_mm", "width_mm"):
-        if feature.kind == "groove" and size.name == "width_mm":
-            return "inside"
-        inside = feature.inside and feature.kind in ("cone", "groove", "sphere")
-        return "inside" if inside else BY_KIND.get(feature.kind)
-    return None
-
-
 def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None) -> Measure:
     nominal = size.nominal
     value = nominal.value if nominal else size.estimate
-    taken = _taken_with(feature, size)
+    taken = taken_with(feature, size.name)
     assert taken is not None, "only sizes that something measures are asked for"
     limits = own_limits(nominal)
     off = general_tolerance_mm(value)
@@ -134,7 +116,7 @@ def _measure(feature: Feature, size: Size, shop: Shop, material: Material | None
     why: list[Reason] = list(nominal.limits.why) if nominal and nominal.limits and limits else []
     if limits is None:
         why.append(because("measure.general", off_mm=off or 0.0))
-    why.append(_gauge_why(gauge, accept, taken, value))
+    why.extend(_gauge_why(gauge, accept, taken, value, limits=(low, high)))
     return Measure(
         feature.id, size.name, value, nominal.shown if nominal else f"{value:.3f} mm", low, high, limits is not None,
         gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
@@ -160,7 +142,7 @@ def _thread(feature: Feature, shop: Shop, material: Material | None) -> Measure 
     gauges = fitting_gauges(shop, taken, value)
     gauge = _coarsest_that_decides(gauges, limits) or (gauges[0] if gauges else None)
     accept = accept_mm(limits, gauge.u_mm) if gauge else None
-    why.append(_gauge_why(gauge, accept, taken, value))
+    why.extend(_gauge_why(gauge, accept, taken, value, limits=limits))
     return Measure(
         feature.id, size, value, f"{thread.name} {zone}", *limits, True,
         gauge.id if gauge else None, gauge.name if gauge else "", gauge.u_mm if gauge else 0.0, accept, tuple(why),
@@ -184,12 +166,23 @@ def _coarsest_that_decides(gauges: tuple[Gauge, ...], limits: tuple[float, float
     return good[-1] if good else None
 
 
-def _gauge_why(gauge: Gauge | None, accept: tuple[float, float] | None, taken: str, value: float) -> Reason:
+def _gauge_why(
+    gauge: Gauge | None, accept: tuple[float, float] | None, taken: str, value: float, *, limits: tuple[float, float]
+) -> tuple[Reason, ...]:
+    """How far the gauge decides; where it does not, or leaves too little of the limits, what to buy or borrow."""
+    borrow = (to_borrow(taken, value, limits),) if limits[1] > limits[0] else ()
     if gauge is None:
-        return because("measure.no_gauge", taken=taken, size_mm=value)
+        return (because("measure.no_gauge", taken=taken, size_mm=value), *borrow)
     if accept is None:
-        return because("measure.too_coarse", gauge=gauge.name, u=_um(gauge.u_mm))
-    return because("measure.guard", gauge=gauge.name, u=_um(gauge.u_mm), band=_um(GUARD * gauge.u_mm))
+        return (because("measure.too_coarse", gauge=gauge.name, u=_um(gauge.u_mm)), *borrow)
+    guard = because("measure.guard", gauge=gauge.name, u=_um(gauge.u_mm), band=_um(GUARD * gauge.u_mm))
+    if gauge.u_mm <= wanted_u_mm(limits):
+        return (guard,)
+    return (
+        guard,
+        because("measure.narrow", left=_um(accept[1] - accept[0]), width=_um(limits[1] - limits[0])),
+        *borrow,
+    )
 
 
 def _um(length_mm: float) -> float:

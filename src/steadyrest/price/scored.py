@@ -9,11 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from steadyrest.price.winning import BELIEVED_SD, MIDDLES, SPREADS, Quoted, taken
 from steadyrest.shop.draws import FloatArray
 
 BANDS = 3
+FIFTHS = 5
 HALF = 0.25  # what odds of one half are off by, whatever happens
 
 
@@ -30,13 +32,16 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class PricesTrue:
-    """bands: those in which a quote fell, the least likely first. off: mean square of odds less what happened (Brier);
+    """bands: those in which a quote fell, the least likely first.
 
-    HALF where the odds say nothing, 0 where all was sure and right.
+    off: mean square of odds less what happened (Brier); HALF where they say nothing, 0 where all was sure and right.
+    fifths: where the most that customers would have paid fell in its odds, the lowest first: a yes says at least what
+    was asked, a no less, each shared evenly over what it leaves; a fifth of the quotes should fall into each.
     """
 
     bands: tuple[Band, ...]
     off: float
+    fifths: tuple[float, ...]
 
     @property
     def asked(self) -> int:
@@ -86,4 +91,18 @@ def prices_true(quotes: Sequence[Quoted]) -> PricesTrue | None:
         for k in range(BANDS)
         if (at == k).any()
     )
-    return PricesTrue(bands, float(((odds - won) ** 2).mean()))
+    return PricesTrue(bands, float(((odds - won) ** 2).mean()), places(odds, won))
+
+
+def places(odds: FloatArray, won: npt.NDArray[np.bool_]) -> tuple[float, ...]:
+    """In which fifths of its odds the most that each customer would have paid lies (a PIT of what is half known).
+
+    Args:
+        odds: (n,) that what was asked is taken. won: (n,) whether it was.
+    Returns: how many in each fifth, the lowest first; together n.
+    Source: the non-randomised PIT, Czado, Gneiting and Held 2009 (from memory).
+    """
+    edges = np.linspace(0.0, 1.0, FIFTHS + 1)
+    below = np.clip(1.0 - odds, 1e-12, 1.0 - 1e-12)[:, None]  # the chance given to no more than what was asked
+    reached = np.where(won[:, None], (edges - below) / (1.0 - below), edges / below).clip(0.0, 1.0)
+    return tuple(float(one) for one in np.diff(reached, axis=1).sum(axis=0))

@@ -53,7 +53,10 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """One unbroken stretch of one phase in the plan of the middle draw. phase counts from 0 within the step."""
+    """One unbroken stretch of one phase in the plan of the middle draw. phase counts from 0 within the step.
+
+    of: the step's id in the plan of the work taken, or "".
+    """
 
     job: str
     step: str
@@ -64,6 +67,7 @@ class PlanRow:
     start: datetime
     end: datetime
     new: bool = False
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,7 @@ class Promise:
     plan: the week of the middle draw: everyone's work, this job marked as new. order: who is served first.
     after_hours: share of this job's hours with people in that plan that lie outside the shop's day.
     waits_broken_odds: chance that some phase waits longer than it may.
+    later_yes_by: where the due time is not kept: the latest moment to say yes at which `can_promise` is.
     """
 
     job: str
@@ -110,6 +115,7 @@ class Promise:
     draws: int
     timezone: str
     why: tuple[Reason, ...]
+    later_yes_by: datetime | None = None
 
     @property
     def pegs(self) -> int:

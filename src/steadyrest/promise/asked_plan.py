@@ -19,21 +19,28 @@ from steadyrest.shop.figure import Reason, because
 
 ORDER_WORK = 400_000_000  # phases x jobs x draws; some 8 s on one core
 MOST_TRIES = 3_000
-FIRST = 24  # a part of the work is enough for an order to begin with
+FIRST = 36  # a part of the work is enough for an order to begin with
 FEW_PHASES = (
     800  # beyond, a phase takes the longer to place the more there are: fewer are placed, in about the same time
 )
 
 
+def never() -> bool:
+    """There is all the time that the work takes."""
+    return False
+
+
 def asked_plan(
-    asked: AskedWeek, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool]
-) -> WeekPlan:
+    asked: AskedWeek, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool],
+    enough: Callable[[], bool] = never,
+) -> WeekPlan:  # fmt: skip
     """The plan of a request.
 
     Args:
         asked: the week as read.
         seed: of search and draws.
         progress: told how far it is. stop: asked now and then.
+        enough: whether the time for looking for a better plan is over: the best so far is taken, and says so.
     Returns: under a policy how it goes as stated, and the odds under that policy; without, the plan with the least
         weighted lateness that was found, or, where times are uncertain, how it goes under the best order found.
     Raises: InterruptedError: stop said so while odds were counted.
@@ -41,13 +48,16 @@ def asked_plan(
     if asked.order is not None or asked.uncertain:
         ordered = replace(asked, order=standing_order(asked, seed=seed, progress=progress, stop=stop))
         return by_policy(ordered, seed=seed, progress=progress, stop=stop)
-    found = least_late(asked.week, seed=seed, work=work_for(asked), progress=progress, stop=stop)
+    found = least_late(
+        asked.week, seed=seed, work=work_for(asked), progress=progress, stop=lambda: stop() or enough()
+    )  # fmt: skip
     due = np.array([job.due_s for job in asked.week.jobs])
     return WeekPlan(
         rows=plan_rows(asked.week, found.begin_s, found.end_s, found.by),
         finish_s=tuple(found.finish_s.tolist()),
         odds=tuple((found.finish_s <= due + LATE_S).astype(float).tolist()),
         bound_h=found.bound_h,
+        cut_short=enough(),
     )
 
 

@@ -39,6 +39,7 @@ class WeekPlan:
 
     order: the jobs' order that the odds hold under; None: no policy, times are certain. draws: how many the odds were
     counted over; 1: nothing is uncertain. bound_h: no plan has fewer weighted hours late; None: not known.
+    cut_short: the time was over before the search was.
     """
 
     rows: tuple[PlanRow, ...]
@@ -47,6 +48,7 @@ class WeekPlan:
     order: tuple[int, ...] | None = None
     draws: int = 1
     bound_h: float | None = None
+    cut_short: bool = False
 
 
 def hours_late(jobs: Sequence[WeekJob], finish_s: Sequence[float]) -> float:

@@ -77,6 +77,7 @@ def plan_rows(
                 start=now + timedelta(seconds=round(float(begin))),
                 end=now + timedelta(seconds=round(float(end))),
                 new=job in week.jobs[len(week.jobs) - new :],
+                of=phase.of,
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.start, row.end, row.job, row.step, row.phase)))

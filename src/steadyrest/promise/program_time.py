@@ -21,7 +21,8 @@ LEAST_S = 1.0
 class StepProgram:
     """A program that makes a step. run_s: one run of it; parts: good parts of one run; spread: sd of ln(run).
 
-    good: parts to expect by morning where it runs alone, on average; None: not said.
+    good: parts to expect by morning where it runs alone, on average; whole: the chance that all are made; None: not
+    said. leave: the answer of the leaving check, "yes", "no" or "yes if"; "": not said. holds: checks in it that stop.
     """
 
     program: str
@@ -29,6 +30,9 @@ class StepProgram:
     parts: int
     spread: float
     good: float | None = None
+    whole: float | None = None
+    leave: str = ""
+    holds: int | None = None
 
     def __post_init__(self) -> None:
         if not self.run_s > 0 or self.parts < 1 or self.spread < 0:

@@ -211,6 +211,7 @@ def _said(
     bought = comes is not None
     holds_back = neck(plan.week, plan.draws, plan.order, wanted=wanted, shop=shop, bought=bought, new=plan.new)
     can = moment_after(plan.now, finish_at(finish, wanted), up_to_s=QUARTER_S)
+    until, later_until = _yes_until(plan, job, coming, odds=odds, wanted=wanted, can=can)
     broken = float((plan.outcome.broken[:, -plan.new :] > 0).any(axis=1).mean())
     why = _why(plan, new, comes, shop=shop, can=can, wanted=wanted, broken=broken)
     if holds_back is not None:
@@ -230,14 +231,27 @@ def _said(
         order=tuple(dict.fromkeys(at.belongs or at.id for at in (plan.week.jobs[int(j)] for j in plan.order))),
         arrival=None if comes is None else comes.likely,
         neck=holds_back,
-        yes_by=yes_by(plan.flat, plan.draws, plan.order, job, wanted=wanted, here_s=coming.draws_s, now=plan.now),
+        yes_by=until,
         after_hours=after_hours(rows, shop),
         waits_broken_odds=broken,
         seed=luck.seed,
         draws=luck.count,
         timezone=shop.timezone,
         why=why,
+        later_yes_by=later_until,
     )  # fmt: skip
+
+
+def _yes_until(
+    plan: Plan, job: WeekJob, coming: Comes, *, odds: float, wanted: float, can: datetime | None
+) -> tuple[datetime | None, datetime | None]:
+    """The latest moments to say yes: to the due time, and, where that is not kept, to the time that can be promised."""
+
+    def until(of: WeekJob) -> datetime | None:
+        return yes_by(plan.flat, plan.draws, plan.order, of, wanted=wanted, here_s=coming.draws_s, now=plan.now)
+
+    later = can is not None and odds < wanted
+    return until(job), until(replace(job, due_s=(can - plan.now).total_seconds())) if later and can else None
 
 
 def _behind_all(plan: Plan, wanted: float) -> datetime | None:

@@ -1,4 +1,4 @@
-"""Hours that were foretold, beside what they took: where in the odds they fell, and how far off the odds were."""
+"""Hours or money foretold, beside what they came to: where in the odds they fell, and how far off the odds were."""
 
 from __future__ import annotations
 
@@ -11,31 +11,34 @@ FIFTHS = 5
 
 @dataclass(frozen=True, slots=True)
 class Foretold:
-    """A job's hours as log-normal odds, beside what they were. middle_s: half the time no more; spread: sd of ln."""
+    """A job's hours, or its cost, as log-normal odds, beside what they came to, both in one unit.
 
-    middle_s: float
+    middle: half the time no more; spread: sd of ln.
+    """
+
+    middle: float
     spread: float
-    actual_s: float
+    actual: float
 
     def __post_init__(self) -> None:
-        if not (self.middle_s > 0 and self.spread > 0 and self.actual_s > 0):
+        if not (self.middle > 0 and self.spread > 0 and self.actual > 0):
             raise ValueError(f"Foretold: {self!r} must be above 0 throughout")
 
     @property
     def place(self) -> float:
         """Where in the odds it fell, 0 to 1: the chance that was given to no more than this (PIT)."""
-        return _below(math.log(self.actual_s / self.middle_s) / self.spread)
+        return _below(math.log(self.actual / self.middle) / self.spread)
 
     @property
-    def off_s(self) -> float:
-        """How far off the odds were as a whole (CRPS), s: 0 only where all was sure and right.
+    def off(self) -> float:
+        """How far off the odds were as a whole (CRPS), in their unit: 0 only where all was sure and right.
 
         Source: the log-normal's CRPS, Baran and Lerch 2015 (from memory); checked against its integral in
         tests/promise/test_scored.py.
         """
-        s, y = self.spread, self.actual_s
-        z = math.log(y / self.middle_s) / s
-        mean = self.middle_s * math.exp(s * s / 2)
+        s, y = self.spread, self.actual
+        z = math.log(y / self.middle) / s
+        mean = self.middle * math.exp(s * s / 2)
         return y * (2 * _below(z) - 1) - 2 * mean * (_below(z - s) + _below(s / math.sqrt(2)) - 1)
 
 
@@ -43,7 +46,7 @@ class Foretold:
 class Trueness:
     """Of several jobs: how many fell into each fifth of the odds, the lowest first; a fifth should fall into each.
 
-    kept_half, kept_nine: how many took no more than half the time, nine in ten times foretold.
+    kept_half, kept_nine: how many came to no more than was foretold half the time, nine times in ten.
     off, plain_off: mean CRPS as a share of the middle, and the same of the middle alone taken as sure.
     """
 
@@ -59,7 +62,7 @@ class Trueness:
 
 
 def trueness(found: Sequence[Foretold]) -> Trueness | None:
-    """How true foretold hours were.
+    """How true foretold hours, or costs, were.
 
     Args:
         found: jobs that are done.
@@ -74,8 +77,8 @@ def trueness(found: Sequence[Foretold]) -> Trueness | None:
         fifths=tuple(fifths),
         kept_half=sum(one.place <= 0.5 for one in found),
         kept_nine=sum(one.place <= 0.9 for one in found),
-        off=sum(one.off_s / one.middle_s for one in found) / len(found),
-        plain_off=sum(abs(one.actual_s / one.middle_s - 1) for one in found) / len(found),
+        off=sum(one.off / one.middle for one in found) / len(found),
+        plain_off=sum(abs(one.actual / one.middle - 1) for one in found) / len(found),
     )
 
 

@@ -45,7 +45,7 @@ def promised_job(work: PromisedWork, *, now: datetime, timezone: str) -> WeekJob
     for n, (machine, phases) in enumerate(groupby(all_phases, key=lambda phase: phase.machine)):
         asked = tuple(
             WeekPhase(work.what, phase.duration_s, phase.who, phase.interruptible, phase.spread, phase.max_wait_s,
-                      phase.hand_over, phase.stop_odds, phase.elsewhere, phase.two_in)
+                      phase.hand_over, phase.stop_odds, phase.elsewhere, phase.two_in, phase.step)
             for phase in phases
         )  # fmt: skip
         steps.append(WeekStep(f"{n}", machine, asked))

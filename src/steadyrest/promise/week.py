@@ -27,7 +27,7 @@ class WeekPhase:
 
     stop_odds: chance that a run with nobody stops on its way and stands until anyone is in.
     elsewhere: outside the shop; neither its own bias nor the job's difficulty stretches it.
-    two_in: never alone: it goes on only while two people are in.
+    two_in: never alone: it goes on only while two people are in. of: its step in the plan, where work was taken.
     """
 
     name: str
@@ -40,6 +40,7 @@ class WeekPhase:
     stop_odds: float = 0.0
     elsewhere: bool = False
     two_in: bool = False
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from steadyrest.route.assembly import Job
+from steadyrest.route.chips import mostly_chips
 from steadyrest.route.flat_route import Flats, flat_routes
 from steadyrest.route.from_plate import from_plate
+from steadyrest.route.left_over import left_money, with_a_tool
 from steadyrest.route.precedence import desk_s
 from steadyrest.route.smoothness import smooth
 from steadyrest.route.ways import Gone, as_block, gone_through
@@ -27,9 +29,6 @@ AS_BLOCK = 2
 WORKED_SHARE = 8.0 / 24.0 * 5.0 / 7.0
 DAY_S = 86_400.0
 CUTTING = ("turn", "mill", "hand", "saw")
-BOUGHT_TOOLS = (
-    "turn.buy_drill", "turn.buy_reamer", "turn.buy_bar", "mill.buy_size", "mill.buy_between", "mill.buy_smaller",
-)  # fmt: skip
 
 
 def best_routes(
@@ -81,7 +80,7 @@ def _best(job: Job, keep: int) -> tuple[Route, ...]:
     routes = [one.route for one in gone]
     if not routes[0].steps:
         return (_all_reasons(routes),) if job.turned else (_no_way(job, _all_reasons(routes).cannot),)
-    able = [route for route in routes if route.steps]
+    able = _worth_showing(_unlike([route for route in routes if route.steps]), shop)
     best = _with_soonest(_with_purchase(able[:keep], able, keep), able, keep, shop)
     others = (
         *(no for no in (*refused, *plates.refused) if no.reasons), *_dropped(routes, best), *_other_ways(gone, best),
@@ -107,38 +106,6 @@ def _rank(route: Route, shop: Shop) -> tuple[bool, bool, float]:
     return not route.steps, route.left > 0, (route.cost.value if route.cost else 0.0) + left_money(route, shop)
 
 
-def left_money(route: Route, shop: Shop) -> float:
-    """About what it costs to have made elsewhere what a route leaves: as much as the shop's own least charge for each.
-
-    Args:
-        route: any.
-        shop: its terms.
-    Returns: money; only to compare routes.
-    """
-    return route.left * float(shop.terms.minimum_charge)
-
-
-def with_a_tool(first: Route, able: list[Route]) -> Route:
-    """The first route, with a word where a tool to buy would make a cheaper one whole.
-
-    Args:
-        first: taken.
-        able: all that have steps.
-    Returns: the same, or with one reason more.
-    """
-    if first.left or first.cost is None:
-        return first
-    for route in sorted(able, key=lambda one: one.cost.value if one.cost else 0.0):
-        buys = [no.nearest for no in route.cannot if no.nearest is not None and no.nearest.key in BOUGHT_TOOLS]
-        if not buys or len(buys) < len(route.cannot) or route.cost is None or route.cost.value >= first.cost.value:
-            continue
-        size = dict(buys[0].given)["diameter_mm"]
-        why = because("route.cheaper_with_tool", tools=float(len(set(buys))), diameter_mm=size,
-                      less_money=first.cost.value - route.cost.value)  # fmt: skip
-        return replace(first, why=(*first.why, why))
-    return first
-
-
 def _each_once(gone: list[Gone]) -> list[Gone]:
     """Routes that go the same steps for the same money are one: bar drawn or peeled, where nothing tells them apart."""
     found: list[Gone] = []
@@ -152,6 +119,33 @@ def _each_once(gone: list[Gone]) -> list[Gone]:
         if not same:
             found.append(one)
     return found
+
+
+def _unlike(routes: list[Route]) -> list[Route]:
+    """The routes with those first that differ in more than the size bought: bar of 69.85 and of 70 is no choice."""
+
+    def way(route: Route) -> tuple[object, ...]:
+        stock = route.piece or tuple(one.supplier for one in route.buy)
+        shape = route.blank.shape if route.blank else ""
+        return (stock, shape, tuple((step.station, step.machine) for step in route.steps), route.left)
+
+    first: dict[tuple[object, ...], Route] = {}
+    for route in routes:
+        first.setdefault(way(route), route)
+    chosen = list(first.values())
+    return [*chosen, *(route for route in routes if not any(route is one for one in chosen))]
+
+
+def _worth_showing(routes: list[Route], shop: Shop) -> list[Route]:
+    """The routes without those that leave more than the first, cost more, and are no sooner."""
+    first = routes[0]
+    least, soonest_s = (first.cost.value if first.cost else 0.0), ready_s(first, shop)
+    return [
+        route
+        for route in routes
+        if route.left <= first.left or (route.cost.value if route.cost else 0.0) < least
+        or ready_s(route, shop) < soonest_s
+    ]  # fmt: skip
 
 
 def _other_ways(gone: list[Gone], best: list[Route]) -> list[Undone]:
@@ -263,7 +257,10 @@ def _ranked(job: Job, route: Route, best: list[Route], pieces: tuple[Undone, ...
         )
     if route is not best[0] and ready_s(route, job.shop) < min(ready_s(r, job.shop) for r in best if r is not route):
         place = (*place, because("route.sooner"))
-    return replace(route, why=(*place, *route.why), refused=(*route.refused, *_idle(job, route), *pieces))
+    assert route.blank is not None
+    chips = mostly_chips(job.part, route.blank, job.material.density_kg_m3)
+    said = (chips,) if chips else ()
+    return replace(route, why=(*place, *said, *route.why), refused=(*route.refused, *_idle(job, route), *pieces))
 
 
 def _idle(job: Job, route: Route) -> tuple[Undone, ...]:

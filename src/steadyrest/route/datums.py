@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from steadyrest.measure.gauges import best_gauge
+from steadyrest.measure.gauges import gauge_of
 from steadyrest.measure.limits import own_limits
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Shop
@@ -90,7 +90,7 @@ def _with_stop(step: Step, feature: Feature, later: Step, shop: Shop) -> Step:
         return step
     limits = own_limits(feature.sizes[0].nominal)
     assert limits is not None, "only features with limits of their own are relied on"
-    gauge = best_gauge(shop, "inside" if feature.inside or feature.kind == "bore" else "outside", limits[1])
+    gauge = gauge_of(shop, feature, limits[1])
     why = because("datum.hold_point", feature=feature.id, later=later.id)
     point = HoldPoint(feature.id, *limits, gauge.id if gauge else "none", why)
     return replace(step, hold_points=(*step.hold_points, point))

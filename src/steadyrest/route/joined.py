@@ -88,7 +88,8 @@ def joined(
         job: its id, with which each chain's id begins.
         parts: made here, each with steps.
         fittings: fit-ups and assemblies with their steps, those that others need first.
-        last: what ends the job: the last one comes after all others, those before it stand side by side; at least one.
+        last: what ends the job: the last one comes after all others, those before it stand side by side, but for
+            what one of them names as before it; at least one.
         bought: of each part that is bought in, what waits for it.
     Returns: the chains, each after those it names; and the set-ups that are paid once.
     """
@@ -101,8 +102,9 @@ def joined(
     wanted = {name for node in nodes.values() for name in node.before}
     open_ends = tuple(name for name in nodes if name not in wanted)
     for step in last[:-1]:
-        nodes[step.id] = _Node(step, (), open_ends)
-    nodes[last[-1].id] = _Node(last[-1], (), tuple(step.id for step in last[:-1]) or open_ends)
+        nodes[step.id] = _Node(replace(step, after=()), (), step.after or open_ends)
+    trips = tuple(step.id for step in last[:-1] if not any(step.id in other.after for other in last))
+    nodes[last[-1].id] = _Node(last[-1], (), trips or open_ends)
     used = {name for fitting, _ in fittings for name in fitting.of}
     waits = _waits(nodes, parts, bought, used, last[-1].id)
     return JoinedSteps(_chains(job, nodes, waits), shared)

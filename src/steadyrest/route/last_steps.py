@@ -1,7 +1,7 @@
 """The end of a job of several parts: all packed and brought there in one trip, or put in place at the customer's.
 
 Where two have to be there, both drive, both work: the second one's hours are a step of their own, side by side with the
-first one's.
+first one's. Neither leaves before all is packed and loaded, so that both may leave at the same moment.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from steadyrest.stations.phases import hand_phase
 from steadyrest.tables.practice import rule
 
 TWO = 2
+LOADED = "pack and load"
 
 
 def delivered(packing: Sequence[Phase], *, mass_kg: float, shop: Shop) -> Step | Undone:
@@ -53,24 +54,26 @@ def at_site(site: Site, packing: Sequence[Phase], *, shop: Shop) -> tuple[Step, 
         site: where, how long, who, what to take.
         packing: each part's own washing, marking and packing.
         shop: its people.
-    Returns: a step for each of those who have to go, the first with the packing, and the unloading when all are back;
-        or the refusal: nobody does such work, or nobody is left to go along.
+    Returns: packing and loading, then a step for each of those who have to go, and the unloading when all are back; or
+        the refusal: nobody does such work, or nobody is left to go along.
     """
     able = tuple(name for name in shop.operators("hand") if name in shop.operators("drive")) or shop.operators("hand")
     who = site.who or able
     if not who:
         return Undone("hand", None, (), (because("joined.site_nobody"),))
     home = _unloaded(who)
+    loaded = _loaded(site, tuple(packing), who)
     if not site.never_alone:
-        return (_trip(site, "at the customer's", who, tuple(packing)), home)
+        return (loaded, _trip(site, "at the customer's", who), home)
     if len(who) < TWO:
         name = shop.person(who[0]).name
         no = because("joined.site_alone", person=name)
         return Undone("hand", None, (), (no,), because("joined.site_second"))
     first, second = who[: len(who) // 2], who[len(who) // 2 :]
     return (
-        _trip(site, "at the customer's", first, tuple(packing)),
-        _trip(site, "at the customer's, the second one", second, ()),
+        loaded,
+        _trip(site, "at the customer's", first),
+        _trip(site, "at the customer's, the second one", second),
         home,
     )
 
@@ -81,10 +84,18 @@ def _unloaded(who: tuple[str, ...]) -> Step:
     return Step("unload", "site", None, because("joined.unload"), (phase,), (), (phase.duration_s,))
 
 
-def _trip(site: Site, name: str, who: tuple[str, ...], packing: tuple[Phase, ...]) -> Step:
+def _loaded(site: Site, packing: tuple[Phase, ...], who: tuple[str, ...]) -> Step:
+    """All that goes along packed and loaded, by one of those who go."""
+    load = hand_phase("load tools and parts", rule("site_load_s") / 2, who=who, key="time.trip")
+    return Step(
+        LOADED, "site", None, because("joined.load"), (*packing, load), (), (load.duration_s,), tools=site.tools,
+        notes=(because("joined.site_tools", tools=", ".join(site.tools)),) if site.tools else (),
+    )  # fmt: skip
+
+
+def _trip(site: Site, name: str, who: tuple[str, ...]) -> Step:
     drive = because("joined.drive", travel_s=site.travel_s)
     work = because("joined.site_work", hands_s=site.hands_s)
-    load_s = rule("site_load_s") / 2
 
     def phase(label: str, duration_s: float, why: Reason, spread: float) -> Phase:
         return Phase(label, Figure(duration_s, "s", (why,)), spread, who, interruptible=False)
@@ -98,16 +109,13 @@ def _trip(site: Site, name: str, who: tuple[str, ...], packing: tuple[Phase, ...
         machine=None,
         holding=because("joined.site_hold"),
         phases=(
-            *packing,
-            hand_phase("load tools and parts", load_s, who=who, key="time.trip"),
             phase("drive there", site.travel_s, drive, rule("spread_travel")),
             Phase("work there", Figure(site.hands_s, "s", (work,)), rule("spread_site"), who, interruptible=True),
             phase("drive back", site.travel_s, drive, rule("spread_travel")),
         ),
         makes=(),
-        limits=(Figure(site.hands_s + 2 * site.travel_s + load_s, "s", (work, drive)),),
+        limits=(Figure(site.hands_s + 2 * site.travel_s, "s", (work, drive)),),
         cautions=tuple(cautions),
-        tools=site.tools,
         split=(Figure(site.hands_s, "s", (work,)),),
-        notes=(because("joined.site_tools", tools=", ".join(site.tools)),) if site.tools else (),
+        after=(LOADED,),
     )

@@ -11,6 +11,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
+from steadyrest.shop.figure import Reason
 from steadyrest.shop.machine_hour import MachineHour
 from steadyrest.shop.machine_limits import BenchLimits as BenchLimits
 from steadyrest.shop.machine_limits import BrakeLimits as BrakeLimits
@@ -197,7 +198,7 @@ class Vendor:
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
-    """A measuring instrument. measures: "outside", "inside", "depth", "length", "angle", "thread"."""
+    """A measuring instrument. measures: "outside", "inside", "bore", "slot", "depth", "length", "angle", "thread"."""
 
     id: str
     name: str
@@ -212,7 +213,8 @@ class Habits:
     """How this shop works: lengths in mm, times in s.
 
     prove_out: how many times as long the first part of a lot runs (single block, reduced rapids, looking).
-    finish_ra_um: roughness wanted where nothing else is said.
+    finish_ra_um: roughness wanted where nothing else is said. repeat_rate: what each doubling of the times that a part
+    was made leaves of its hours; learned, 1 until then.
     """
 
     grip_mm: float
@@ -230,6 +232,7 @@ class Habits:
     difficulty_spread: float
     prove_out: float = 1.6
     finish_ra_um: float = 1.6
+    repeat_rate: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,7 +310,7 @@ class Shared:
 
 @dataclass(frozen=True, slots=True)
 class PromisedPhase:
-    """A stretch of work already promised; what it says is what shop/work.py says of a phase."""
+    """A stretch of work already promised; what it says is what shop/work.py says of a phase. step: its step's id."""
 
     machine: str | None
     who: tuple[str, ...]
@@ -319,6 +322,7 @@ class PromisedPhase:
     stop_odds: float = 0.0
     elsewhere: bool = False
     two_in: bool = False
+    step: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,7 +331,7 @@ class PromisedWork:
 
     due: the moment promised, or (weekday, minute): the first such moment after now, in the shop's time zone.
     late_per_hour: what an hour late costs, as the owner sees it. not_before: when what is bought for it is here.
-    own: the shop's own work, which never comes before a customer's.
+    own: the shop's own work, which never comes before a customer's. why: what changed its hours since it was planned.
     """
 
     id: str
@@ -338,3 +342,4 @@ class PromisedWork:
     phases: tuple[PromisedPhase, ...]
     not_before: datetime | None = None
     own: bool = False
+    why: tuple[Reason, ...] = ()

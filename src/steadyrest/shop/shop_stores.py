@@ -13,7 +13,7 @@ from steadyrest.trouble import BadInput
 
 SIZES = {"round": 1, "square": 1, "hexagon": 1, "flat": 2, "plate": 2, "tube": 2}
 CONDITIONS = ("bright drawn", "hot rolled", "peeled", "turned and ground")
-MEASURES = ("outside", "inside", "depth", "length", "angle", "thread")
+MEASURES = ("outside", "inside", "bore", "slot", "depth", "length", "angle", "thread")
 PIECE_KEYS = (
     "id", "shape", "size_mm", "size", "length_mm", "material", "condition", "place", "heat_number", "cost",
     "outline_mm", "holes_mm",

@@ -66,7 +66,11 @@ def test_an_unworn_wall_beside_its_axis_is_not_said_to_be_worn(seed, shift_mm, s
 
 
 def test_weld_that_stands_proud_is_no_wear_elsewhere() -> None:
-    assert lone_level(seat(one_side(-0.25, 120.0, 0.1, 0.9))) is None
+    found = lone_level(seat(one_side(-0.25, 120.0, 0.1, 0.9)))
+    assert found is not None
+    assert found.depth_mm == 0
+    assert found.radius_mm == pytest.approx(RADIUS_MM, abs=0.03)
+    assert found.proud_mm == pytest.approx(0.25, abs=0.08)
 
 
 def test_wear_all_round_and_all_along_leaves_nothing_to_tell_it_by() -> None:
@@ -77,3 +81,16 @@ def test_a_wall_of_few_points_is_not_judged() -> None:
     some = seat(one_side(0.3, 180.0))
     few = slice(None, None, 150)
     assert lone_level(Seat(some.angle[few], some.along[few], some.radius[few], -1, NOISE_MM, STEP_MM)) is None
+
+
+def test_wear_all_round_a_stretch_is_wear_even_where_less_than_half_is_left() -> None:
+    found = lone_level(seat(lambda _, share: 0.3 * ((share > 0.3) & (share < 0.95)), seed=3))
+    assert found is not None
+    assert found.proud_mm == 0
+    assert found.radius_mm == pytest.approx(RADIUS_MM, abs=0.03)
+    assert found.depth_mm == pytest.approx(0.3, abs=0.05)
+
+
+def test_what_hangs_beside_a_wall_that_lies_evenly_all_round_is_no_wear() -> None:
+    skin = seat(one_side(-0.4, 120.0, 0.1, 0.9))
+    assert lone_level(skin, seat_scatter_mm=0.02) is None

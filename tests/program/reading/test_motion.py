@@ -226,6 +226,13 @@ def test_constant_surface_speed_follows_the_diameter_up_to_its_cap() -> None:
     assert done.events[0].kind is EventKind.SPEED_CLAMP
 
 
+@pytest.mark.parametrize("word", ["S0", "S-100"])
+def test_a_highest_speed_of_nothing_is_told_and_the_one_before_it_kept(word: str) -> None:
+    done = run(f"G21 G90 G95\nG50 S3000\nG96 S150 M3\nG50 {word}\nG0 X100 Z1\nG1 X50 F.2\nM30\n", **LATHE)
+    assert [(odd.kind, odd.line) for odd in done.odds] == [("clamp", 4)]
+    assert set(done.moves.rpm_cap) == {3000.0}
+
+
 def test_surface_speed_in_inches_is_feet_a_minute() -> None:
     done = run("G20 G96 S500 M3\nG0 X1\nM30\n", **LATHE)
     assert done.moves.surface_m_min[0] == pytest.approx(152.4)

@@ -13,7 +13,7 @@ from shapely.ops import unary_union
 
 from steadyrest.stock.nesting.plan import nest
 from steadyrest.stock.nesting.wanted import NestPart, NestPlan, NestWanted
-from tests.stock.nesting.cases import QUARTERS, angle, lies, nests, strip
+from tests.stock.nesting.cases import QUARTERS, angle, disc, lies, nests, strip
 
 ALLOWED_MM = 0.02  # the contract's tolerance
 
@@ -166,3 +166,14 @@ def test_what_is_left_in_one_piece_is_free_of_parts():
     assert (plan.left.beyond_mm - reach[2] if plan.left.upward else reach[0] - plan.left.beyond_mm) >= 3 - ALLOWED_MM
     # Three angles of 60 lie in 60 + 3 + 60 of the 300 at the most.
     assert plan.left.area_mm2 >= 15_000
+
+
+def test_more_rounds_of_pushing_together_never_leave_less():
+    parts = (NestPart("D", 5, disc(70, 70)), NestPart("A", 4, angle(80, 60)))
+    wanted = NestWanted(parts, ((0, 0), (400, 0), (400, 200), (0, 200)), (), 3.0, 2.0, 0.0, QUARTERS, False)
+    left = [
+        plan.left.area_mm2 if plan.left else 0.0 for plan in (nest(wanted, Looks(9000), rounds=n) for n in (5, 40, 400))
+    ]
+    assert left[0] <= left[1] <= left[2]
+    # They cover 29,400 mm2 of the plate's 80,000: what is left is one piece larger than they are.
+    assert left[2] >= 30_000

@@ -4,7 +4,7 @@ Alone, wear on one side looks like a shifted centre, and a plain fit hides half 
 together with the wear: the wear is one window, an arc of the turn by a stretch of the length, sunk below the level and
 fading towards the ends of its arc. Every window is tried; the one that the evidence speaks for is kept if it beats an
 unworn wall by more than so many windows would by luck. What lies outside of it settles level and axis. Where a
-window that stands proud explains more, an old weld or a scanner's skin is there, and no wear is said.
+window that stands proud explains more, an old weld is there and no wear; or a scanner's skin, and nothing is said.
 Not known: the same depth all round and all along leaves nothing unworn, and stays a larger bore.
 """
 
@@ -16,6 +16,7 @@ import numpy.typing as npt
 from steadyrest.part.worn import Seat, Unworn
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 ROWS, COLUMNS = 10, 36  # most cells
 FEWEST = 24  # cells
@@ -35,41 +36,63 @@ LEAST_SEEN = 0.6  # share of the grid's cells: of a wall seen in part, skin may 
 STATION = 0.12  # of the noise: what no averaging takes away
 ASTRAY_MM, ASTRAY = 0.08, 0.3  # by which one clamping's rounds stand off one line; of its depth, as the fit goes
 OF_DEPTH = 0.05  # of the wear may be in the level
+OF_ONE_SIDE = 0.15  # of its depth that wear on one side leaves at least, as scatter, about the best shifted circle
+CONTENDERS = 8  # windows, sunk and proud each, that are weighed with their own roughness
 
 
-def lone_level(seat: Seat, beside_mm: tuple[float, float] | None = None) -> Unworn | None:
-    """The level before wear of a seat whose axis nothing else places.
+def lone_level(
+    seat: Seat, beside_mm: tuple[float, float] | None = None, seat_scatter_mm: float | None = None
+) -> Unworn | None:
+    """The level before wear, or under an earlier repair, of a seat whose axis nothing else places.
 
     Args:
         seat: its points about a first axis, not more than a tenth or two off.
         beside_mm: where the line of a sound round beside it runs, seen from that axis at the angles 0 and a quarter
             turn; what was made in one clamping with it shares it. None if there is none.
-    Returns: level and wear; None where no window of wear is believed.
+        seat_scatter_mm: how far beyond the noise a fit scatters that holds the seat all round; None if it does not.
+    Returns: level and wear, or what stands proud; None where no window is believed.
     Source: own; checked in tests/part/segment/test_lone_wear.py against walls whose wear is known.
     """
     grid = cells_of(seat)
     if grid is None:
         return None
-    level, angle, along, sigma = grid
+    level, angle, along, sigma, place_in = grid
     length = max(float(np.ptp(along)), 1e-9)
     place = (along - along.min()) / length
     base = np.stack((np.ones_like(level), np.cos(angle), np.sin(angle)), axis=1)
     # Where most of a wall is worn, what is left of it is the odd one out: it must be heard.
     weights = (np.abs(level - np.median(level)) < DEEPEST_MM).astype(np.float64)
     windows = windows_of(angle, place)
-    best = best_window(base, level, weights, windows)
+    best = best_window(base, level, weights, windows, sigma)
     if best is None:
         return None
     window = windows[:, best]
-    found, gain = with_window(base, level, window, sigma)
+    found, cost = with_window(base, level, window, sigma)
+    if found[3] > 0 and all_round(window):
+        window = 1 - window  # nothing is welded or hung all round a stretch: that is what wear left
+        found, cost = with_window(base, level, window, sigma)
     depth = -float(found[3])
     tried = 2 * np.log(2 * windows.shape[1])
-    if depth < max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0))) or gain - tried < SURE:
+    gain = without_window(base, level, sigma) - cost
+    gain *= apart(level - np.column_stack((base, window)) @ found, place_in)
+    least = max(LEAST_MM, 3 * sigma / np.sqrt(max(float(window.sum()), 1.0)))
+    if not least < abs(depth) < DEEPEST_MM or gain - tried < SURE:
         return None
+    if seat_scatter_mm is not None and not all_round(window) and seat_scatter_mm < OF_ONE_SIDE * abs(depth):
+        return None  # what was found lies too evenly for that: a scanner's skin hangs beside it
     if beside_mm is not None and np.hypot(*(seat.sign * found[1:3] - np.array(beside_mm))) > max(
-        ASTRAY_MM, ASTRAY * depth
+        ASTRAY_MM, ASTRAY * abs(depth)
     ):
         return None  # so much wear would have been made off the line of the round beside it
+    return level_outside(seat, base, level, along, window, found, sigma)
+
+
+def level_outside(
+    seat: Seat, base: FloatArray, level: FloatArray, along: FloatArray, window: FloatArray, found: FloatArray,
+    sigma: float,
+) -> Unworn | None:  # fmt: skip
+    """What a window says of a seat: its level outside of it, and the wear or weld in it; None where it fits badly."""
+    depth = -float(found[3])
     full = np.column_stack((base, window))
     rest = np.abs(level - full @ found) / np.hypot(sigma, OF_SHAPE * depth)
     even = rest < LOOSE
@@ -79,6 +102,8 @@ def lone_level(seat: Seat, beside_mm: tuple[float, float] | None = None) -> Unwo
     u_mm = float(np.sqrt(spread[0, 0] + (STATION * seat.noise_mm) ** 2 + (OF_DEPTH * depth) ** 2))
     worn = window > 0.1
     where = (float(along[worn].min()), float(along[worn].max()))
+    if depth < 0:
+        return Unworn(seat.sign * float(found[0]), u_mm, 0.0, proud_mm=-depth, proud_along_mm=where)
     lost = base @ found[:3] - level
     deep = float(np.quantile(lost[window > 0.5], 0.8)) if (window > 0.5).sum() >= 4 else depth
     return Unworn(
@@ -87,8 +112,22 @@ def lone_level(seat: Seat, beside_mm: tuple[float, float] | None = None) -> Unwo
     )  # fmt: skip
 
 
-def cells_of(seat: Seat) -> tuple[FloatArray, FloatArray, FloatArray, float] | None:
-    """Means over a grid: (n,) outward level, angle, along; and one sigma of a mean."""
+def left_over_mm(seat: Seat) -> float:
+    """What the best window leaves of a seat's unevenness about its line, rms over its cells; inf of too few cells."""
+    grid = cells_of(seat)
+    if grid is None:
+        return float(np.inf)
+    level, angle, along, sigma, _ = grid
+    base = np.stack((np.ones_like(level), np.cos(angle), np.sin(angle)), axis=1)
+    windows = windows_of(angle, (along - along.min()) / max(float(np.ptp(along)), 1e-9))
+    best = best_window(base, level, np.ones_like(level), windows, sigma)
+    full = base if best is None else np.column_stack((base, windows[:, best]))
+    rest = level - full @ robust(full, level, sigma)[0]
+    return float(np.sqrt(np.mean(np.square(rest))))
+
+
+def cells_of(seat: Seat) -> tuple[FloatArray, FloatArray, FloatArray, float, IntArray] | None:
+    """Means over a grid: (n,) outward level, angle, along; one sigma of a mean; (n, 2) row and column of each."""
     low, high = float(seat.along.min()), float(seat.along.max())
     radius = float(np.median(seat.radius))
     size = max(2.2 * seat.correlation_mm, 1e-6)
@@ -107,10 +146,33 @@ def cells_of(seat: Seat) -> tuple[FloatArray, FloatArray, FloatArray, float] | N
     level = np.array([np.median(value[order[ends[k] : ends[k + 1]]]) for k in full])
     along = np.bincount(key, weights=seat.along, minlength=rows * columns)[full] / count[full]
     angle = (full % columns + 0.5) / columns * 2 * np.pi - np.pi
-    return level, angle, along, scatter_of(level, full, columns, seat.noise_mm)
+    rows_columns = np.stack((full // columns, full % columns), axis=1)
+    return level, angle, along, scatter_of(level, full, columns, seat.noise_mm), rows_columns
 
 
-def scatter_of(level: FloatArray, full: npt.NDArray[np.int64], columns: int, noise_mm: float) -> float:
+def apart(rest: FloatArray, place: IntArray) -> float:
+    """What share of the cells speaks for itself: the noise's slow part makes neighbours say one thing together.
+
+    Args:
+        rest: (n,) what a fit leaves at each cell. place: (n, 2) row and column of it; the last column meets the first.
+    Returns: 0 to 1.
+    Source: cells of lag-one correlation r are worth (1 - r)/(1 + r) of so many free ones (Bayley and Hammersley 1946),
+        taken once along and once round.
+    """
+    rows, columns = (int(n) + 1 for n in place.max(axis=0))
+    grid = np.full((rows + 1, columns), np.nan)
+    grid[place[:, 0], place[:, 1]] = np.clip(rest, *(LOOSE * float(np.median(np.abs(rest))) * np.array([-1.5, 1.5])))
+    out = 1.0
+    for step in ((-1, 0), (0, -1)):
+        both = grid * np.roll(grid, step, axis=(0, 1))
+        there = np.isfinite(both)
+        if np.count_nonzero(there) >= 12:
+            alike = float(both[there].mean()) / max(float(np.nanmean(np.square(grid))), 1e-18)
+            out *= (1 - alike) / (1 + alike) if 0 < alike < 1 else 1.0
+    return out
+
+
+def scatter_of(level: FloatArray, full: IntArray, columns: int, noise_mm: float) -> float:
     """One sigma of a cell as the cells themselves tell it: from the steps between neighbours, which wear hardly has."""
     grid = np.full(int(full.max()) + 1 + columns, np.nan)
     grid[full] = level
@@ -140,9 +202,12 @@ def windows_of(angle: FloatArray, place: FloatArray) -> FloatArray:
     return np.stack(kept, axis=1) if kept else np.zeros((len(angle), 0))
 
 
-def best_window(base: FloatArray, level: FloatArray, weights: FloatArray, windows: FloatArray) -> int | None:
-    """The window that, sunk below the level or standing proud, takes most of the misfit away, the rest fitted with it.
+def best_window(
+    base: FloatArray, level: FloatArray, weights: FloatArray, windows: FloatArray, sigma: float
+) -> int | None:
+    """The window that, sunk below the level or standing proud, explains most, the rest fitted with it.
 
+    Those that take most of the misfit away are weighed again, each with what wear or weld of its depth may be rough.
     Source: the gain of one more column is its part square to the others: (w.r)^2 / w.w, after both lost theirs.
     """
     if not windows.shape[1]:
@@ -156,19 +221,36 @@ def best_window(base: FloatArray, level: FloatArray, weights: FloatArray, window
     size = np.einsum("ij,ij->j", square, square)
     along = square.T @ rest
     gain = np.where(size > 1e-6, along * along / np.maximum(size, 1e-6), 0.0)
-    return int(np.argmax(gain)) if gain.max() > 0 else None
+    if gain.max() <= 0:
+        return None
+    contenders = [
+        int(k)
+        for side in (along < 0, along > 0)
+        for k in np.argsort(-np.where(side, gain, 0.0), kind="stable")[:CONTENDERS]
+        if side[k]
+    ]
+    return min(contenders, key=lambda k: with_window(base, level, windows[:, k], sigma)[1])
+
+
+def all_round(window: FloatArray) -> bool:
+    """Whether a window is a stretch of the length and no arc: all of its cells are equally deep."""
+    return bool(np.all((window == 0) | (window == 1)))
 
 
 def with_window(base: FloatArray, level: FloatArray, window: FloatArray, sigma: float) -> tuple[FloatArray, float]:
-    """Level, centre and depth with this window; twice the log of the evidence that it gains over none."""
+    """Level, centre and depth with this window, and what it leaves: twice the log of how unlikely, up to a constant."""
     full = np.column_stack((base, window))
     found, _ = robust(full, level, sigma)
-    without, _ = robust(base, level, sigma)
-    costs = [
-        float(np.sum(np.minimum(np.square((level - left @ x) / sigma), LOOSE**2)))
-        for left, x in ((base, without), (full, found))
-    ]
-    return found, costs[0] - costs[1] - np.log(len(level))
+    rough = 1 + np.square(OF_SHAPE * found[3] * window / sigma)
+    cost = np.minimum(np.square((level - full @ found) / sigma) / rough, LOOSE**2) + np.log(rough)
+    return found, float(np.sum(cost))
+
+
+def without_window(base: FloatArray, level: FloatArray, sigma: float) -> float:
+    """What an unworn wall leaves, as `with_window`; the window's own parameter paid for."""
+    found, _ = robust(base, level, sigma)
+    cost = np.minimum(np.square((level - base @ found) / sigma), LOOSE**2)
+    return float(np.sum(cost)) - float(np.log(len(level)))
 
 
 def robust(left: FloatArray, right: FloatArray, sigma: float) -> tuple[FloatArray, FloatArray]:

@@ -30,6 +30,7 @@ from steadyrest.part.segment.profile import Band
 from steadyrest.part.segment.reunited import reunited
 from steadyrest.part.segment.settled import settled
 from steadyrest.part.segment.skin import Skin
+from steadyrest.part.segment.squared import squared
 from steadyrest.part.segment.steps import steps_of
 from steadyrest.part.segment.turned import Spun
 from steadyrest.part.segment.worn_rounds import levels_before_wear
@@ -111,6 +112,7 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
         found = surfaces_of(skin, free, noise_mm=noise_mm)
         noise_mm = _heard(skin, found) or noise_mm
         far = _correlation(skin, found)
+        found = squared(skin, found, ~made_up, limits=regions.limits_of(skin, noise_mm), correlation_mm=far)
         before = levels_before_wear(skin, found, noise_mm=noise_mm, correlation_mm=far, seen=~made_up)
         return Sorted(tuple(found), before, None, noise_mm, far, made_up)
     noise_mm = spun.noise_mm

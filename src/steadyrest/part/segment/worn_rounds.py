@@ -110,6 +110,19 @@ def is_sound(skin: Skin, found: Found, noise_mm: float) -> bool:
     return close and sectors_of(surface, points, SECTORS) == SECTORS
 
 
+def scatter_round(skin: Skin, found: Found, noise_mm: float) -> float | None:
+    """How far beyond the noise a round scatters that its find holds all round, in both halves of its length."""
+    surface = found.surface
+    if not isinstance(surface, Turned):
+        return None
+    points = skin.points[found.members]
+    along = surface.local(points)[1]
+    upper = along > np.median(along)
+    if any(sectors_of(surface, points[half], SECTORS) < SECTORS for half in (upper, ~upper)):
+        return None
+    return float(np.sqrt(max(float(np.mean(np.square(surface.distances(points)))) - noise_mm**2, 0.0)))
+
+
 def line_beside(skin: Skin, found: Found, sound: Sequence[Found]) -> tuple[float, float] | None:
     """Where the line of a sound round on nearly the same line runs, across a find's own; None if there is none."""
     surface = found.surface
@@ -135,14 +148,17 @@ def level_of(
     if found.part_seen:
         return None
     whole = seat_of(skin, found, seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
-    worn = lone_level(whole, line_beside(skin, found, sound)) if whole is not None else None
+    scatter = scatter_round(skin, found, noise_mm)
+    worn = lone_level(whole, line_beside(skin, found, sound), scatter) if whole is not None else None
     if worn is not None:
         return worn
     own = np.zeros(len(skin.points), dtype=np.bool_)
     own[found.members] = True
     # Dents and what a scanner hung across lie beside the wall too: they are no wear.
     seat = seat_of(skin, found, own & seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
-    return unworn(seat) if seat is not None else None
+    if seat is None:
+        return None
+    return unworn(seat)
 
 
 def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Seat | None:

@@ -157,9 +157,11 @@ class Control:
         state = self.state
         speed = block.letters.get("S")
         if speed is not None and (clamp := self._clamp(block)) is not None:
-            if clamp:
+            if clamp and speed > 0.0:
                 state.cap_rpm = speed
                 self.event(EventKind.SPEED_CLAMP, block, speed)
+            elif clamp:
+                self.said.odd("clamp", block.line, word=f"S{speed:g}")
             speed = None
         if speed is not None:
             if state.surface:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.promise.lessons.model import Draws, IntArray, Learned
 from steadyrest.promise.lessons.past import Quote
-from steadyrest.promise.lessons.winning import job_term_grid, won_shares
+from steadyrest.promise.lessons.winning import fill_won_shares, job_term_grid
 from steadyrest.shop.draws import FloatArray
 
 AGAIN = 4  # jobs drawn for each draw of what is believed
@@ -31,16 +32,50 @@ def job_hours(learned: Learned, quotes: Sequence[Quote], *, seed: int) -> FloatA
     station = _places([step.station for _, step in rows], learned.names.stations)
     person = _places([step.person for _, step in rows], learned.names.persons)
     rng = np.random.Generator(np.random.PCG64([seed, 1]))
-    return _hours(
+    kinds, kind = np.unique(np.array([quote.rivals for quote in quotes], np.int64), return_inverse=True)
+    strange = max(0, -station.min(), -person.min())
+    hours = np.zeros((len(quotes), len(learned.draws.shop) * AGAIN))
+    grid = job_term_grid(POINTS)
+    _hours(
         rng,
         learned.draws,
-        np.array([step.estimate_s for _, step in rows], np.float64),
-        station,
-        person,
-        np.cumsum([0, *(len(quote.steps) for quote in quotes)], dtype=np.int64),
-        np.array([quote.rivals for quote in quotes], np.int64),
-        AGAIN,
+        Rows(
+            np.array([step.estimate_s for _, step in rows], np.float64),
+            station,
+            person,
+            np.cumsum([0, *(len(quote.steps) for quote in quotes)], dtype=np.int64),
+            kind.astype(np.int64),
+            kinds,
+        ),
+        Luck(np.empty((3, strange)), grid, np.empty((len(kinds), len(grid)))),
+        hours,
     )
+    return hours
+
+
+class Rows(NamedTuple):
+    """The jobs asked about, laid out. station, person: (n,) index of a known name, or -1 - n of an unknown one.
+
+    first: (J + 1,) where each job's rows begin. kind: (J,) which of the kinds, each a number of rivals, it is.
+    """
+
+    estimate_s: FloatArray
+    station: IntArray
+    person: IntArray
+    first: IntArray
+    kind: IntArray
+    kinds: IntArray
+
+
+class Luck(NamedTuple):
+    """One draw's luck. strange: (3, n) terms at and by names never seen, and their own sds.
+
+    grid: (m,) of the job's term. shares: (kinds, m) its distribution function.
+    """
+
+    strange: FloatArray
+    grid: FloatArray
+    shares: FloatArray
 
 
 def _places(names: Sequence[str], known: Sequence[str]) -> IntArray:
@@ -51,41 +86,56 @@ def _places(names: Sequence[str], known: Sequence[str]) -> IntArray:
     return np.array([every[name] for name in names], np.int64)
 
 
-@njit(cache=True, nogil=True)
-def _hours(
-    rng: np.random.Generator, draws: Draws, estimate_s: FloatArray, station: IntArray, person: IntArray,
-    first: IntArray, rivals: IntArray, again: int,
-) -> FloatArray:  # fmt: skip
-    """The draws of job_hours. station, person: index of a known name, or -1 - n of an unknown one."""
-    jobs, count = len(rivals), len(draws.shop)
-    hours = np.zeros((jobs, count * again))
-    grid = job_term_grid(POINTS)
-    kinds = np.unique(rivals)
-    strange = max(0, -station.min(), -person.min())
-    for d in range(count):
-        tail = draws.own_tail[d]
-        # The terms of names that history does not know.
-        other_station = draws.station_sd[d] * rng.standard_normal(strange)
-        other_person = draws.person_sd[d] * rng.standard_normal(strange)
-        other_own = draws.own_sd[d] * np.exp(draws.unlike[d] * rng.standard_normal(strange))
-        shares = np.empty((len(kinds), len(grid)))
-        for k in range(len(kinds)):
-            slope = draws.edge[d] * draws.job_sd[d]
-            shares[k] = won_shares(grid, draws.job_tail[d], kinds[k], draws.level[d], slope)
-        for j in range(jobs):
-            share = shares[np.searchsorted(kinds, rivals[j])]
-            for a in range(again):
-                u = rng.random()
-                i = min(max(1, np.searchsorted(share, u)), len(grid) - 1)
-                between = (u - share[i - 1]) / max(share[i] - share[i - 1], 1e-300)
-                common = draws.shop[d] + draws.job_sd[d] * (grid[i - 1] + between * (grid[i] - grid[i - 1]))
-                total = 0.0
-                for r in range(first[j], first[j + 1]):
-                    s, p = station[r], person[r]
-                    log = common + (draws.station[d, s] if s >= 0 else other_station[-1 - s])
-                    log += draws.person[d, p] if p >= 0 else other_person[-1 - p]
-                    sd = draws.station_own_sd[d, s] if s >= 0 else other_own[-1 - s]
-                    thick = math.sqrt(0.5 * tail / rng.standard_gamma(0.5 * tail))
-                    total += estimate_s[r] * math.exp(min(50.0, log + sd * thick * rng.standard_normal()))
-                hours[j, d * again + a] = total
-    return hours
+@loop()
+def _hours(rng: np.random.Generator, draws: Draws, rows: Rows, luck: Luck, hours: FloatArray) -> None:
+    """The draws of job_hours."""
+    for d in range(len(draws.shop)):
+        _drawn(rng, draws, rows, luck, d)
+        for j in range(len(hours)):
+            for a in range(AGAIN):
+                job = draws.job_sd[d] * _job_term(luck, rows.kind[j], rng.random())
+                hours[j, d * AGAIN + a] = _one_job(rng, draws, rows, luck, d, j, draws.shop[d] + job)
+
+
+@loop(inner=True)
+def _drawn(rng: np.random.Generator, draws: Draws, rows: Rows, luck: Luck, d: int) -> None:
+    """The luck of a draw: names that history does not know, and what winning does to the job's term."""
+    strange = luck.strange
+    for i in range(strange.shape[1]):
+        strange[0, i] = draws.station_sd[d] * rng.standard_normal()
+    for i in range(strange.shape[1]):
+        strange[1, i] = draws.person_sd[d] * rng.standard_normal()
+    for i in range(strange.shape[1]):
+        strange[2, i] = draws.own_sd[d] * math.exp(draws.unlike[d] * rng.standard_normal())
+    for k in range(len(rows.kinds)):
+        slope = draws.edge[d] * draws.job_sd[d]
+        fill_won_shares(luck.grid, draws.job_tail[d], rows.kinds[k], draws.level[d], slope, luck.shares[k])
+
+
+@loop(inner=True)
+def _job_term(luck: Luck, kind: int, u: float) -> float:
+    """The job's term, in its sd, where its distribution function is u."""
+    grid, last = luck.grid, len(luck.grid) - 1
+    low, high = 0, last  # share[low] < u <= share[high], but at the ends
+    while high - low > 1:
+        middle = (low + high) // 2
+        if luck.shares[kind, middle] < u:
+            low = middle
+        else:
+            high = middle
+    between = (u - luck.shares[kind, low]) / max(luck.shares[kind, high] - luck.shares[kind, low], 1e-300)
+    return grid[low] + between * (grid[high] - grid[low])
+
+
+@loop(inner=True)
+def _one_job(rng: np.random.Generator, draws: Draws, rows: Rows, luck: Luck, d: int, j: int, common: float) -> float:
+    """Seconds of a whole job; common: what all its steps share, log."""
+    total, tail = 0.0, draws.own_tail[d]
+    for r in range(rows.first[j], rows.first[j + 1]):
+        s, p = rows.station[r], rows.person[r]
+        log = common + (draws.station[d, s] if s >= 0 else luck.strange[0, -1 - s])
+        log += draws.person[d, p] if p >= 0 else luck.strange[1, -1 - p]
+        sd = draws.station_own_sd[d, s] if s >= 0 else luck.strange[2, -1 - s]
+        thick = math.sqrt(0.5 * tail / rng.standard_gamma(0.5 * tail))
+        total += rows.estimate_s[r] * math.exp(min(50.0, log + sd * thick * rng.standard_normal()))
+    return total

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.shop.draws import FloatArray
 
 ROOT_HALF = math.sqrt(0.5)
@@ -15,7 +15,7 @@ NEVER = -700.0  # logarithm of what is taken as impossible
 FARTHEST = 40.0  # of a grid over the job's term, in its sd
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def log_phi(x: float) -> float:
     """Logarithm of the standard normal distribution function."""
     if x > -8.0:
@@ -23,7 +23,7 @@ def log_phi(x: float) -> float:
     return max(NEVER, -0.5 * x * x - math.log(-x) - LOG_ROOT_2PI + math.log1p(-1.0 / (x * x)))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def log_won(job: float, rivals: int, level: float, edge: float, asked: float) -> float:
     """log P(won): somebody gets it, and each rival asked more for the same work.
 
@@ -36,7 +36,7 @@ def log_won(job: float, rivals: int, level: float, edge: float, asked: float) ->
     return max(NEVER, math.log(asked) + rivals * log_phi(level + edge * job))
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def log_outcome(won: bool, job: float, rivals: int, level: float, edge: float, asked: float) -> float:
     """log P(what happened): won or lost.
 
@@ -50,7 +50,6 @@ def log_outcome(won: bool, job: float, rivals: int, level: float, edge: float, a
     return math.log(-math.expm1(win)) if win < -1e-14 else -32.0
 
 
-@njit(cache=True, nogil=True)
 def job_term_grid(points: int) -> FloatArray:
     """A grid over the job's term in its sd, dense in the middle.
 
@@ -63,7 +62,6 @@ def job_term_grid(points: int) -> FloatArray:
     return FARTHEST * np.sinh(steep * u) / math.sinh(steep)
 
 
-@njit(cache=True, nogil=True)
 def won_shares(grid: FloatArray, tail: float, rivals: int, level: float, slope: float) -> FloatArray:
     """Distribution function of a won job's term over the grid.
 
@@ -72,13 +70,25 @@ def won_shares(grid: FloatArray, tail: float, rivals: int, level: float, slope: 
         level: see model.py. slope: edge * sd of the job's term.
     Returns: (m,) rising from 0 to 1.
     """
-    height = np.empty(len(grid))
+    share = np.empty(len(grid))
+    fill_won_shares(grid, tail, rivals, level, slope, share)
+    return share
+
+
+@loop()
+def fill_won_shares(grid: FloatArray, tail: float, rivals: int, level: float, slope: float, share: FloatArray) -> None:
+    """The same, into an array that is given."""
+    highest = -np.inf
     for i in range(len(grid)):
-        height[i] = -0.5 * (tail + 1.0) * math.log1p(grid[i] * grid[i] / tail)
+        share[i] = -0.5 * (tail + 1.0) * math.log1p(grid[i] * grid[i] / tail)
         if rivals > 0:
-            height[i] += rivals * log_phi(level + slope * grid[i])
-    height = np.exp(height - height.max())
-    share = np.zeros(len(grid))
-    for i in range(1, len(grid)):
-        share[i] = share[i - 1] + 0.5 * (height[i] + height[i - 1]) * (grid[i] - grid[i - 1])
-    return share / share[-1]
+            share[i] += rivals * log_phi(level + slope * grid[i])
+        highest = max(highest, share[i])
+    total, before = 0.0, 0.0
+    for i in range(len(grid)):
+        height = math.exp(share[i] - highest)
+        if i > 0:
+            total += 0.5 * (height + before) * (grid[i] - grid[i - 1])
+        share[i], before = total, height
+    for i in range(len(grid)):
+        share[i] /= total

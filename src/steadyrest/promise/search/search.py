@@ -3,54 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 
 from steadyrest.promise.search.alone import alone, units_of
-from steadyrest.promise.search.anneal import Walk, anneal, copied, walk_from
 from steadyrest.promise.search.builder import Bench, Genes, build, empty_bench, plain_genes
 from steadyrest.promise.search.every import every
 from steadyrest.promise.search.forward import forward
 from steadyrest.promise.search.laid import Laid, laid_out
-from steadyrest.promise.search.marks import empty_marks
+from steadyrest.promise.search.rounds import ALIKE_H, in_rounds
 from steadyrest.promise.search.together import together
 from steadyrest.promise.week import BoolArray, IntArray, Week
 from steadyrest.shop.draws import FloatArray
 
-WORK = 120_000_000  # phases placed; some 10 s on two cores
-AT_ONCE = 10_000  # between two looks at whether to stop
-AT_A_TIME = 2
-COLD = 0.01  # heat at a round's end, as a share of that at its begin
-LEAST_HEAT_H = 0.01
-TURNS, LEAST_CALM = 400.0, 0.02  # plans built for each entry of the order from which all the heat is cooled again
+WORK = 180_000_000  # phases placed; some 15 to 25 s on two cores
 LOOKS = (0.3, 1.0, 3.0, 10.0)  # how much slack still presses, in lengths of a job
 PATIENCE_S = (0.0, 1800.0, 7200.0)
-ALIKE_H = 1e-6
-SOONER = 0.01  # what an hour sooner is worth where nothing is late: it shows the way through plans that are equal
-
-
-@dataclass(frozen=True, slots=True)
-class Manner:
-    """How one search goes. heat: at a round's begin, in latenesses of a late job. rounds: each one's share of the work.
-
-    anew: so many of the first rounds begin with a start of their own, the others with the best so far.
-    """
-
-    heat: float
-    rounds: tuple[float, ...]
-    anew: int
-
-
-# Searches beside one another, of which the best counts. A hot one leaves a good plan for a better kind of plan, and
-# needs long to cool; one that begins anew soon has something good. Which is best differs from week to week.
-MANNERS = (
-    Manner(3.0, (0.5, 0.5), 1),
-    Manner(5.0, (1.0,), 1),
-    Manner(1.5, (1.0,), 1),
-    Manner(0.5, (0.07, 0.07, 0.07, 0.07, 0.07, 0.15, 0.2, 0.3), 5),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +62,8 @@ def least_late(
         jobs = np.flatnonzero(able)
         w = laid._replace(weight=np.where(able, laid.weight, 0.0))
         total = least_known(w, jobs, bound)
-        best = _side_by_side(w, _starts(w, jobs, bench), total, seed, work, progress, stop)
-        build(w, best, bench, 0.0, np.inf)
+        best = in_rounds(w, _starts(w, jobs, bench), total, seed=seed, work=work, progress=progress, stop=stop)
+        build(w, best.genes, bench, 0.0, np.inf)
         if not bench.dead[jobs].any():
             break
         # What does not get done within the hours given must not stand in the way of what does.
@@ -114,26 +83,6 @@ def least_known(w: Laid, jobs: IntArray, late: FloatArray) -> float:
     total = together(w, jobs, late)
     known = every(w, jobs) if total > 0.0 or jobs.size > 1 else None
     return total if known is None else max(total, known)
-
-
-def _side_by_side(
-    w: Laid, starts: list[Genes], bound: float, seed: int, work: int, progress: Callable[[str, float], None],
-    stop: Callable[[], bool],
-) -> Genes:  # fmt: skip
-    """The best of several searches, each with its own luck; on a tie the first one's."""
-    how_far = [0.0] * len(MANNERS)
-
-    def one(k: int) -> tuple[float, float, Genes]:
-        def say(what: str, share: float) -> None:
-            how_far[k] = share
-            progress(what, sum(how_far) / len(MANNERS))
-
-        chance = np.random.Generator(np.random.PCG64([seed, k]))
-        return Search(w, bound, MANNERS[k], chance, work // len(MANNERS)).run(starts, say, stop)
-
-    with ThreadPoolExecutor(AT_A_TIME) as pool:
-        found = list(pool.map(one, range(len(MANNERS))))
-    return min(found, key=lambda one: one[:2])[2]
 
 
 def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
@@ -157,62 +106,6 @@ def _starts(w: Laid, jobs: IntArray, bench: Bench) -> list[Genes]:
         for patience_s in PATIENCE_S
     ]
     return [*ahead, *out, plain_genes(w, np.array(turns, np.int64))]
-
-
-@dataclass(frozen=True, slots=True)
-class Search:
-    """One search with its own luck. bound: nothing is better. manner: how it goes. work: phases to place."""
-
-    w: Laid
-    bound: float
-    manner: Manner
-    chance: np.random.Generator
-    work: int
-
-    def run(
-        self, starts: list[Genes], progress: Callable[[str, float], None], stop: Callable[[], bool]
-    ) -> tuple[float, float, Genes]:
-        """(weighted hours late, cost, genes) of the best found.
-
-        Args:
-            starts: orders to begin with.
-            progress: told how far it is. stop: asked now and then.
-        Returns: the best.
-        """
-        w, bench = self.w, empty_bench(self.w)
-        marks = empty_marks(bench, starts[0].order.size)
-        walks = sorted((walk_from(w, genes, bench, SOONER) for genes in starts), key=lambda walk: float(walk.values[2]))
-        best = _best(walks[0])
-        done = 0.0
-        for number, share in enumerate(self.manner.rounds):
-            if best[0] <= self.bound + ALIKE_H:
-                break
-            anew = number < self.manner.anew
-            walk = walks[number % len(walks)] if anew else walk_from(w, best[2], bench, SOONER)
-            hot = self.manner.heat / 2 ** max(0, number - self.manner.anew) * self.calm(share)
-            chunks = max(1, round(self.work * share / AT_ONCE))
-            for chunk in range(chunks):
-                progress("plan", done + share * chunk / chunks)
-                if stop():
-                    return best
-                of_one_h = float(walk.values[1]) / max(1, np.count_nonzero(walk.late))
-                heat = max(LEAST_HEAT_H, of_one_h) * hot * COLD ** (chunk / chunks)
-                anneal(w, walk, bench, marks, self.chance, SOONER, heat, min(AT_ONCE, int(self.work * share)))
-                if walk.values[1] <= self.bound + ALIKE_H:
-                    break
-            done += share
-            if tuple(walk.values[1:]) < best[:2]:
-                best = _best(walk)
-        return best
-
-    def calm(self, share: float) -> float:
-        """The share of the heat that a round of so much of the work can cool again."""
-        turns = self.work * share / (self.w.takes_s.size * units_of(self.w).sum())
-        return float(np.clip(turns / TURNS, LEAST_CALM, 1.0))
-
-
-def _best(walk: Walk) -> tuple[float, float, Genes]:
-    return float(walk.values[1]), float(walk.values[2]), copied(walk.best)
 
 
 def _found(w: Laid, bench: Bench, able: BoolArray, bound: float) -> Found:

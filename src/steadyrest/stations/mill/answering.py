@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
-from steadyrest.measure.gauges import best_gauge
+from steadyrest.measure.gauges import gauge_of
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Machine, MillLimits
 from steadyrest.shop.part import Feature, Profile
@@ -241,7 +241,7 @@ def _edges(machine: Machine, plan: MillPlan, quantity: int) -> tuple[int, float]
 def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:
     limits = sizes.limits_mm(feature)
     assert limits is not None, "a hold point stands only where there are limits"
-    gauge = best_gauge(ask.shop, "inside", limits[1])
+    gauge = gauge_of(ask.shop, feature, limits[1])
     return HoldPoint(
         feature.id, limits[0], limits[1], gauge.id if gauge else "none", because("mill.hold_point", feature=feature.id)
     )

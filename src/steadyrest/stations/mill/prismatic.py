@@ -159,7 +159,8 @@ def _nearest(reasons: tuple[Reason, ...]) -> Reason | None:
         if reason.key == "mill.too_deep":
             return because("mill.nearest_long", depth_mm=given["depth_mm"])
         if reason.key == "mill.too_slender":
-            return because("mill.nearest_upright", high_mm=given["has_mm"])
+            high_mm = given["has_mm"]  # to a tenth, so that it is said once for the two ends
+            return because("mill.nearest_upright", high_mm=round(high_mm, 1) if isinstance(high_mm, float) else high_mm)
         if reason.key == "mill.only_slanted":
             return because("mill.nearest_tilt")
         if reason.key == "mill.too_narrow":

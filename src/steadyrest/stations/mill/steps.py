@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from steadyrest.measure.gauges import best_gauge
+from steadyrest.measure.gauges import gauge_of
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine
 from steadyrest.shop.part import Feature, Part, Vec3
@@ -315,6 +315,6 @@ def _edges(cut: Cut, quantity: int) -> tuple[int, float]:
 def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:
     limits = sizes.limits_mm(feature)
     assert limits is not None, "a hold point stands only where there are limits"
-    gauge = best_gauge(ask.shop, "inside" if feature.kind in INSIDE else "outside", limits[1])
+    gauge = gauge_of(ask.shop, feature, limits[1])
     why = because("mill.hold_point", feature=feature.id)
     return HoldPoint(feature.id, limits[0], limits[1], gauge.id if gauge else "none", why)

@@ -13,6 +13,7 @@ from steadyrest.stations import sizes
 from steadyrest.stations.plate.edges import too_coarse
 from steadyrest.stations.plate.setting import Setting
 from steadyrest.stock.sheet_outlines import ring_of
+from steadyrest.tables.practice import rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,10 @@ def openings(part: Part, setting: Setting, repeat_mm: float) -> Openings:
             continue
         if outline.inside and (sharp := _sharp(named, setting)) is not None:
             notes.append(sharp)
+        for one in named:
+            if one is not bore and (edge := too_coarse(one, setting, repeat_mm)) is not None:
+                refused.append(((one.id,), edge))
+                notes.append(because("plate.edge_stock", feature=one.id, stock_mm=rule("plate_edge_stock_mm")))
         cut.append(k)
     kept, webbed = _webs(part, cut, setting, features)
     for names, bored, why in webbed:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from steadyrest.measure.gauges import best_gauge
+from steadyrest.measure.gauges import gauge_of
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import LatheLimits, Machine
 from steadyrest.shop.part import Feature, Profile, Stretch
@@ -334,6 +334,6 @@ def _heavy(ask: Ask) -> float:
 def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:
     limits = sizes.limits_mm(feature)
     assert limits is not None, "a hold point stands only where there are limits"
-    gauge = best_gauge(ask.shop, "inside" if feature.inside or feature.kind == "bore" else "outside", limits[1])
+    gauge = gauge_of(ask.shop, feature, limits[1])
     name = gauge.id if gauge else "none"
     return HoldPoint(feature.id, limits[0], limits[1], name, because("turn.hold_point", feature=feature.id))

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from steadyrest.measure.gauges import best_gauge
+from steadyrest.measure.gauges import gauge_of
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import LatheLimits, Machine, Tool
 from steadyrest.shop.part import Feature
@@ -291,6 +291,6 @@ def _edges(machine: Machine, cut_s: dict[int, float], quantity: int) -> tuple[in
 def _hold_point(ask: Ask, feature: Feature) -> HoldPoint:
     limits = sizes.limits_mm(feature)
     assert limits is not None, "a hold point stands only where there are limits"
-    gauge = best_gauge(ask.shop, "inside", limits[1])
+    gauge = gauge_of(ask.shop, feature, limits[1])
     why = because("turn.hold_point", feature=feature.id)
     return HoldPoint(feature.id, limits[0], limits[1], gauge.id if gauge else "none", why)

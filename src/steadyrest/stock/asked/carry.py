@@ -33,7 +33,7 @@ def read_carry(text: str, where: str) -> tuple[tuple[CarryWanted, tuple[DueLot, 
         count=part.whole("count", low=1, high=1_000_000),
         section=_section(part.inner("section")),
         density_kg_m3=material.number("density_kg_m3", above=True, high=1e5),
-        e_mpa=material.number("e_mpa", above=True, high=1e7),
+        e_mpa=material.number("e_mpa", low=1e-3, high=1e7),
         price_per_kg=amount(material, "price_per_kg"),
         kerf_mm=saw.number("kerf_mm", high=1000),
         saw_s=saw.number("person_s"),
@@ -75,5 +75,5 @@ def _most(fields: Fields, key: str) -> float:
 
 def _section(fields: Fields) -> Section:
     if "d_mm" in fields.table:
-        return Section(d_mm=fields.number("d_mm", above=True, high=1e4))
-    return Section(w_mm=fields.number("w_mm", above=True, high=1e4), h_mm=fields.number("h_mm", above=True, high=1e4))
+        return Section(d_mm=fields.number("d_mm", low=1e-3, high=1e4))
+    return Section(w_mm=fields.number("w_mm", low=1e-3, high=1e4), h_mm=fields.number("h_mm", low=1e-3, high=1e4))

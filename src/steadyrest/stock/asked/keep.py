@@ -27,7 +27,7 @@ def read_keep(text: str, where: str) -> tuple[KeepWanted, tuple[str, ...]]:
     lengths = [piece.number("length_mm", high=LONGEST_MM) for piece in pieces]
     wanted = KeepWanted(
         demands_per_year=file.number("demands_per_year", high=1e6),
-        discount_per_year=file.number("discount_per_year", above=True, high=100),
+        discount_per_year=file.number("discount_per_year", low=1e-6, high=100),
         hold_per_year=amount(file, "hold_per_year"),
         kerf_mm=file.number("kerf_mm", high=1000),
         new_per_mm=amount(file, "new_per_mm"),

@@ -26,7 +26,8 @@ GAINED = 0.98
 EVERY, PRESSED = 4, 60
 NEARLY, AGAIN = 150.0, 0.6
 EXACT_MM = 0.008
-NARROWEST = 0.002
+AT_ONCE, SMALL_STEP, NARROWEST, HAIR = 0.33, 0.01, 0.002, 1e-6
+LONG = 1000
 NEAR_ONLY, ANYTHING = 40, 1e300
 
 Left = Callable[[], float]
@@ -228,20 +229,36 @@ class Search:
         return float(whole[:, axis + 2].max() if upward else whole[:, axis].min())
 
     def together(self, left_s: Left, *, axis: int, upward: bool, rounds: int) -> float:
-        """Push all parts towards one end. Returns: how far they still reach. They stand clear before and after."""
+        """Push all parts towards one end. Returns: how far they still reach. They stand clear before and after.
+
+        Great steps first, a share of the length that no part covers; where a small one does not succeed, some parts are
+        put elsewhere, again and again, and then it is halved, for as long as there are rounds and time.
+        """
         length = float(self.ground.room[axis + 2] - self.ground.room[axis])
-        at, step, last = self.reach(axis, upward=upward), 0.04 * length, self.rounds + rounds
-        while step > NARROWEST * length and self.rounds < last and left_s() > 0:
+        at, last = self.reach(axis, upward=upward), self.rounds + rounds
+        step, small, stuck = self._at_once(at, axis, upward=upward), SMALL_STEP * length, False
+        while step > HAIR * length and self.rounds < last and left_s() > 0:
             kept = self.poses.copy()
             self.limit(axis, at - step if upward else at + step, upward=upward)
-            if self.parted(left_s, rounds=min(last - self.rounds, 2 * PATIENCE), shakes=0):
+            most, shakes = (LONG, SHAKES) if stuck else (2 * PATIENCE, 0)
+            if self.parted(left_s, rounds=min(last - self.rounds, most), shakes=shakes):
                 at = self.reach(axis, upward=upward)
-                step *= 1.5
+                step = min(1.5 * step, small if stuck else length, self._at_once(at, axis, upward=upward))
+                continue
+            self.restore(kept)
+            if stuck or step > small:
+                step = max(0.5 * step, NARROWEST * length)
             else:
-                self.restore(kept)
-                step *= 0.5
+                stuck = True
         self.no_limit()
         return at
+
+    def _at_once(self, at: float, axis: int, *, upward: bool) -> float:
+        """How much shorter is tried at once: a share of the length that parts reaching so far leave uncovered."""
+        room = self.ground.room
+        far = at - float(room[axis]) if upward else float(room[axis + 2]) - at
+        across = float(room[3 - axis] - room[1 - axis])
+        return AT_ONCE * max(far - float(self.areas[self.on].sum()) / across, 0.0)
 
     def drop(self, part: int) -> None:
         """Leave a part out."""

@@ -58,10 +58,10 @@ class FigureRow:
 
 @dataclass(frozen=True, slots=True)
 class FifthRow:
-    """A fifth of the odds: what it says, how many jobs fell there, and their share in tenths, for a bar of pegs."""
+    """A fifth of the odds: what it says, how many fell there, and their share in tenths, for a bar of pegs."""
 
     says: str
-    jobs: int
+    jobs: str
     pegs: int
 
 
@@ -79,7 +79,8 @@ class PriceRow:
 class HowTruePage:
     """fifths: where whole jobs' hours fell in the odds; off: the same in a sentence, "" without any.
 
-    prices, priced: the same of the odds that prices are taken.
+    prices, priced: the same of the odds that prices are taken; taken: where the quotes fell in those odds.
+    costs, cost_off: as fifths and off, of what whole jobs cost.
     used: since when learned figures are in use, or "". trouble: why they could not be chosen, or ""."""
 
     top: Top
@@ -89,6 +90,9 @@ class HowTruePage:
     off: str
     prices: tuple[PriceRow, ...]
     priced: str
+    taken: tuple[FifthRow, ...]
+    costs: tuple[FifthRow, ...]
+    cost_off: str
     lessons: tuple[LessonRow, ...]
     lost: str
     hours: tuple[HourRow, ...]

@@ -69,10 +69,32 @@ class WeekRow:
 
 
 @dataclass(frozen=True, slots=True)
+class NightRow:
+    """A run with nobody in. leave: whether its program may be left; holds, good: its hold points, parts by morning."""
+
+    when: str
+    run: str
+    machine: str
+    leave: str
+    holds: str
+    good: str
+
+
+@dataclass(frozen=True, slots=True)
+class NightShown:
+    """A night in which something runs. rows: in the order in which they run. advice: of each machine, in words."""
+
+    says: str
+    rows: tuple[NightRow, ...]
+    advice: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class WeekPage:
     """people, machines: whom a change may be about. begins: now, as a form's field says it.
 
-    programs: steps whose time is their program's, with what to expect by morning.
+    programs: steps whose time is their program's, with what to expect by morning. nights: what runs with nobody in.
+    changed: jobs whose hours count otherwise than planned, and why.
 
     trouble, typed: of the last change tried. old: that it could not be counted anew, and why.
     """
@@ -82,6 +104,8 @@ class WeekPage:
     jobs: tuple[WeekJobRow, ...]
     rows: tuple[WeekRow, ...]
     programs: tuple[str, ...]
+    changed: tuple[str, ...]
+    nights: tuple[NightShown, ...]
     people: tuple[Choice, ...]
     machines: tuple[Choice, ...]
     begins: str

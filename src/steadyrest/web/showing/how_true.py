@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from steadyrest.desk.how_true import HowTrue, ScoredPromise
 from steadyrest.price.scored import HALF, PricesTrue
+from steadyrest.promise.lessons.repeats import TENTH, Repeats
 from steadyrest.promise.lessons.told import Lessons, Ratio
 from steadyrest.promise.scored import Trueness
 from steadyrest.shop.floor import Shop
@@ -24,9 +25,26 @@ from steadyrest.web.pages.top import Top
 from steadyrest.wording.moments import moment
 
 MOST_ROWS = 60
+ABOUT = "about as foretold"
+HOURS = (
+    "far quicker than foretold",
+    "quicker than foretold",
+    ABOUT,
+    "longer than foretold",
+    "far longer than foretold",
+)
+MONEY = (
+    "far cheaper than foretold",
+    "cheaper than foretold",
+    ABOUT,
+    "dearer than foretold",
+    "far dearer than foretold",
+)
+MOST = ("far less than foretold", "less than foretold", ABOUT, "more than foretold", "far more than foretold")
 FIGURES = {
     "bias": "the shop's usual time against the estimate",
     "bias_spread": "how uncertain that is (sd of the logarithm)",
+    "repeat_rate": "what each doubling of the times that a part is made leaves of its hours",
     "difficulty_spread": "how much one job's steps go long together (sd of the logarithm)",
 }
 
@@ -51,11 +69,14 @@ def page(true: HowTrue, shop: Shop, *, token: str, trouble: str = "") -> HowTrue
             PromiseRow(one.number, one.what, moment(one.due, shop.timezone), show_odds(one.odds), happened(one, shop))
             for one in true.promises[:MOST_ROWS]
         ),
-        fifths=tuple(fifth_rows(true.trueness)) if true.trueness is not None else (),
-        off=off(true.trueness),
+        fifths=tuple(fifth_rows(true.trueness.fifths, HOURS)) if true.trueness is not None else (),
+        off=off(true.trueness, "hours"),
         prices=tuple(price_rows(true.prices)) if true.prices is not None else (),
         priced=priced(true.prices),
-        lessons=tuple(lesson_rows(true.lessons, names)) if true.lessons is not None else (),
+        taken=tuple(fifth_rows(true.prices.fifths, MOST)) if true.prices is not None else (),
+        costs=tuple(fifth_rows(true.costs.fifths, MONEY)) if true.costs is not None else (),
+        cost_off=off(true.costs, "cost"),
+        lessons=(*lesson_rows(true.lessons, names), *again_rows(true.again)) if true.lessons is not None else (),
         lost=lost(true.lessons),
         hours=tuple(hour_rows(true, names))[:MOST_ROWS],
         figures=tuple(
@@ -75,20 +96,20 @@ def happened(one: ScoredPromise, shop: Shop) -> str:
     return "still open" if one.kept is None else "late: not delivered yet"
 
 
-def fifth_rows(true: Trueness) -> Iterator[FifthRow]:
-    """Where whole jobs' hours fell in the odds, a row a fifth."""
-    names = ("far quicker", "quicker", "about as foretold", "longer", "far longer")
-    for says, count in zip(names, true.fifths, strict=True):
-        yield FifthRow(f"{says} than foretold" if "about" not in says else says, count, round(10 * count / true.jobs))
+def fifth_rows(fifths: Sequence[float], names: Sequence[str]) -> Iterator[FifthRow]:
+    """Where hours, costs or prices fell in the odds, a row a fifth."""
+    for says, count in zip(names, fifths, strict=True):
+        yield FifthRow(says, f"{count:.1f}".removesuffix(".0"), round(10 * count / sum(fifths)))
 
 
-def off(true: Trueness | None) -> str:
-    """How far off the odds of whole jobs' hours were."""
+def off(true: Trueness | None, what: str) -> str:
+    """How far off the odds of whole jobs' hours, or of their cost, were."""
     if true is None:
         return ""
     return (
-        f"Of {true.jobs} jobs done, {true.kept_half} took no more than was foretold for half of them, {true.kept_nine} "
-        f"no more than for nine in ten. The odds as a whole were off by {100 * true.off:.0f} % of the hours; the "
+        f"Of {plural(true.jobs, 'job')} done, {true.kept_half} came to no more than was foretold for half of them, "
+        f"{true.kept_nine} no more than for nine in ten. The odds as a whole were off by {100 * true.off:.0f} % of "
+        f"the {what}; the "
         f"middle alone, taken as sure, by {100 * true.plain_off:.0f} %."
     )
 
@@ -120,6 +141,14 @@ def lesson_rows(told: Lessons, names: dict[str, str]) -> Iterator[LessonRow]:
         yield row(names.get(one.name, one.name) or "nobody", one)
     for rivals, one in told.winning:
         yield row(f"work won against {rivals}", one)
+
+
+def again_rows(again: Repeats | None) -> Iterator[LessonRow]:
+    """What each doubling of the times that a part is made leaves of its hours."""
+    if again is not None:
+        between = f"{again.rate(-TENTH):.2f} to {again.rate(TENTH):.2f}"
+        of = f"made again from the same file, each doubling of the times ({plural(again.parts, 'part')})"
+        yield LessonRow(of, f"{again.rate():.2f}", between, again.times)
 
 
 def row(of: str, one: Ratio) -> LessonRow:

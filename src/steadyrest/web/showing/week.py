@@ -16,6 +16,7 @@ from steadyrest.units import pegs, show_money, show_odds, show_time
 from steadyrest.web.at_screen import money_shown
 from steadyrest.web.pages.top import Top
 from steadyrest.web.pages.week import Choice, TriedRow, TriedShown, WayShown, WeekJobRow, WeekPage, WeekRow
+from steadyrest.web.showing.nights import nights_shown
 from steadyrest.wording.moments import moment, stretch
 from steadyrest.wording.say import Reader, say
 
@@ -56,6 +57,8 @@ def page(
             for row in (week.rows if week else ())
         ),
         programs=tuple(program_says(one, names) for one in now.programs),
+        changed=tuple(f"job {work.id}: {say(why)}" for work in shop.promised for why in work.why),
+        nights=nights_shown(now, names),
         people=tuple(Choice(one.id, one.name) for one in shop.people),
         machines=tuple(Choice(one.id, one.name) for one in shop.machines),
         begins=now.now.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%dT%H:%M"),
