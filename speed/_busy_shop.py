@@ -21,9 +21,9 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from steadyrest.desk import in_short
 from steadyrest.desk.place import open_place
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan import in_short
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.store import folds, schema, seals
 from steadyrest.store.opening import Session, Store
 from steadyrest.store.values import from_json, to_json

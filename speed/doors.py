@@ -23,7 +23,7 @@ from _served import HOST, served
 from _shared import by_turns, each_in_its_own_process, line, of_children_mb, once
 
 if TYPE_CHECKING:
-    from steadyrest.desk.keeping import KeptJob
+    from steadyrest.desk.plan.keeping import KeptJob
 
 DRAWS, TWIN_DRAWS = 1000, 10
 PAGES = 20
@@ -61,7 +61,7 @@ def plan() -> None:
     tests/oracles runs the order found once, and must agree on every job's finish in each draw that it runs.
     """
     from steadyrest.demo import story
-    from steadyrest.desk import plan_part
+    from steadyrest.desk.plan import plan_part
     from steadyrest.desk.which_shop import which_shop
     from steadyrest.part.read import read
     from steadyrest.promise.arrival import arrival
@@ -146,7 +146,7 @@ def got(link: http.client.HTTPConnection, address: str) -> bytes:
 def paper() -> None:
     """The demo job's job sheet as PDF, beside a page of one line through the same typesetter, fonts and standards."""
     from steadyrest.demo import story
-    from steadyrest.desk import issue_paper
+    from steadyrest.desk.plan import issue_paper
 
     with demo_folder() as data:
         kept = demo_job(data)
@@ -210,8 +210,8 @@ def demo_folder() -> Iterator[Path]:
 
 
 def demo_job(data: Path) -> KeptJob:
-    from steadyrest.desk import keeping
     from steadyrest.desk.place import open_place
+    from steadyrest.desk.plan import keeping
 
     place = open_place(data, None)
     try:

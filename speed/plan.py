@@ -87,7 +87,8 @@ def never() -> bool:
 
 def case(features: int) -> None:
     """One plate, planned; beside it, only read."""
-    from steadyrest.desk import plan_part, read_part
+    from steadyrest.desk.incoming import read_part
+    from steadyrest.desk.plan import plan_part
 
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / f"plate_{features}.step"

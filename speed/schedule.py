@@ -41,7 +41,7 @@ def never() -> bool:
 def checked(week: Week, plan: WeekPlan) -> None:
     """Raises: ValueError: the plan cannot be worked."""
     from steadyrest.cli.promise_words import promise_answer
-    from steadyrest.desk.promise_week import PromisedWeek
+    from steadyrest.desk.week.promise_week import PromisedWeek
 
     asked = AskedWeek(NOW, week, (NOW,) * len(week.jobs), None, Spreads())
     found = faults(request_of(week), promise_answer(PromisedWeek(asked, plan, 1)))  # type: ignore[arg-type]

@@ -28,7 +28,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from playwright.sync_api import Error, Page, Response, sync_playwright
 
-from steadyrest.desk import safe_keeping
+from steadyrest.desk.books import safe_keeping
 from steadyrest.store.opening import Store, open_store
 
 HOME = Path(__file__).resolve().parents[2]

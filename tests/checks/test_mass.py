@@ -11,9 +11,9 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.part.mass import mass_properties
-from steadyrest.part.mesh import cleaned
 from steadyrest.part.read import read
+from steadyrest.part.triangles.mass import mass_properties
+from steadyrest.part.triangles.mesh import cleaned
 from tests.part.solid import made
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from steadyrest.cli.main import status
-from steadyrest.desk import clock as desk
+from steadyrest.desk.floor import clock as desk
 from steadyrest.desk.place import Place, open_place
 from tests.web import workshop
 

@@ -210,8 +210,8 @@ def test_the_same_question_gets_the_same_answer_and_a_data_folder_keeps_it(
     again = answered(capsys, "plan", pin, *PLAN, "--seed", "5", "--json", "--data", tmp_path / "kept")
     assert again == planned
     from steadyrest.cli.plan_answers import plan_answer
-    from steadyrest.desk import keeping
     from steadyrest.desk.place import open_place
+    from steadyrest.desk.plan import keeping
 
     place = open_place(tmp_path / "kept", None)
     try:

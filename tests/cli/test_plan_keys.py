@@ -9,7 +9,7 @@ from datetime import datetime
 import pytest
 
 from steadyrest.cli.plan_answers import plan_answer
-from steadyrest.desk.plan_part import plan
+from steadyrest.desk.plan.plan_part import plan
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.shop.part import Part
 from tests.stations.parts import demo_shop, pin, turned

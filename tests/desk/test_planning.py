@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadyrest.desk import plan_part, taking_in, tasks
+from steadyrest.desk.incoming import taking_in, tasks
 from steadyrest.desk.place import open_place
+from steadyrest.desk.plan import plan_part
 from steadyrest.desk.which_shop import example_text, which_shop
 from steadyrest.store import work_queue
 from steadyrest.trouble import BadInput

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from steadyrest.desk.write_reading import DEFAULT_U_MM, reading_u_mm
+from steadyrest.desk.incoming.write_reading import DEFAULT_U_MM, reading_u_mm
 
 
 @pytest.mark.parametrize(

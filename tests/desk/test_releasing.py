@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from steadyrest.demo.programs import PROGRAMS, write_programs
-from steadyrest.desk.leave import ShopText, leave_bytes
-from steadyrest.desk.release_program import note_checked, plain_name, release_file
+from steadyrest.desk.night.leave import ShopText, leave_bytes
+from steadyrest.desk.night.release_program import note_checked, plain_name, release_file
 from steadyrest.desk.which_shop import example_text
 from steadyrest.store import releases
 from steadyrest.store.opening import open_store

@@ -11,9 +11,9 @@ import pytest
 
 from steadyrest.cli.plan_answers import plan_answer
 from steadyrest.cli.words import plan_words
-from steadyrest.desk import plan_part
-from steadyrest.desk.taken_for_time import told_why
-from steadyrest.desk.taking_in import treatments
+from steadyrest.desk.incoming.taking_in import treatments
+from steadyrest.desk.plan import plan_part
+from steadyrest.desk.plan.taken_for_time import told_why
 from steadyrest.desk.which_shop import which_shop
 from steadyrest.shop.figure import because
 from steadyrest.shop.finish import finishes

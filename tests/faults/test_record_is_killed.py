@@ -7,7 +7,8 @@ import sys
 from datetime import timedelta
 from pathlib import Path
 
-from steadyrest.desk import clock, rack
+from steadyrest.desk.floor import clock
+from steadyrest.desk.pieces import rack
 from steadyrest.desk.place import open_place
 from steadyrest.store import backup
 from tests.store import sample

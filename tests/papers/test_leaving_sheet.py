@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import pytest
 
 from steadyrest.demo import programs
-from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.night.leave import ShopText, leave_bytes
 from steadyrest.desk.which_shop import example_text
 from steadyrest.papers.leaving_sheet import LeavingSheet, leaving_sheet
 from steadyrest.papers.leaving_words import LeavingWords, leaving_words, path_picture, strip_picture

@@ -12,7 +12,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.mesh import Mesh, cleaned
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 
 FloatArray = npt.NDArray[np.float64]
 WAVES = 100

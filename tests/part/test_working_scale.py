@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.part.read import read
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 from steadyrest.part.working_scale import in_file_numbers, working_mm
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, Feature, Part, Pattern, Size, UnitSaid

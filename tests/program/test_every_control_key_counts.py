@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.night.leave import ShopText, leave_bytes
 
 PAGE = (Path(__file__).parents[2] / "docs" / "shop-file.md").read_text(encoding="utf-8")
 MILL = """%

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadyrest.desk.leave import ShopText, leave_bytes, machines_of, parse_blank
+from steadyrest.desk.night.leave import ShopText, leave_bytes, machines_of, parse_blank
 from steadyrest.program.findings.finding import Finding
 from steadyrest.program.leave import Known, LeavingAnswer, leave, may_leave
 from steadyrest.shop.draws import Luck
@@ -149,7 +149,7 @@ def test_what_is_no_blank_is_refused(text: str) -> None:
 
 
 def test_the_desk_knows_the_machines_of_a_whole_shop_file() -> None:
-    from steadyrest.desk.leave import shop_text
+    from steadyrest.desk.night.leave import shop_text
 
     shop = shop_text(None, None)
     assert shop.example

@@ -11,7 +11,7 @@ import manifold3d
 import numpy as np
 import pytest
 
-from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.night.leave import ShopText, leave_bytes
 from steadyrest.program.leave import LeavingAnswer
 from steadyrest.wording.say import say
 

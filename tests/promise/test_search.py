@@ -33,7 +33,7 @@ def found(week: Week, seed: int = 1, work: int = 2000):
 def answered(week: Week, plan) -> dict:
     """The plan as the command prints it."""
     from steadyrest.cli.promise_words import promise_answer
-    from steadyrest.desk.promise_week import PromisedWeek
+    from steadyrest.desk.week.promise_week import PromisedWeek
 
     rows = plan_rows(week, plan.begin_s, plan.end_s, plan.by)
     asked = read_week(toml_of(request_of(week)), "week.toml")

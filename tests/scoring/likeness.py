@@ -12,7 +12,7 @@ import time
 
 import numpy as np
 
-from steadyrest.part.likeness import KINDS, histogram, laid_out, likeness
+from steadyrest.part.compared.likeness import KINDS, histogram, laid_out, likeness
 
 PREFERRED = (
     *(

@@ -13,7 +13,7 @@ import json
 from collections import Counter
 from dataclasses import dataclass, field
 
-from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.night.leave import ShopText, leave_bytes
 from steadyrest.program.leave import LeavingAnswer
 from tests.forward.programs import FILE, MACHINE, WRITERS, Made
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadyrest.desk import keeping
+from steadyrest.desk.plan import keeping
 from steadyrest.shop.figure import because
 from steadyrest.web.showing.words import OLD, Words
 from tests.web import workshop

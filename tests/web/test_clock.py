@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from starlette.responses import Response
 
-from steadyrest.desk.clock import Offered, PersonNow
+from steadyrest.desk.floor.clock import Offered, PersonNow
 from steadyrest.desk.wall_time import wall_time
 from steadyrest.trouble import BadInput
 from steadyrest.web.showing import clock as showing

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadyrest.desk import find
+from steadyrest.desk.books import find
 from steadyrest.desk.place import Place, open_place
 from steadyrest.trouble import BadInput
 from tests.web.conftest import Open

@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 from starlette.responses import Response
 
-from steadyrest.desk import credit, keeping
+from steadyrest.desk.accounts import credit
 from steadyrest.desk.place import open_place
+from steadyrest.desk.plan import keeping
 from steadyrest.wording.say import say
 from tests.web import workshop
 from tests.web.conftest import Open

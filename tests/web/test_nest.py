@@ -108,7 +108,7 @@ def test_what_cannot_be_nested_is_told_in_one_line_and_nothing_is_queued(app: Op
 def test_the_plate_of_a_plans_step_goes_out_once_and_its_rest_comes_back(app: Open, tmp_path, monkeypatch) -> None:
     from dataclasses import replace
 
-    from steadyrest.desk import keeping
+    from steadyrest.desk.plan import keeping
     from steadyrest.shop.work import Laid, SheetCut
 
     label = come(app, shape="plate", size="200 x 8", length="400", material="S235", place="stand 4", heat_number="H 78")

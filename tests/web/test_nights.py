@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.night_runs import Run, machine_night
+from steadyrest.desk.night.night_runs import Run, machine_night
 from steadyrest.web.showing.nights import advice, night_row
-from tests.desk.test_night_runs import program, row
+from tests.desk.night.test_night_runs import program, row
 
 NAMES = {"lathe": "long lathe"}
 

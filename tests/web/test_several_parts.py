@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from steadyrest.desk import hand_over, keeping, taking_in, taking_in_several, tasks
+from steadyrest.desk.incoming import hand_over, taking_in, taking_in_several, tasks
 from steadyrest.desk.place import open_place
+from steadyrest.desk.plan import keeping
 from tests.web import workshop
 from tests.web.conftest import Open
 

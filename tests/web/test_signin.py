@@ -17,7 +17,7 @@ from starlette.responses import PlainTextResponse
 from starlette.routing import Mount, Route
 from starlette.testclient import TestClient
 
-from steadyrest.desk import who
+from steadyrest.desk.floor import who
 from steadyrest.desk.place import Place, open_place
 from steadyrest.store import database, people
 from steadyrest.store.opening import open_store

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from steadyrest.desk import things
+from steadyrest.desk.floor import things
 from steadyrest.desk.place import open_place
 from steadyrest.store import clock, jobs, runs_alone
 from steadyrest.web.app import make_app

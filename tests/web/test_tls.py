@@ -13,7 +13,7 @@ import pytest
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 
-from steadyrest.desk import who
+from steadyrest.desk.floor import who
 from steadyrest.desk.place import open_place
 from steadyrest.trouble import BadInput
 from steadyrest.web import serving, tls

@@ -8,11 +8,11 @@ from datetime import timedelta
 import pytest
 from starlette.testclient import TestClient
 
-from steadyrest.desk import keeping
-from steadyrest.desk.leave import ShopText, leave_bytes
+from steadyrest.desk.night.leave import ShopText, leave_bytes
+from steadyrest.desk.night.step_program import Said, say_program
 from steadyrest.desk.place import Place, open_place
+from steadyrest.desk.plan import keeping
 from steadyrest.desk.standing import as_it_stands
-from steadyrest.desk.step_program import Said, say_program
 from steadyrest.desk.which_shop import example_text
 from steadyrest.trouble import BadInput
 from steadyrest.web.app import make_app

@@ -8,9 +8,10 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from steadyrest.demo import programs
-from steadyrest.desk import keeping, leaving_page, plan_part
-from steadyrest.desk.leave import ShopText
+from steadyrest.desk.night import leaving_page
+from steadyrest.desk.night.leave import ShopText
 from steadyrest.desk.place import Place, open_place
+from steadyrest.desk.plan import keeping, plan_part
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, NextReading, Part, Size
 from tests.stations import parts

@@ -14,7 +14,7 @@ from steadyrest.cli.typed import moment
 from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
-    from steadyrest.desk.clock import Fix, Kind, Said
+    from steadyrest.desk.floor.clock import Fix, Kind, Said
 
 WHAT = ("start", "stop", "note", "now", "list", "fix")
 WHAT_HELP = (
@@ -41,7 +41,7 @@ def clock_flags(one: argparse.ArgumentParser) -> None:
 
 def clock(asked: argparse.Namespace) -> int:
     from steadyrest.cli import clock_words as words
-    from steadyrest.desk import clock as desk
+    from steadyrest.desk.floor import clock as desk
     from steadyrest.desk.place import open_place
 
     if asked.data is None:
@@ -74,7 +74,7 @@ def clock(asked: argparse.Namespace) -> int:
 
 def to_tell(asked: argparse.Namespace) -> Said:
     """What is told, from the flags."""
-    from steadyrest.desk import clock as desk
+    from steadyrest.desk.floor import clock as desk
 
     more = list(asked.more)
     words = " ".join(more) if asked.what == "note" else asked.note
@@ -93,7 +93,7 @@ def to_tell(asked: argparse.Namespace) -> Said:
 
 def to_fix(asked: argparse.Namespace) -> Fix:
     """What is corrected, from the flags."""
-    from steadyrest.desk import clock as desk
+    from steadyrest.desk.floor import clock as desk
 
     entry, rest = numbers(list(asked.more), "fix")
     if entry is None or rest is not None:

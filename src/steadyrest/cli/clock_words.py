@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from steadyrest.cli.answers import Json
-from steadyrest.desk.clock import Listed, PersonNow, Work
+from steadyrest.desk.floor.clock import Listed, PersonNow, Work
 from steadyrest.shop.floor import Shop
 from steadyrest.store.clock import ClockEntry
 from steadyrest.units import show_time

@@ -71,7 +71,7 @@ def customer(asked: argparse.Namespace) -> int:
 def answer(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     """One of the verb's words."""
     from steadyrest.cli import customers_words as words
-    from steadyrest.desk import customer_story, customers
+    from steadyrest.desk.accounts import customer_story, customers
 
     if asked.what == "list":
         found = customer_story.listed(place.store, place.said, now=asked.now)

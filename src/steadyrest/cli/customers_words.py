@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from steadyrest.cli.answers import Json
 from steadyrest.cli.owed_words import owes_answer, owes_lines
-from steadyrest.desk.customer_story import Line, Story
+from steadyrest.desk.accounts.customer_story import Line, Story
 from steadyrest.units import show_money
 from steadyrest.wording import moments
 

@@ -21,7 +21,7 @@ def backup_flags(one: argparse.ArgumentParser) -> None:
 
 def backup(asked: argparse.Namespace) -> int:
     from steadyrest.cli import data_words
-    from steadyrest.desk import safe_keeping
+    from steadyrest.desk.books import safe_keeping
 
     made = safe_keeping.back_up(asked.data, asked.folder, keep=asked.keep, now=asked.now)
     if asked.json:
@@ -37,7 +37,7 @@ def restore_flags(one: argparse.ArgumentParser) -> None:
 
 def restore(asked: argparse.Namespace) -> int:
     from steadyrest.cli import data_words
-    from steadyrest.desk import safe_keeping
+    from steadyrest.desk.books import safe_keeping
 
     back = safe_keeping.bring_back(asked.backup, asked.data)
     if asked.json:
@@ -55,7 +55,7 @@ def verify_flags(one: argparse.ArgumentParser) -> None:
 
 def verify(asked: argparse.Namespace) -> int:
     from steadyrest.cli import data_words
-    from steadyrest.desk import safe_keeping
+    from steadyrest.desk.books import safe_keeping
 
     looked = safe_keeping.look(asked.folder or asked.data)
     if asked.json:

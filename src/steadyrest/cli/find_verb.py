@@ -14,7 +14,7 @@ from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
     from steadyrest.cli.answers import Json
-    from steadyrest.desk.find import Found, FoundRow
+    from steadyrest.desk.books.find import Found, FoundRow
 
 
 def find_flags(one: argparse.ArgumentParser) -> None:
@@ -27,7 +27,7 @@ def find_flags(one: argparse.ArgumentParser) -> None:
 
 
 def find(asked: argparse.Namespace) -> int:
-    from steadyrest.desk import find as desk
+    from steadyrest.desk.books import find as desk
     from steadyrest.desk.place import open_place
 
     if asked.data is None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from steadyrest.cli.answers import Json
-    from steadyrest.desk.nest_cut import KeptNest
+    from steadyrest.desk.cutting.nest_cut import KeptNest
     from steadyrest.shop.floor import Shop
 
 USAGE = "steadyrest stock nest"
@@ -27,7 +27,7 @@ def nest(asked: argparse.Namespace) -> int:
     """Parts on plates of the rack."""
     from dataclasses import replace
 
-    from steadyrest.desk import nest_asked, nest_cut, nest_from_rack
+    from steadyrest.desk.cutting import nest_asked, nest_cut, nest_from_rack
     from steadyrest.desk.place import open_place
 
     if asked.data is None:

@@ -12,8 +12,8 @@ from steadyrest.units import show_money, show_time
 from steadyrest.wording.say import Reader, say
 
 if TYPE_CHECKING:
-    from steadyrest.desk.joined_answer import JoinedAnswer, PlannedPart
-    from steadyrest.desk.plan_part import PlanAnswer
+    from steadyrest.desk.plan.joined_answer import JoinedAnswer, PlannedPart
+    from steadyrest.desk.plan.plan_part import PlanAnswer
 
 Document = dict[str, object]
 
@@ -25,7 +25,7 @@ def job_answer(answer: PlanAnswer) -> Document:
         answer: from the desk, of a parts list.
     Returns: the contract's section 0 document, with `parts`, `bought`, `assembly`, `shared`.
     """
-    from steadyrest.desk.plan_part import RoutePlanned
+    from steadyrest.desk.plan.plan_part import RoutePlanned
 
     joined, document = answer.joined, plan_answer(answer)
     assert joined is not None

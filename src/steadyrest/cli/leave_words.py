@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, number, sentences
-from steadyrest.desk.step_program import StepTimed
+from steadyrest.desk.night.step_program import StepTimed
 from steadyrest.papers.leaving_words import parts_words, tool_rows
 from steadyrest.papers.said import sentence
 from steadyrest.program.findings.finding import Finding

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, sentences
-from steadyrest.desk.learn import SHARES, JobHours, LearnAnswer
+from steadyrest.desk.week.learn import SHARES, JobHours, LearnAnswer
 from steadyrest.promise.lessons.told import Lessons, Ratio
 from steadyrest.units import show_time
 from steadyrest.wording.say import say

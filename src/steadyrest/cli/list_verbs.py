@@ -52,7 +52,7 @@ def import_(asked: argparse.Namespace) -> int:
 
 def listed(_asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     """Every list that was brought in."""
-    from steadyrest.desk import bring_in
+    from steadyrest.desk.books import bring_in
     from steadyrest.wording.moments import moment
 
     found = bring_in.all_imports(place.store)
@@ -72,7 +72,7 @@ def listed(_asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str
 
 def undone(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     """Take one back."""
-    from steadyrest.desk import bring_in
+    from steadyrest.desk.books import bring_in
 
     text = str(asked.file)
     if not (text.isascii() and text.isdecimal() and len(text) < 16):
@@ -83,7 +83,7 @@ def undone(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]
 
 def brought(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     """Show what a list would make, or write it."""
-    from steadyrest.desk import bring_in
+    from steadyrest.desk.books import bring_in
 
     file = Path(asked.file)
     try:
@@ -108,7 +108,7 @@ def brought(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str
 
 def preview_lines(found: object, entry: int | None) -> list[str]:
     """A preview for a person."""
-    from steadyrest.desk.bring_in import Preview
+    from steadyrest.desk.books.bring_in import Preview
 
     assert isinstance(found, Preview)
     lines = [f"line {one.line}: {one.says}" for one in found.made[:SHOWN]]
@@ -131,7 +131,7 @@ def export_flags(one: argparse.ArgumentParser) -> None:
 
 
 def export(asked: argparse.Namespace) -> int:
-    from steadyrest.desk import give_out
+    from steadyrest.desk.books import give_out
     from steadyrest.desk.place import open_place
 
     if asked.data is None:

@@ -10,7 +10,7 @@ from steadyrest.cli.shared import Verb, out
 from steadyrest.cli.typed import moment, whole_number
 
 if TYPE_CHECKING:
-    from steadyrest.desk.measuring import PieceRecord, ToMeasure
+    from steadyrest.desk.floor.measuring import PieceRecord, ToMeasure
     from steadyrest.wording.say import Reader
 
 
@@ -32,7 +32,7 @@ def measure_flags(one: argparse.ArgumentParser) -> None:
 
 
 def measure(asked: argparse.Namespace) -> int:
-    from steadyrest.desk import measuring
+    from steadyrest.desk.floor import measuring
     from steadyrest.desk.which_shop import which_shop
     from steadyrest.trouble import BadInput
     from steadyrest.wording.say import Reader

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, number, sentences
-from steadyrest.desk.nest_parts import NestAnswer
+from steadyrest.desk.cutting.nest_parts import NestAnswer
 from steadyrest.stock.cutting.plan import to_the_cent
 from steadyrest.stock.nesting.opened import OpenedPlan, OpenedSheet
 from steadyrest.stock.nesting.wanted import Left, NestPlan, Placed, Ring

@@ -84,7 +84,7 @@ def number(text: str, where: str) -> int:
 
 def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import owed_words as words
-    from steadyrest.desk import owed as desk
+    from steadyrest.desk.accounts import owed as desk
 
     if asked.more:
         raise BadInput(where="steadyrest owed list", what=f"{asked.more[0]!r} is too much.", do="Use show for one.")
@@ -94,8 +94,8 @@ def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]
 
 def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import owed_words as words
-    from steadyrest.desk import customers, reminding
-    from steadyrest.desk import owed as desk
+    from steadyrest.desk.accounts import customers, reminding
+    from steadyrest.desk.accounts import owed as desk
 
     who, day = one_word(asked, "a customer"), customers.today(place.said, asked.now)
     with place.store.reading() as session:
@@ -108,7 +108,7 @@ def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import owed_words as words
-    from steadyrest.desk import money
+    from steadyrest.desk.accounts import money
 
     job, who = asked.job, ""
     if asked.what == "deposit":
@@ -125,7 +125,7 @@ def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def struck(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import owed_words as words
-    from steadyrest.desk import money
+    from steadyrest.desk.accounts import money
 
     entry = number(one_word(asked, "the entry"), "steadyrest owed strike")
     gone = money.strike(place.store, place.said, entry, by=named(asked.by), words=asked.why, now=asked.now)
@@ -134,7 +134,7 @@ def struck(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]
 
 def reminded(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import owed_words as words
-    from steadyrest.desk import reminding
+    from steadyrest.desk.accounts import reminding
 
     who = one_word(asked, "a customer")
     if asked.out:
@@ -147,8 +147,8 @@ def reminded(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[st
 
 
 def exported(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
-    from steadyrest.desk.customers import day_of
-    from steadyrest.desk.money_export import money_csv
+    from steadyrest.desk.accounts.customers import day_of
+    from steadyrest.desk.accounts.money_export import money_csv
 
     if asked.out is None:
         raise BadInput(where="--out", what="it is not said where to write the list.", do="Name a CSV file.")

@@ -7,8 +7,8 @@ from datetime import date
 from decimal import Decimal
 
 from steadyrest.cli.answers import Json
-from steadyrest.desk.owed import Book, Owes
-from steadyrest.desk.reminding import Reminder
+from steadyrest.desk.accounts.owed import Book, Owes
+from steadyrest.desk.accounts.reminding import Reminder
 from steadyrest.price.owed.ageing import Heap, heap
 from steadyrest.store.payments import Payment
 from steadyrest.units import show_money

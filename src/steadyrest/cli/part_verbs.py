@@ -14,7 +14,7 @@ from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.cli.typed import whole_number
 
 if TYPE_CHECKING:
-    from steadyrest.desk.plan_part import PlanAnswer, Wanted
+    from steadyrest.desk.plan.plan_part import PlanAnswer, Wanted
 
 LISTED = ".toml"  # a parts list, not a part
 PART_FILES = "STEP, STL, PLY, OBJ, 3MF or DXF"
@@ -29,14 +29,14 @@ def read_flags(one: argparse.ArgumentParser, files: str = PART_FILES) -> None:
 
 def read(asked: argparse.Namespace) -> int:
     from steadyrest.cli import answers, words
-    from steadyrest.desk import read_part
+    from steadyrest.desk.incoming import read_part
 
     part = read_part.read_part(
         asked.file, unit=asked.unit, body=asked.body, grid=asked.out is not None, progress=progress, stop=never
     )
     material = read_part.material(asked.material) if asked.material else None
     if asked.out:
-        from steadyrest.desk import hand_over
+        from steadyrest.desk.incoming import hand_over
 
         unit = "in" if asked.unit == "in" else "mm"
         hand_over.write(part, asked.out, unit=unit, progress=progress, stop=never)
@@ -72,7 +72,7 @@ def plan(asked: argparse.Namespace) -> int:
     from steadyrest.cli import plan_answers, words
 
     if asked.out and not several:
-        from steadyrest.desk import hand_over
+        from steadyrest.desk.incoming import hand_over
 
         hand_over.write(answer.part, asked.out, unit=answer.shop.unit, progress=progress, stop=never)
     if several:
@@ -94,21 +94,21 @@ def planned(asked: argparse.Namespace) -> PlanAnswer:
     from steadyrest.workers.reading import about_to_read
 
     with closing(about_to_read(asked.file)) as workers:
-        from steadyrest.desk import plan_part
+        from steadyrest.desk.plan import plan_part
 
         return plan_part.plan_file(wanted(asked, "1"), progress=progress, stop=never, workers=workers)
 
 
 def planned_list(asked: argparse.Namespace) -> PlanAnswer:
     """The answer for a job of several parts."""
-    from steadyrest.desk import plan_job
+    from steadyrest.desk.plan import plan_job
 
     return plan_job.plan_job_file(wanted(asked, ""), progress=progress, stop=never)
 
 
 def wanted(asked: argparse.Namespace, quantity: str) -> Wanted:
     """What was asked; so many where nobody said how many."""
-    from steadyrest.desk import plan_part
+    from steadyrest.desk.plan import plan_part
 
     return plan_part.Wanted(
         file=asked.file,
@@ -134,7 +134,7 @@ def damage_flags(one: argparse.ArgumentParser) -> None:
 
 def damage(asked: argparse.Namespace) -> int:
     from steadyrest.cli import damage_words
-    from steadyrest.desk import find_damage
+    from steadyrest.desk.incoming import find_damage
 
     if asked.other is None:
         found = find_damage.on_part(asked.file, unit=asked.unit, progress=progress, stop=never)
@@ -170,7 +170,7 @@ def metal_flags(one: argparse.ArgumentParser) -> None:
 
 def metal(asked: argparse.Namespace) -> int:
     from steadyrest.cli import metal_words
-    from steadyrest.desk import read_part, which_metal
+    from steadyrest.desk.incoming import read_part, which_metal
 
     said = which_metal.MetalSaid(
         **{test.replace("-", "_"): getattr(asked, test.replace("-", "_")) for test in METAL_TESTS}

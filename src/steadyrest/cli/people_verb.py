@@ -16,7 +16,7 @@ from steadyrest.cli.shared import Verb, out
 from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
-    from steadyrest.desk.who import PersonKnown
+    from steadyrest.desk.floor.who import PersonKnown
     from steadyrest.shop.floor import Shop
 
 WHAT = ("list", "pin", "take", "forget")
@@ -34,7 +34,7 @@ def people_flags(one: argparse.ArgumentParser) -> None:
 
 
 def people(asked: argparse.Namespace) -> int:
-    from steadyrest.desk import who
+    from steadyrest.desk.floor import who
     from steadyrest.desk.place import open_place
 
     if asked.data is None:

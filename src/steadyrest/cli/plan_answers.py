@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from steadyrest.cli.answers import Json, limit, number, read_answer, sentences
 from steadyrest.cli.rules_words import rule_answer
-from steadyrest.desk.refused import refused
-from steadyrest.desk.rules import rules_of
+from steadyrest.desk.books.rules import rules_of
+from steadyrest.desk.plan.refused import refused
 from steadyrest.shop.chart import Charted
 from steadyrest.shop.money import Money
 from steadyrest.shop.work import SheetCut, Step, Undone
@@ -18,7 +18,7 @@ from steadyrest.wording.say import say
 
 if TYPE_CHECKING:
     from steadyrest.decide.reading_worth import Worth
-    from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
+    from steadyrest.desk.plan.plan_part import PlanAnswer, RoutePlanned
     from steadyrest.measure.plan import Measure
     from steadyrest.price.answer import Line, Price
 

@@ -14,7 +14,7 @@ from steadyrest.cli.typed import whole_number
 from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
-    from steadyrest.desk.step_program import StepTimed
+    from steadyrest.desk.night.step_program import StepTimed
     from steadyrest.program.leave import LeavingAnswer
 
 
@@ -27,8 +27,8 @@ def release_flags(one: argparse.ArgumentParser) -> None:
 
 def release(asked: argparse.Namespace) -> int:
     from steadyrest.cli import release_words
-    from steadyrest.desk import leave as leaving
-    from steadyrest.desk import release_program
+    from steadyrest.desk.night import leave as leaving
+    from steadyrest.desk.night import release_program
 
     released = release_program.release_file(
         asked.program, machine=asked.machine, by=asked.by, attended=asked.attended,
@@ -51,7 +51,7 @@ def edge_flags(one: argparse.ArgumentParser) -> None:
 
 def edge(asked: argparse.Namespace) -> int:
     from steadyrest.cli import release_words
-    from steadyrest.desk import edge_record
+    from steadyrest.desk.night import edge_record
 
     noted = edge_record.write_edge_in(
         asked.data, machine=asked.machine, tool=asked.tool, had_cut=asked.had_cut, failed=asked.failed, by=asked.by,
@@ -75,7 +75,7 @@ def alone_flags(one: argparse.ArgumentParser) -> None:
 
 def alone(asked: argparse.Namespace) -> int:
     from steadyrest.cli import release_words
-    from steadyrest.desk import alone_record
+    from steadyrest.desk.night import alone_record
 
     noted = alone_record.write_alone_in(
         asked.data, machine=asked.machine, ran=asked.ran, stopped=asked.stopped, by=asked.by, now=asked.now
@@ -103,8 +103,8 @@ def leave_flags(one: argparse.ArgumentParser) -> None:
 
 def leave(asked: argparse.Namespace) -> int:
     from steadyrest.cli import leave_words
-    from steadyrest.desk import alone_record, edge_record
-    from steadyrest.desk import leave as leaving
+    from steadyrest.desk.night import alone_record, edge_record
+    from steadyrest.desk.night import leave as leaving
 
     if (asked.job is None) != (asked.step is None) or (asked.job is not None and asked.data is None):
         raise BadInput(where="--job", what="a step is named by job and step.", do="Give --job, --step and --data.")
@@ -123,7 +123,7 @@ def leave(asked: argparse.Namespace) -> int:
         stop=never,
     )
     if asked.data:
-        from steadyrest.desk import release_program
+        from steadyrest.desk.night import release_program
 
         release_program.note_checked_in(asked.data, answer, now=asked.now)
     job: int | None = asked.job
@@ -140,7 +140,7 @@ def leave(asked: argparse.Namespace) -> int:
 
 def step_timed(asked: argparse.Namespace, answer: LeavingAnswer) -> StepTimed:
     """That the program makes a step of a job, written down."""
-    from steadyrest.desk import step_program
+    from steadyrest.desk.night import step_program
     from steadyrest.store.releases import HOUSE
 
     said = step_program.Said(asked.job, asked.step, asked.parts)

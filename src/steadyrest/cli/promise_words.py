@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from steadyrest.cli.answers import Json, number
-from steadyrest.desk.promise_week import PromisedWeek
+from steadyrest.desk.week.promise_week import PromisedWeek
 from steadyrest.promise.asked_plan import why_never
 from steadyrest.promise.by_policy import hours_late
 from steadyrest.wording.say import say

@@ -75,8 +75,8 @@ def rack(asked: argparse.Namespace) -> int:
 
 def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
-    from steadyrest.desk.left_out import left_out
+    from steadyrest.desk.pieces import rack as desk
+    from steadyrest.desk.pieces.left_out import left_out
 
     if asked.more:
         raise BadInput(where=f"{USAGE} list", what=f"{asked.more[0]!r} is too much.", do="Use --place, --yields.")
@@ -92,7 +92,7 @@ def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]
 def judged_by_book(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     """Keep or scrap, by the shop's own book."""
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import keep_or_scrap, rack
+    from steadyrest.desk.pieces import keep_or_scrap, rack
 
     shop = place.said.shop
     there = rack.pieces(place.store, shop)
@@ -102,7 +102,7 @@ def judged_by_book(asked: argparse.Namespace, place: Place) -> tuple[Json, Itera
 
 def added(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import piece_in as desk
+    from steadyrest.desk.pieces import piece_in as desk
 
     shop = place.said.shop
     if len(asked.more) < 2:
@@ -119,7 +119,7 @@ def added(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import rack as desk
+    from steadyrest.desk.pieces import rack as desk
 
     story = desk.story(place.store, place.said.shop, asked.more[0])
     return words.story_answer(story, place.said.shop), words.story_lines(story, place.said.shop)
@@ -127,7 +127,7 @@ def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import piece_moves as desk
+    from steadyrest.desk.pieces import piece_moves as desk
 
     if not asked.place.strip():
         raise BadInput(where="--place", what="it is not said where to.", do="Name the place.")
@@ -140,7 +140,7 @@ def moved(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]
 
 def used(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import piece_moves as desk
+    from steadyrest.desk.pieces import piece_moves as desk
 
     shop = place.said.shop
     cut = desk.Cut(
@@ -153,7 +153,7 @@ def used(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
 
 def scrapped(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import piece_moves as desk
+    from steadyrest.desk.pieces import piece_moves as desk
 
     done = desk.change(
         place.store, place.said.shop, asked.more[0], "gone", {"why": asked.why, "length_mm": 0.0},
@@ -164,8 +164,8 @@ def scrapped(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[st
 
 def kept(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk.clock import photo_from
-    from steadyrest.desk.piece_papers import PieceFile, keep_paper
+    from steadyrest.desk.floor.clock import photo_from
+    from steadyrest.desk.pieces.piece_papers import PieceFile, keep_paper
 
     if asked.file is None:
         raise BadInput(where="--file", what="it is not said which paper.", do="Name a PDF, JPEG or PNG file.")
@@ -178,7 +178,7 @@ def kept(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
 
 def counted(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
-    from steadyrest.desk import stocktake as desk
+    from steadyrest.desk.pieces import stocktake as desk
 
     if not asked.more:
         raise BadInput(where=f"{USAGE} count", what="name the place first.", do='Such as: count "rack 2" P7 P9=412.')
@@ -194,7 +194,7 @@ def counted(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str
 def labelled(asked: argparse.Namespace, place: Place) -> tuple[Json, Iterable[str]]:
     from steadyrest.cli import rack_words as words
     from steadyrest.cli.record_verb import write
-    from steadyrest.desk import piece_labels
+    from steadyrest.desk.pieces import piece_labels
 
     if asked.out is None:
         raise BadInput(where="--out", what="it is not said where to write them.", do="Name a PDF file.")

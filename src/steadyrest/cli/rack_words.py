@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import cast
 
 from steadyrest.cli.answers import Json
-from steadyrest.desk.keep_or_scrap import Judged
-from steadyrest.desk.piece_labels import LabelsMade
-from steadyrest.desk.rack import Shelved, Told, told_words
-from steadyrest.desk.stocktake import Counted
+from steadyrest.desk.pieces.keep_or_scrap import Judged
+from steadyrest.desk.pieces.piece_labels import LabelsMade
+from steadyrest.desk.pieces.rack import Shelved, Told, told_words
+from steadyrest.desk.pieces.stocktake import Counted
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.pieces import SIZES
 from steadyrest.units import show_length, show_mass, show_money

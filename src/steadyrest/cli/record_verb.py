@@ -24,10 +24,10 @@ def job_number(text: str, where: str) -> int:
 def paper(asked: argparse.Namespace) -> int:
     """`paper record`, `paper invoice` and `paper receipt`."""
     from steadyrest.cli import record_words as words
-    from steadyrest.desk import charging
+    from steadyrest.desk.accounts import charging
+    from steadyrest.desk.accounts.work_record import work_record
+    from steadyrest.desk.incoming.receipt import receipt_paper
     from steadyrest.desk.place import open_place
-    from steadyrest.desk.receipt import receipt_paper
-    from steadyrest.desk.work_record import work_record
 
     number = job_number(asked.of, f"steadyrest paper {asked.what}")
     if asked.data is None:
@@ -90,8 +90,8 @@ def spent_flags(one: argparse.ArgumentParser) -> None:
 
 def spent(asked: argparse.Namespace) -> int:
     from steadyrest.cli import record_words as words
+    from steadyrest.desk.accounts.work_record import write_spent
     from steadyrest.desk.place import open_place
-    from steadyrest.desk.work_record import write_spent
 
     number = job_number(asked.job, "steadyrest spent")
     if asked.data is None:
@@ -120,9 +120,9 @@ def taxed_flags(one: argparse.ArgumentParser) -> None:
 
 def taxed(asked: argparse.Namespace) -> int:
     from steadyrest.cli import record_words as words
-    from steadyrest.desk import taxed_lines
+    from steadyrest.desk.accounts import taxed_lines
+    from steadyrest.desk.accounts.work_record import work_record
     from steadyrest.desk.place import open_place
-    from steadyrest.desk.work_record import work_record
 
     number = job_number(asked.job, "steadyrest taxed")
     if asked.data is None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json
 from steadyrest.cli.statement_words import line_answer
-from steadyrest.desk.charging import DOUBTS, SHARED, hours, when
-from steadyrest.desk.their_parts import TheirPart, in_words, told
-from steadyrest.desk.work_record import WorkRecord
+from steadyrest.desk.accounts.charging import DOUBTS, SHARED, hours, when
+from steadyrest.desk.accounts.work_record import WorkRecord
+from steadyrest.desk.incoming.their_parts import TheirPart, in_words, told
 from steadyrest.shop.floor import Shop
 from steadyrest.store.invoices import Invoice
 from steadyrest.store.spent import Spent

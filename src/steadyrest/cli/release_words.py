@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json, sentences
-from steadyrest.desk.release_program import Released
+from steadyrest.desk.night.release_program import Released
 from steadyrest.program.difference import summary
 from steadyrest.store.edge_ends import EdgeNoted
 from steadyrest.store.releases import Noted

@@ -16,8 +16,8 @@ from steadyrest.cli.shared import Verb, never, out, progress
 from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
+    from steadyrest.desk.incoming.revisions import History
     from steadyrest.desk.place import Place
-    from steadyrest.desk.revisions import History
 
 
 def compare_flags(one: argparse.ArgumentParser) -> None:
@@ -27,7 +27,7 @@ def compare_flags(one: argparse.ArgumentParser) -> None:
 
 def compare(asked: argparse.Namespace) -> int:
     from steadyrest.cli import revision_words as words
-    from steadyrest.desk import revisions
+    from steadyrest.desk.incoming import revisions
 
     found = revisions.two_files(asked.before, asked.after, unit=asked.unit, progress=progress, stop=never)
     if asked.json:
@@ -71,7 +71,7 @@ def revise(asked: argparse.Namespace) -> int:
 
 def done(asked: argparse.Namespace, place: Place, number: int) -> History:
     """Hand in, strike, plan: what is asked; then how the drawings stand."""
-    from steadyrest.desk import revisions
+    from steadyrest.desk.incoming import revisions
     from steadyrest.desk.standing import as_it_stands
 
     store, now = place.store, asked.now

@@ -9,8 +9,8 @@ from steadyrest.papers.differences import lines, stopped, summary
 
 if TYPE_CHECKING:
     from steadyrest.cli.answers import Json
-    from steadyrest.desk.revisions import History
-    from steadyrest.part.difference import Difference
+    from steadyrest.desk.incoming.revisions import History
+    from steadyrest.part.compared.difference import Difference
     from steadyrest.units import LengthUnit
 
 

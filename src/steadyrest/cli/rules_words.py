@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from steadyrest.desk.rules import RuleFound
+from steadyrest.desk.books.rules import RuleFound
 
 ADVICE = "advice only"
 

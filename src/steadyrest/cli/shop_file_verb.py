@@ -53,7 +53,7 @@ def shop(asked: argparse.Namespace) -> int:
 
 def rules(asked: argparse.Namespace) -> int:
     from steadyrest.cli.rules_words import rules_answer, rules_lines
-    from steadyrest.desk.rules import find_rules
+    from steadyrest.desk.books.rules import find_rules
     from steadyrest.desk.which_shop import which_shop
 
     said = which_shop(asked.shop, asked.data)
@@ -66,7 +66,7 @@ def rules(asked: argparse.Namespace) -> int:
 
 
 def checked(asked: argparse.Namespace) -> tuple[Json, list[str]]:
-    from steadyrest.desk import shop_book
+    from steadyrest.desk.books import shop_book
 
     found = shop_book.check(Path(asked.more[0]))
     return {"right": True, **shop_document(found)}, [f"{asked.more[0]}: right", *shop_lines(found)]
@@ -86,7 +86,7 @@ def with_place(asked: argparse.Namespace) -> tuple[Json, list[str]]:
 
 def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
     del asked
-    from steadyrest.desk import shop_book
+    from steadyrest.desk.books import shop_book
 
     versions = shop_book.history(place.store)
     last = versions[-1] if versions else None
@@ -95,7 +95,7 @@ def shown(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
 
 
 def exported(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
-    from steadyrest.desk import shop_book
+    from steadyrest.desk.books import shop_book
 
     file = Path(asked.more[0])
     text = shop_book.export(place, version=asked.version)
@@ -110,7 +110,7 @@ def exported(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
 
 
 def imported(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
-    from steadyrest.desk import shop_book
+    from steadyrest.desk.books import shop_book
 
     done = shop_book.import_file(place, Path(asked.more[0]), who=named(asked.by), why=asked.why, now=asked.now)
     document = {"changed": done.changed, "before": done.before or None, "version": version_document(done.version)}
@@ -122,7 +122,7 @@ def imported(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
 
 def listed(asked: argparse.Namespace, place: Place) -> tuple[Json, list[str]]:
     del asked
-    from steadyrest.desk import shop_book
+    from steadyrest.desk.books import shop_book
 
     versions = shop_book.history(place.store)
     return {"versions": [version_document(one) for one in versions]}, [version_line(one) for one in versions]

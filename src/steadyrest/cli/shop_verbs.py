@@ -64,7 +64,7 @@ def from_the_first_look() -> Callable[[float], float]:
 
 def stock(asked: argparse.Namespace) -> int:
     from steadyrest.cli import rack_verb, stock_words
-    from steadyrest.desk import cut_stock
+    from steadyrest.desk.cutting import cut_stock
 
     if asked.what in RACK or (asked.what == "keep" and not asked.more and asked.data is not None):
         return rack_verb.rack(asked)
@@ -86,7 +86,7 @@ def stock(asked: argparse.Namespace) -> int:
         document, lines = stock_words.cut_answer(plan), stock_words.cut_lines(plan)
     elif asked.what == "nest":
         from steadyrest.cli import nest_words
-        from steadyrest.desk import nest_parts
+        from steadyrest.desk.cutting import nest_parts
 
         layout = nest_parts.nest(asked.file, seed=asked.seed, left_of=from_the_first_look(), told=lacking)
         if asked.picture:
@@ -127,7 +127,7 @@ def promise(asked: argparse.Namespace) -> int:
     if asked.past is None or asked.ask is None:
         raise BadInput(where="steadyrest promise", what="lessons need two lists.", do="Give --past and --ask together.")
     from steadyrest.cli import lessons_words
-    from steadyrest.desk import learn
+    from steadyrest.desk.week import learn
 
     answer = learn.ask_past(asked.past, asked.ask, seed=asked.seed)
     if asked.json:
@@ -148,7 +148,7 @@ def promise_week(asked: argparse.Namespace) -> int:
     if asked.calendar is not None:
         return calendar(asked)
     from steadyrest.cli import promise_words
-    from steadyrest.desk import promise_week as week
+    from steadyrest.desk.week import promise_week as week
 
     if asked.shop is None:
         promised = week.own(asked.data, now=asked.now, seed=asked.seed, progress=progress, stop=never)
@@ -170,7 +170,7 @@ def calendar(asked: argparse.Namespace) -> int:
         raise BadInput(
             where="--calendar", what="a request has no calendar.", do="Give the shop's own week: --data DIR alone."
         )
-    from steadyrest.desk import week_calendar
+    from steadyrest.desk.week import week_calendar
 
     entries = week_calendar.write_calendar(asked.data, asked.calendar, asked.of, now=asked.now, stop=never)
     if asked.json:
@@ -182,7 +182,7 @@ def calendar(asked: argparse.Namespace) -> int:
 
 def suppose(asked: argparse.Namespace) -> int:
     from steadyrest.cli import suppose_words
-    from steadyrest.desk import suppose as desk
+    from steadyrest.desk.week import suppose as desk
 
     if asked.shop is None:
         supposed = desk.suppose_own(asked.data, asked.suppose, now=asked.now, seed=asked.seed, progress=progress,
@@ -218,7 +218,7 @@ def paper(asked: argparse.Namespace) -> int:
 
         return record_verb.paper(asked)
     from steadyrest.cli import statement_words
-    from steadyrest.desk import statement
+    from steadyrest.desk.accounts import statement
 
     stated = statement.state(Path(asked.of))
     if asked.json:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadyrest.cli.answers import Json
-from steadyrest.desk.statement import Stated
+from steadyrest.desk.accounts.statement import Stated
 from steadyrest.price.statement.statement import Line, rounding_in_words
 
 DOUBTS = {

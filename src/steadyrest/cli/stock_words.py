@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from decimal import ROUND_HALF_UP, Decimal
 
 from steadyrest.cli.answers import Json, number, sentences
-from steadyrest.desk.cut_stock import CarryAnswer, CutAnswer, HaulAnswer, KeepAnswer
+from steadyrest.desk.cutting.cut_stock import CarryAnswer, CutAnswer, HaulAnswer, KeepAnswer
 from steadyrest.papers.cut_list import ends_words
 from steadyrest.stock.carry import CarryOption
 from steadyrest.stock.cutting.in_order import Sawing, SawnBar

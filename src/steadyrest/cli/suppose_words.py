@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from steadyrest.cli.answers import Json, number
 from steadyrest.cli.promise_words import moment
-from steadyrest.desk.suppose import SupposedWeek
+from steadyrest.desk.week.suppose import SupposedWeek
 from steadyrest.promise.answer import HOLDS
 from steadyrest.promise.suppose.said import changes_said, way_said
 from steadyrest.promise.suppose.supposed import Kept, Way

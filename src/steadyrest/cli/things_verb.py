@@ -15,7 +15,7 @@ from steadyrest.trouble import BadInput
 
 if TYPE_CHECKING:
     from steadyrest.cli.answers import Json
-    from steadyrest.desk.things import Kept
+    from steadyrest.desk.floor.things import Kept
     from steadyrest.shop.floor import Shop
 
 ACTS = ("list", "add", "show", "said", "used", "bought", "counted", "served", "gone")
@@ -40,8 +40,8 @@ def things_flags(one: argparse.ArgumentParser) -> None:
 
 
 def things(asked: argparse.Namespace) -> int:
-    from steadyrest.desk import things as desk
-    from steadyrest.desk.clock import photo_from
+    from steadyrest.desk.floor import things as desk
+    from steadyrest.desk.floor.clock import photo_from
     from steadyrest.desk.place import open_place
 
     if asked.data is None:
@@ -83,7 +83,7 @@ def number_of(text: str) -> int:
 
 def line(one: Kept, shop: Shop) -> str:
     """A thing for a person."""
-    from steadyrest.desk import things as desk
+    from steadyrest.desk.floor import things as desk
 
     matter = desk.matter(one)
     says = desk.in_words(one, shop)

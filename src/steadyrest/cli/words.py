@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from steadyrest.desk.rules import rules_of
-from steadyrest.part.before_leaving import before_leaving
+from steadyrest.desk.books.rules import rules_of
+from steadyrest.part.asked.before_leaving import before_leaving
 from steadyrest.part.datums import places
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material
@@ -19,7 +19,7 @@ from steadyrest.wording.say import SIZE_WORDS, Reader, figure, say
 
 if TYPE_CHECKING:
     from steadyrest.demo.story import Told
-    from steadyrest.desk.plan_part import PlanAnswer
+    from steadyrest.desk.plan.plan_part import PlanAnswer
 
 CHARTED = 4
 SPLIT = ("cutting", "getting there", "hands", "first part")

@@ -13,9 +13,11 @@ from datetime import datetime
 from pathlib import Path
 
 from steadyrest.demo import programs, scan
-from steadyrest.desk import hand_over, issue_paper, keeping, leaving_page, plan_part
-from steadyrest.desk.leave import ShopText
+from steadyrest.desk.incoming import hand_over
+from steadyrest.desk.night import leaving_page
+from steadyrest.desk.night.leave import ShopText
 from steadyrest.desk.place import Place, open_place
+from steadyrest.desk.plan import issue_paper, keeping, plan_part
 from steadyrest.trouble import BadInput
 
 NOW = "2026-11-27T12:10:00+01:00"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from steadyrest.desk import in_short
+from steadyrest.desk.plan import in_short
 from steadyrest.desk.which_shop import OWN, ShopSaid, which_shop
 from steadyrest.store.opening import Store, open_store
 

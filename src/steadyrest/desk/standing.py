@@ -6,11 +6,11 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from steadyrest.desk.how_true import in_use, with_lessons
-from steadyrest.desk.own_past import decided_quotes
-from steadyrest.desk.rack import with_rack
-from steadyrest.desk.taken import taken_work
-from steadyrest.desk.things import services, with_gauges
+from steadyrest.desk.floor.things import services, with_gauges
+from steadyrest.desk.pieces.rack import with_rack
+from steadyrest.desk.week.how_true import in_use, with_lessons
+from steadyrest.desk.week.own_past import decided_quotes
+from steadyrest.desk.week.taken import taken_work
 from steadyrest.desk.which_shop import ShopSaid
 from steadyrest.promise.promise import dearest
 from steadyrest.store.opening import DATABASE, Store, open_store

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from steadyrest.part.difference import Change, Difference, Kind, SizeChange
+from steadyrest.part.compared.difference import Change, Difference, Kind, SizeChange
 from steadyrest.shop.part import Feature, Vec3
 from steadyrest.store.revisions import Stop
 from steadyrest.units import LengthUnit, show_length

@@ -8,19 +8,19 @@ from pathlib import PurePath
 
 import numpy as np
 
-from steadyrest.part.bodies import bodies_of, no_such_body, one_body
 from steadyrest.part.datums import datums_of
 from steadyrest.part.features.approach import with_directions
 from steadyrest.part.features.find import Found, find
 from steadyrest.part.files.dxf import is_dxf
 from steadyrest.part.files.step import is_step
-from steadyrest.part.mass import mass_properties
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
-from steadyrest.part.wear_map import wear_maps
+from steadyrest.part.triangles.bodies import bodies_of, no_such_body, one_body
+from steadyrest.part.triangles.mass import mass_properties
+from steadyrest.part.triangles.mesh import Mesh
+from steadyrest.part.wear.wear_map import wear_maps
 from steadyrest.part.working_scale import in_file_numbers, working_mm
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, Part, UnitSaid
@@ -126,13 +126,13 @@ def with_cells(part: Part, graph: PatchGraph, found: Found, facets: tuple[np.nda
     nobody told."""
     if part.unit.state == "ask":
         return part
-    from steadyrest.part.solid_grid import frame_of, solid_grid
     from steadyrest.part.surfaces import surfaces_of
+    from steadyrest.part.triangles.solid_grid import frame_of, solid_grid
 
     part = replace(part, surfaces=surfaces_of(graph, dict(found.whose)))
     frame = None if part.axisymmetric else frame_of(graph)
     if facets is not None and min(part.size_mm) <= PLATE * sorted(part.size_mm)[1]:
-        from steadyrest.part.plate_side import plate_side
+        from steadyrest.part.triangles.plate_side import plate_side
 
         part = replace(part, plate_side=plate_side(part, frame, *facets))
     if frame is None or facets is None:

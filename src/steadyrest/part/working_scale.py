@@ -15,7 +15,7 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
-from steadyrest.part.mesh import Mesh
+from steadyrest.part.triangles.mesh import Mesh
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.part import Size
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from steadyrest.part.solid_grid import pitch_of
+from steadyrest.part.triangles.solid_grid import pitch_of
 from steadyrest.shop.part import Feature, Part, Profile, Stretch, Vec3
 from steadyrest.shop.solid_grid import BoolArray, Frame, SolidGrid, grid_of
 from steadyrest.stations.sizes import coaxial

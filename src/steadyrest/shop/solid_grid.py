@@ -1,6 +1,7 @@
 """A body as cells: what stations ask when they look from where a tool gets at it.
 
-A cell is filled where its middle lies in the body. Made in part/solid_grid.py; nothing here knows a file or a mesh.
+A cell is filled where its middle lies in the body. Made in part/triangles/solid_grid.py;
+nothing here knows a file or a mesh.
 """
 
 from __future__ import annotations

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import check_in as desk
-from steadyrest.desk import mail
+from steadyrest.desk.night import check_in as desk
+from steadyrest.desk.night import mail
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import person, screen

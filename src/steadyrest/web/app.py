@@ -20,9 +20,9 @@ from starlette.routing import Mount, Route, Router
 from starlette.staticfiles import StaticFiles
 from starlette.types import Receive, Scope, Send
 
-from steadyrest.desk import bench as on_bench
-from steadyrest.desk import tasks
+from steadyrest.desk.incoming import tasks
 from steadyrest.desk.place import Place
+from steadyrest.desk.plan import bench as on_bench
 from steadyrest.store import full_disk
 from steadyrest.trouble import BadInput
 from steadyrest.web import show, signin
@@ -34,9 +34,9 @@ from steadyrest.web.showing import bench as bench_page
 from steadyrest.web.showing import trouble as trouble_page
 
 if TYPE_CHECKING:
-    from steadyrest.desk.seen_before import Likenesses
-    from steadyrest.desk.taking_in import Queue
-    from steadyrest.desk.week_now import WeekShelf
+    from steadyrest.desk.incoming.seen_before import Likenesses
+    from steadyrest.desk.incoming.taking_in import Queue
+    from steadyrest.desk.week.week_now import WeekShelf
 
 HERE = Path(__file__).parent
 ANSWERED_AT_ONCE = 12  # more threads only wait for one another, and each holds memory

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from starlette.exceptions import HTTPException
 
-from steadyrest.desk.who import OWNER_HERE, Who
+from steadyrest.desk.floor.who import OWNER_HERE, Who
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import carry_typed, rack
-from steadyrest.desk.cut_stock import CarryAnswer
+from steadyrest.desk.cutting import carry_typed
+from steadyrest.desk.cutting.cut_stock import CarryAnswer
+from steadyrest.desk.pieces import rack
 from steadyrest.papers.carry_sheet import CarrySheet, carry_sheet
 from steadyrest.papers.drawing.carry_picture import carry_svg
 from steadyrest.shop.floor import Shop

@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import changes as desk
+from steadyrest.desk.books import changes as desk
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.showing import changes as showing

@@ -14,8 +14,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import check_in
-from steadyrest.desk import clock as desk
+from steadyrest.desk.floor import clock as desk
+from steadyrest.desk.night import check_in
 from steadyrest.desk.wall_time import wall_time
 from steadyrest.trouble import BadInput
 from steadyrest.web import show

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import piece_labels, rack
-from steadyrest.desk.stocktake import Counted, count
+from steadyrest.desk.pieces import piece_labels, rack
+from steadyrest.desk.pieces.stocktake import Counted, count
 from steadyrest.shop.floor import Shop
 from steadyrest.tables.label_sheets import label_sheets
 from steadyrest.trouble import BadInput

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import customer_story, customers, money, reminding
+from steadyrest.desk.accounts import customer_story, customers, money, reminding
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import by

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import cut_from_rack as desk
-from steadyrest.desk import rack
+from steadyrest.desk.cutting import cut_from_rack as desk
+from steadyrest.desk.pieces import rack
 from steadyrest.papers.cut_list import CutList, cut_list
 from steadyrest.papers.drawing.cut_picture import cut_svg, drawn_bars
 from steadyrest.trouble import BadInput

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import find as desk
-from steadyrest.desk.find import Found, FoundRow, Group
+from steadyrest.desk.books import find as desk
+from steadyrest.desk.books.find import Found, FoundRow, Group
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import person

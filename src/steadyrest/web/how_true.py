@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import how_true
-from steadyrest.desk.how_true import Learnt, LessonShelf
+from steadyrest.desk.week import how_true
+from steadyrest.desk.week.how_true import Learnt, LessonShelf
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import person

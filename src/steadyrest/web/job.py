@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import asking, issue_paper, keeping, seen_before, write_reading
+from steadyrest.desk.incoming import asking, seen_before, write_reading
+from steadyrest.desk.plan import issue_paper, keeping
 from steadyrest.trouble import BadInput
 from steadyrest.web import measuring, owed, show
 from steadyrest.web.asked import checked_form, house, number

@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import rack
-from steadyrest.desk.keep_or_scrap import Judged, judged, rush
+from steadyrest.desk.pieces import rack
+from steadyrest.desk.pieces.keep_or_scrap import Judged, judged, rush
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_length

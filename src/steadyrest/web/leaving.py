@@ -12,9 +12,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import checking, edge_record, leaving_page, release_program
-from steadyrest.desk.leave import ShopText
-from steadyrest.desk.leaving_page import HandedProgram
+from steadyrest.desk.night import checking, edge_record, leaving_page, release_program
+from steadyrest.desk.night.leave import ShopText
+from steadyrest.desk.night.leaving_page import HandedProgram
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import by

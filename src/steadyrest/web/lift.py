@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk.lift_and_haul import WAYS, Judged, judge
+from steadyrest.desk.pieces.lift_and_haul import WAYS, Judged, judge
 from steadyrest.shop.figure import Reason
 from steadyrest.trouble import BadInput
 from steadyrest.web import show

@@ -17,8 +17,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import bring_in, give_out
-from steadyrest.desk.bring_in import COLUMNS, NEEDED, Preview
+from steadyrest.desk.books import bring_in, give_out
+from steadyrest.desk.books.bring_in import COLUMNS, NEEDED, Preview
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import person

@@ -12,8 +12,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import measuring as desk
-from steadyrest.desk import measuring_report
+from steadyrest.desk.floor import measuring as desk
+from steadyrest.desk.floor import measuring_report
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import person

@@ -13,8 +13,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import nest_cut
-from steadyrest.desk.nest_asked import MOST_FILES, Typed, hand_in
+from steadyrest.desk.cutting import nest_cut
+from steadyrest.desk.cutting.nest_asked import MOST_FILES, Typed, hand_in
 from steadyrest.papers.drawing.nested_sheet import nested_sheet_svg
 from steadyrest.papers.nest_sheet import NestSheet, nest_sheet
 from steadyrest.trouble import BadInput

@@ -11,9 +11,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import money, owed
-from steadyrest.desk.customers import day_of, today
-from steadyrest.desk.money_export import money_csv
+from steadyrest.desk.accounts import money, owed
+from steadyrest.desk.accounts.customers import day_of, today
+from steadyrest.desk.accounts.money_export import money_csv
 from steadyrest.papers.drawing.owed_heaps import owed_heaps_svg
 from steadyrest.store import customers, jobs
 from steadyrest.store.customers import NOT_SAID

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import plan_plates
-from steadyrest.desk.plan_plates import PlannedPlate
+from steadyrest.desk.cutting import plan_plates
+from steadyrest.desk.cutting.plan_plates import PlannedPlate
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.nesting.pieces import polygon
 from steadyrest.trouble import BadInput

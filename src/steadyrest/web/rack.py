@@ -15,13 +15,14 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import clock, piece_in, piece_moves, piece_papers, rack
-from steadyrest.desk.keep_or_scrap import judged
-from steadyrest.desk.left_out import left_out
-from steadyrest.desk.piece_in import New
-from steadyrest.desk.piece_moves import Cut
-from steadyrest.desk.piece_papers import PieceFile, keep_paper
-from steadyrest.desk.rack import Shelved
+from steadyrest.desk.floor import clock
+from steadyrest.desk.pieces import piece_in, piece_moves, piece_papers, rack
+from steadyrest.desk.pieces.keep_or_scrap import judged
+from steadyrest.desk.pieces.left_out import left_out
+from steadyrest.desk.pieces.piece_in import New
+from steadyrest.desk.pieces.piece_moves import Cut
+from steadyrest.desk.pieces.piece_papers import PieceFile, keep_paper
+from steadyrest.desk.pieces.rack import Shelved
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.pieces import SIZES
 from steadyrest.trouble import BadInput

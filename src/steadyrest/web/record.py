@@ -13,11 +13,11 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import charging, taxed_lines
-from steadyrest.desk.customers import today
-from steadyrest.desk.owed import owes
-from steadyrest.desk.their_parts import in_words, told
-from steadyrest.desk.work_record import WorkRecord, work_record
+from steadyrest.desk.accounts import charging, taxed_lines
+from steadyrest.desk.accounts.customers import today
+from steadyrest.desk.accounts.owed import owes
+from steadyrest.desk.accounts.work_record import WorkRecord, work_record
+from steadyrest.desk.incoming.their_parts import in_words, told
 from steadyrest.price.owed.account import Stands
 from steadyrest.store.invoices import Invoice
 from steadyrest.trouble import BadInput

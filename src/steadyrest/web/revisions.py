@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import revisions as desk
+from steadyrest.desk.incoming import revisions as desk
 from steadyrest.desk.wall_time import wall_time
 from steadyrest.trouble import BadInput
 from steadyrest.web import show

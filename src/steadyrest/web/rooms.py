@@ -10,9 +10,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from steadyrest.desk import seen_before, taking_in
+from steadyrest.desk.incoming import seen_before, taking_in
 from steadyrest.desk.place import Place
-from steadyrest.desk.week_now import WeekShelf
+from steadyrest.desk.week.week_now import WeekShelf
 from steadyrest.web import (
     alone,
     carry,

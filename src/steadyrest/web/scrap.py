@@ -13,9 +13,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import scrap_bins
-from steadyrest.desk.scrap_bins import Bin
-from steadyrest.desk.who import name_of
+from steadyrest.desk.floor.who import name_of
+from steadyrest.desk.pieces import scrap_bins
+from steadyrest.desk.pieces.scrap_bins import Bin
 from steadyrest.shop.figure import because
 from steadyrest.shop.floor import Shop
 from steadyrest.store.scrap import Kind, ScrapEntry

@@ -13,10 +13,10 @@ from ipaddress import IPv4Address
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from steadyrest.desk import who
-from steadyrest.desk.check_in import CheckIns
+from steadyrest.desk.books.safe_keeping import Rounds, Schedule
+from steadyrest.desk.floor import who
+from steadyrest.desk.night.check_in import CheckIns
 from steadyrest.desk.place import Place, open_place
-from steadyrest.desk.safe_keeping import Rounds, Schedule
 from steadyrest.trouble import BadInput
 from steadyrest.units import parse_time
 

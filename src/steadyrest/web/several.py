@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import taking_in_several
+from steadyrest.desk.incoming import taking_in_several
 from steadyrest.shop.parts_list_file import MOST_PARTS
 from steadyrest.trouble import BadInput
 from steadyrest.web import show

@@ -17,9 +17,9 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from steadyrest.desk import check_in
-from steadyrest.desk import who as desk
-from steadyrest.desk.who import CameIn, Who
+from steadyrest.desk.floor import who as desk
+from steadyrest.desk.floor.who import CameIn, Who
+from steadyrest.desk.night import check_in
 from steadyrest.store.people import CALENDAR, TOKEN_LASTS
 from steadyrest.web import show
 from steadyrest.web.allowed import a_hand_may, what_it_is

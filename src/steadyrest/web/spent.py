@@ -12,8 +12,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import clock, work_record
-from steadyrest.desk.work_record import SpentOn
+from steadyrest.desk.accounts import work_record
+from steadyrest.desk.accounts.work_record import SpentOn
+from steadyrest.desk.floor import clock
 from steadyrest.shop.floor import Shop
 from steadyrest.trouble import BadInput
 from steadyrest.units import show_money

@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from steadyrest.desk import taking_in, tasks
+from steadyrest.desk.incoming import taking_in, tasks
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.asked import checked_form, house, number

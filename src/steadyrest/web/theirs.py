@@ -13,8 +13,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import their_parts as desk
-from steadyrest.desk.receipt import receipt_paper
+from steadyrest.desk.incoming import their_parts as desk
+from steadyrest.desk.incoming.receipt import receipt_paper
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import by

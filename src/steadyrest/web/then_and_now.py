@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from steadyrest.desk import then_and_now as desk
-from steadyrest.desk.then_and_now import ThenAndNow, Took
+from steadyrest.desk.incoming import then_and_now as desk
+from steadyrest.desk.incoming.then_and_now import ThenAndNow, Took
 from steadyrest.papers.differences import lines, summary
 from steadyrest.units import show_time
 from steadyrest.web import show

@@ -12,8 +12,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import today as desk
-from steadyrest.desk.bought import say_bought
+from steadyrest.desk.pieces.bought import say_bought
+from steadyrest.desk.week import today as desk
 from steadyrest.web import show
 from steadyrest.web.at_screen import person
 from steadyrest.web.showing import today as showing

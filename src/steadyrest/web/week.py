@@ -15,7 +15,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from steadyrest.desk import keeping, taken, week_calendar, week_now
+from steadyrest.desk.plan import keeping
+from steadyrest.desk.week import taken, week_calendar, week_now
 from steadyrest.trouble import BadInput
 from steadyrest.web import show
 from steadyrest.web.at_screen import only_the_owner, person

@@ -9,7 +9,7 @@ from steadyrest.workers.reading import ReadingLimits, bytes_of, check
 from steadyrest.workers.running import Progress, Stop, run
 
 if TYPE_CHECKING:
-    from steadyrest.part.outside import Outside
+    from steadyrest.part.triangles.outside import Outside
 
 BIGGEST_MB = 200.0
 
@@ -39,7 +39,7 @@ def mould_in_child(path: str, name: str, unit: str, *, progress: Progress) -> Ou
     import numpy as np
 
     from steadyrest.part.files.meshes import read_mesh
-    from steadyrest.part.outside import UNIT_MM
+    from steadyrest.part.triangles.outside import UNIT_MM
     from steadyrest.trouble import BadInput
 
     mesh = read_mesh(bytes_of(path, name), name)

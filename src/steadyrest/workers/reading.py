@@ -10,7 +10,7 @@ from steadyrest.trouble import BadInput
 from steadyrest.workers.running import Progress, Stop, Workers, run
 
 if TYPE_CHECKING:
-    from steadyrest.part.outside import Outside
+    from steadyrest.part.triangles.outside import Outside
     from steadyrest.shop.part import Part
 
 PRELOAD = ("steadyrest.part.read",)
@@ -109,7 +109,7 @@ def read_outside(
 
 def outside_in_child(path: str, name: str, unit: str | None, *, progress: Progress) -> Outside:
     """What the worker process does."""
-    from steadyrest.part.outside import outside
+    from steadyrest.part.triangles.outside import outside
 
     return outside(bytes_of(path, name), name, unit=unit, progress=progress, stop=never)
 

@@ -19,9 +19,9 @@ from steadyrest.demo.scan import ScanSettings, TruePart, pose_of
 from steadyrest.demo.scanning.true_body import body_distance
 from steadyrest.demo.scanning.true_part import Stretch
 from steadyrest.part.damage.turned_scan import TurnedScan, turned_scan
-from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 
 Floats = npt.NDArray[np.float64]
 

@@ -9,8 +9,8 @@ from steadyrest.demo.scan import TruePart, pose_of
 from steadyrest.part.damage.ends import ends_of
 from steadyrest.part.damage.halves import Halves, halves_of
 from steadyrest.part.damage.turned_scan import TurnedScan, turned_scan
-from steadyrest.part.mesh import cleaned
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.triangles.mesh import cleaned
 from steadyrest.wording.say import say
 from tests.part.damage.pieces import SEEN, Break, half, shaft, taper, true_place
 

@@ -7,7 +7,7 @@ import numpy as np
 from steadyrest.part.damage.ends import End
 from steadyrest.part.damage.rejoin import Fit, fitted
 from steadyrest.part.damage.turned_scan import TurnedScan
-from steadyrest.part.mesh import Mesh
+from steadyrest.part.triangles.mesh import Mesh
 from tests.part.damage.pieces import Break
 
 RADIUS_MM = 15.0

@@ -15,8 +15,8 @@ from steadyrest.demo.scanning.true_part import Stretch
 from steadyrest.part.damage.openings import openings_of
 from steadyrest.part.damage.reading import read_damage
 from steadyrest.part.damage.whole import Damage, damage_of
-from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 from steadyrest.trouble import BadInput
 from steadyrest.wording.say import say
 from tests.forward import parts

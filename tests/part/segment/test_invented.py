@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from steadyrest.part.mesh import cleaned
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.skin import Skin, skin_of
+from steadyrest.part.triangles.mesh import cleaned
 
 MANY, STEP_MM = 60, 0.8
 

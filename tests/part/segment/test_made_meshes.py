@@ -7,9 +7,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.segment.graph import never, quietly, scan_graph
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 
 
 def revolved(profile: list[tuple[float, float]], segments: int, turn: np.ndarray | None = None) -> Mesh:

@@ -12,9 +12,9 @@ import pytest
 
 from steadyrest.demo.scan import ScanSettings, scan
 from steadyrest.demo.scanning.true_part import truth
-from steadyrest.part.mesh import Mesh, cleaned
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment.graph import Stopped, never, quietly, scan_graph
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 from tests.forward.parts import PARTS
 
 UNWORN_MM, WORN_MM = 0.05, 0.08  # the bar, on diameters: before wear, unworn and worn surface

@@ -11,11 +11,11 @@ import pytest
 from steadyrest.demo.scan import ScanSettings, scan
 from steadyrest.demo.scanning.true_part import AxialHole, Stretch, TrueGroove, TruePart, Wear
 from steadyrest.part.fit.round import Turned
-from steadyrest.part.mesh import cleaned
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.segment.found import Found
 from steadyrest.part.segment.graph import never, quietly, scan_graph
-from steadyrest.part.segment.nested import without_nested
+from steadyrest.part.segment.prismatic_scan.nested import without_nested
+from steadyrest.part.triangles.mesh import cleaned
 
 COARSE = ScanSettings(voxel_mm=0.95, noise_mm=0.03, correlation_mm=0.9, looks=40)
 

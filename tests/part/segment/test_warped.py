@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from steadyrest.part.fit.flat import Plane
-from steadyrest.part.mesh import cleaned
-from steadyrest.part.segment.regions import bend_radius_of, limits_of, surfaces
+from steadyrest.part.segment.prismatic_scan.regions import bend_radius_of, limits_of, surfaces
 from steadyrest.part.segment.skin import Skin, skin_of
+from steadyrest.part.triangles.mesh import cleaned
 
 NOISE_MM = 0.03
 

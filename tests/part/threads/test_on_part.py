@@ -9,7 +9,6 @@ import pytest
 
 from steadyrest.demo.scan import scan
 from steadyrest.part.features.find import find
-from steadyrest.part.mesh import cleaned
 from steadyrest.part.nominal.name import name_sizes, with_reading
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.read import part_of, with_points
@@ -17,6 +16,7 @@ from steadyrest.part.segment.graph import never, quietly, scan_graph
 from steadyrest.part.threads.find import threads_of
 from steadyrest.part.threads.on_part import thread_nominals, with_threads
 from steadyrest.part.threads.smoothed import smoothed
+from steadyrest.part.triangles.mesh import cleaned
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, Feature, Part, UnitSaid
 from tests.forward.traps import TRAPS

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.mesh import Mesh
+from steadyrest.part.triangles.mesh import Mesh
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Vec3
 

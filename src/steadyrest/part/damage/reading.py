@@ -6,10 +6,10 @@ from steadyrest.part.damage.halves import Halves, halves_of
 from steadyrest.part.damage.turned_scan import TurnedScan, turned_scan
 from steadyrest.part.damage.whole import Damage, damage_of
 from steadyrest.part.files.meshes import mesh_kind, read_mesh
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.read import UNIT_MM, Progress, Stop, scaled, unit_of, what_it_is
 from steadyrest.part.segment.graph import Stopped, scan_graph
+from steadyrest.part.triangles.mesh import Mesh
 from steadyrest.trouble import BadInput
 
 

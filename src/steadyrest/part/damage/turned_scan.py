@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest.part.fit.solve import across
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
 from steadyrest.part.segment.axis import turned_axis
 from steadyrest.part.segment.skin import skin_of
+from steadyrest.part.triangles.mesh import Mesh
 from steadyrest.shop.part import Vec3
 
 FloatArray = npt.NDArray[np.float64]

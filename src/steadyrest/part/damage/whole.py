@@ -8,8 +8,8 @@ from steadyrest.part.damage.bend import Bend, bend_of
 from steadyrest.part.damage.ends import End, ends_of
 from steadyrest.part.damage.openings import Opening, openings_of
 from steadyrest.part.damage.turned_scan import turned_scan
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import PatchGraph
+from steadyrest.part.triangles.mesh import Mesh
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt
 

@@ -9,7 +9,7 @@ from pathlib import PurePath
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.mesh import Mesh, cleaned
+from steadyrest.part.triangles.mesh import Mesh, cleaned
 from steadyrest.shop.figure import Reason, because
 from steadyrest.trouble import BadInput
 

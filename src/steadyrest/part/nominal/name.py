@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from steadyrest.part.limits import with_limits
-from steadyrest.part.next_reading import next_reading
+from steadyrest.part.asked.next_reading import next_reading
+from steadyrest.part.limit.limits import with_limits
 from steadyrest.part.nominal.angles import named_angle
 from steadyrest.part.nominal.chain import chained
 from steadyrest.part.nominal.choice import AS_MEASURED

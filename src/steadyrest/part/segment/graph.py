@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import PatchGraph
-from steadyrest.part.segment import exact, scanned
+from steadyrest.part.segment import scanned
+from steadyrest.part.segment.exact_mesh import exact
 from steadyrest.part.segment.skin import skin_of
+from steadyrest.part.triangles.mesh import Mesh
 
 
 class Stopped(Exception):  # noqa: N818  it is no error of ours: somebody asked

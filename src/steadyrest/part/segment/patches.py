@@ -13,10 +13,10 @@ from steadyrest.part.fit.round import Ring, Sphere, Turned, turned_slopes
 from steadyrest.part.fit.solve import across, covariance, heard
 from steadyrest.part.patch import Patch
 from steadyrest.part.segment.axis import Axis
-from steadyrest.part.segment.corners import CORE
 from steadyrest.part.segment.found import Found
+from steadyrest.part.segment.prismatic_scan.corners import CORE
 from steadyrest.part.segment.skin import Skin
-from steadyrest.part.worn import Unworn
+from steadyrest.part.wear.worn import Unworn
 from steadyrest.shop.part import Vec3
 
 FloatArray = npt.NDArray[np.float64]

@@ -8,33 +8,35 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.bodies import bodies_of
 from steadyrest.part.fit.flat import Plane
 from steadyrest.part.fit.round import Sphere, Turned
 from steadyrest.part.fit.solve import spread
-from steadyrest.part.mesh import Mesh
 from steadyrest.part.patch import Patch, PatchGraph
-from steadyrest.part.segment import box, regions, turned
-from steadyrest.part.segment.beside import cones_beside, cones_on_lines, walls_beside
-from steadyrest.part.segment.bolt_circles import on_circles
+from steadyrest.part.segment import box
 from steadyrest.part.segment.found import Found
-from steadyrest.part.segment.inner import placed_inside
 from steadyrest.part.segment.invented import invented_points
 from steadyrest.part.segment.joints import joints_of, spread_labels
-from steadyrest.part.segment.lobes import crest_of, lobes_of, one_stretch, rough_bands
-from steadyrest.part.segment.nested import without_nested
 from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
-from steadyrest.part.segment.prismatic import surfaces_of
-from steadyrest.part.segment.profile import Band
-from steadyrest.part.segment.reunited import reunited
-from steadyrest.part.segment.settled import settled
+from steadyrest.part.segment.prismatic_scan import regions
+from steadyrest.part.segment.prismatic_scan.beside import cones_beside, cones_on_lines, walls_beside
+from steadyrest.part.segment.prismatic_scan.inner import placed_inside
+from steadyrest.part.segment.prismatic_scan.nested import without_nested
+from steadyrest.part.segment.prismatic_scan.prismatic import surfaces_of
+from steadyrest.part.segment.prismatic_scan.reunited import reunited
+from steadyrest.part.segment.prismatic_scan.settled import settled
+from steadyrest.part.segment.prismatic_scan.squared import squared
+from steadyrest.part.segment.prismatic_scan.worn_rounds import levels_before_wear
 from steadyrest.part.segment.skin import Skin
-from steadyrest.part.segment.squared import squared
-from steadyrest.part.segment.steps import steps_of
-from steadyrest.part.segment.turned import Spun
-from steadyrest.part.segment.worn_rounds import levels_before_wear
-from steadyrest.part.worn import Seat, Unworn, unworn
+from steadyrest.part.segment.turned_scan import turned
+from steadyrest.part.segment.turned_scan.bolt_circles import on_circles
+from steadyrest.part.segment.turned_scan.lobes import crest_of, lobes_of, one_stretch, rough_bands
+from steadyrest.part.segment.turned_scan.profile import Band
+from steadyrest.part.segment.turned_scan.steps import steps_of
+from steadyrest.part.segment.turned_scan.turned import Spun
+from steadyrest.part.triangles.bodies import bodies_of
+from steadyrest.part.triangles.mesh import Mesh
+from steadyrest.part.wear.worn import Seat, Unworn, unworn
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from steadyrest.part.mesh import Mesh
+from steadyrest.part.triangles.mesh import Mesh
 
 FloatArray = npt.NDArray[np.float64]
 IndexArray = npt.NDArray[np.int32]

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.bodies import no_such_body
 from steadyrest.part.features.axis import common_axis, turned_share
 from steadyrest.part.features.frame import angle_between_lines, line_distance, square_to
 from steadyrest.part.files.step import StepText, checked_text
@@ -18,6 +17,7 @@ from steadyrest.part.solid.kernel.faces import Face
 from steadyrest.part.solid.kernel.meetings import Edge
 from steadyrest.part.solid.kernel.reading import Body, read_body
 from steadyrest.part.solid.kernel.sound_shape import NoSuchSolid, NotSound
+from steadyrest.part.triangles.bodies import no_such_body
 from steadyrest.shop import part
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, UnitSaid, Vec3

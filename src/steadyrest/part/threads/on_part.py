@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from steadyrest import units
-from steadyrest.part.cut_limits import relief_beside
+from steadyrest.part.limit.cut_limits import relief_beside
 from steadyrest.part.threads.found import ThreadFound
 from steadyrest.part.threads.name import names_told, thread_names
 from steadyrest.part.threads.shells import BAND

@@ -6,9 +6,9 @@ import secrets
 from collections.abc import Sequence
 from datetime import timedelta
 
-from steadyrest.desk import check_in as desk
-from steadyrest.desk.check_in import Rules, WatchNow
-from steadyrest.desk.who import name_of
+from steadyrest.desk.floor.who import name_of
+from steadyrest.desk.night import check_in as desk
+from steadyrest.desk.night.check_in import Rules, WatchNow
 from steadyrest.shop.floor import Shop
 from steadyrest.store.check_in import Entry
 from steadyrest.units import show_time

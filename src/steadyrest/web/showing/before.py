@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.asking import Answered, answered, key, still_open
-from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.incoming.asking import Answered, answered, key, still_open
+from steadyrest.desk.plan.keeping import KeptJob
 from steadyrest.web.pages.before import AnsweredRow, BeforePage, QuestionRow
 from steadyrest.web.pages.top import Top
 from steadyrest.web.showing.words import Words, numeral

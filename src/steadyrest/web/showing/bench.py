@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from steadyrest.desk.bench import OnBench, OpenJob
-from steadyrest.desk.tasks import Seen
+from steadyrest.desk.incoming.tasks import Seen
+from steadyrest.desk.plan.bench import OnBench, OpenJob
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_odds
 from steadyrest.web.pages.bench import BenchPage, BenchRow, TaskRow

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.promise.answer import Effect, PlanRow, Promise
 from steadyrest.units import show_odds, show_time
 from steadyrest.web.pages.job import ByWhen, LoadRow, NightRow, OtherRow

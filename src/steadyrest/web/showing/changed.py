@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from steadyrest.desk.keeping import KeptJob
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan.keeping import KeptJob
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.shop.part import Size
 from steadyrest.units import show_odds
 from steadyrest.web.pages.job import ChangeRow, Changes

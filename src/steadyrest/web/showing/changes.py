@@ -9,8 +9,8 @@ from datetime import datetime
 from typing import cast
 from urllib.parse import urlencode
 
-from steadyrest.desk.changes import Changes
-from steadyrest.desk.who import name_of
+from steadyrest.desk.books.changes import Changes
+from steadyrest.desk.floor.who import name_of
 from steadyrest.shop.floor import Shop
 from steadyrest.store.changes import Change
 from steadyrest.web.pages.changes import ChangeRow, ChangesPage

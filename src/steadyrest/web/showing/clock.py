@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from itertools import count
 
-from steadyrest.desk.clock import Offered, PersonNow, Work
+from steadyrest.desk.floor.clock import Offered, PersonNow, Work
 from steadyrest.desk.wall_time import shown
 from steadyrest.shop.floor import Shop
 from steadyrest.units import show_time

@@ -5,9 +5,9 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator, Sequence
 
-from steadyrest.desk.customer_story import Line, Story
-from steadyrest.desk.customers import UNITS_H
-from steadyrest.desk.reminding import Reminder
+from steadyrest.desk.accounts.customer_story import Line, Story
+from steadyrest.desk.accounts.customers import UNITS_H
+from steadyrest.desk.accounts.reminding import Reminder
 from steadyrest.price.owed.account import Stands
 from steadyrest.shop.floor import Shop
 from steadyrest.store.customers import CustomerEntry, Terms

@@ -6,8 +6,8 @@ import secrets
 from collections.abc import Mapping
 from datetime import datetime
 
-from steadyrest.desk import clock
-from steadyrest.desk.cut_from_rack import Bars, Listed, latest
+from steadyrest.desk.cutting.cut_from_rack import Bars, Listed, latest
+from steadyrest.desk.floor import clock
 from steadyrest.papers.cut_list import ends_words
 from steadyrest.shop.floor import Shop
 from steadyrest.stock.cutting.in_order import SawnBar

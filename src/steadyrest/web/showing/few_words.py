@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk import checking, nest_asked, revisions, taking_in_several, write_reading
-from steadyrest.desk.taking_in import Handed
-from steadyrest.desk.tasks import Seen
+from steadyrest.desk.cutting import nest_asked
+from steadyrest.desk.incoming import revisions, taking_in_several, write_reading
+from steadyrest.desk.incoming.taking_in import Handed
+from steadyrest.desk.incoming.tasks import Seen
+from steadyrest.desk.night import checking
 from steadyrest.shop.floor import Shop
 from steadyrest.trouble import BadInput
 from steadyrest.web.pages.new import NewPage

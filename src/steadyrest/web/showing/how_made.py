@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from steadyrest.desk.plan_part import PlanAnswer, RoutePlanned
-from steadyrest.desk.rules import rules_of
+from steadyrest.desk.books.rules import rules_of
+from steadyrest.desk.plan.plan_part import PlanAnswer, RoutePlanned
 from steadyrest.shop.chart import Charted
 from steadyrest.shop.work import HoldPoint, Step
 from steadyrest.units import show_time

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from steadyrest.desk.how_true import HowTrue, ScoredPromise
+from steadyrest.desk.week.how_true import HowTrue, ScoredPromise
 from steadyrest.price.scored import HALF, PricesTrue
 from steadyrest.promise.lessons.repeats import TENTH, Repeats
 from steadyrest.promise.lessons.told import Lessons, Ratio

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.measure.plan import Measure
 from steadyrest.web.pages.job import IsItRight, MeasureRow
 from steadyrest.web.showing.words import Words, numeral, size_word

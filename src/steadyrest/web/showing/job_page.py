@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from steadyrest.decide.cost_of_yes import cost_of_yes
-from steadyrest.desk.asking import still_open
-from steadyrest.desk.keeping import KeptJob
-from steadyrest.desk.plan_part import PlanAnswer
-from steadyrest.desk.refused import refused
-from steadyrest.desk.seen_before import SAME, SeenBefore
-from steadyrest.desk.taken import FROM, WHY_NOT
+from steadyrest.desk.incoming.asking import still_open
+from steadyrest.desk.incoming.seen_before import SAME, SeenBefore
+from steadyrest.desk.plan.keeping import KeptJob
+from steadyrest.desk.plan.plan_part import PlanAnswer
+from steadyrest.desk.plan.refused import refused
+from steadyrest.desk.week.taken import FROM, WHY_NOT
 from steadyrest.price.answer import Price
 from steadyrest.units import show_odds, show_time
 from steadyrest.web.pages.job import JobPage, SeenRow, TakeIt, YesOrNo

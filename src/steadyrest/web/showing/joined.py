@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.joined_answer import JoinedAnswer, PlannedPart
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan.joined_answer import JoinedAnswer, PlannedPart
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.shop.work import Step
 from steadyrest.units import show_money, show_time
 from steadyrest.web.pages.joined import BoughtRow, MadeRow, Parts, TogetherRow

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from steadyrest.desk.leaving_page import HandedProgram, LeavingShown
-from steadyrest.desk.release_program import Before
+from steadyrest.desk.night.leaving_page import HandedProgram, LeavingShown
+from steadyrest.desk.night.release_program import Before
 from steadyrest.papers.leaving_words import ANSWERS
 from steadyrest.papers.said import length_unit
 from steadyrest.shop.floor import Shop

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from itertools import count
 
-from steadyrest.desk.measuring import PieceRecord, State, ToMeasure, as_read
+from steadyrest.desk.floor.measuring import PieceRecord, State, ToMeasure, as_read
 from steadyrest.store.readings import ReadingKept
 from steadyrest.units import show_odds
 from steadyrest.web.pages.measure import Deciding, GaugeRow, MeasurePage, PieceRow, SizeRow, ToldRow

@@ -5,9 +5,10 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 
-from steadyrest.desk import nest_cut, rack
-from steadyrest.desk.nest_asked import lying
-from steadyrest.desk.nest_cut import KeptNest
+from steadyrest.desk.cutting import nest_cut
+from steadyrest.desk.cutting.nest_asked import lying
+from steadyrest.desk.cutting.nest_cut import KeptNest
+from steadyrest.desk.pieces import rack
 from steadyrest.papers.drawing.nested_sheet import legend, listed
 from steadyrest.papers.nest_sheet import MARKS
 from steadyrest.shop.figure import Figure

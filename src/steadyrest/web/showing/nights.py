@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from steadyrest.desk.night_runs import MachineNight, Run, nights
-from steadyrest.desk.week_now import WeekNow
+from steadyrest.desk.night.night_runs import MachineNight, Run, nights
+from steadyrest.desk.week.week_now import WeekNow
 from steadyrest.web.pages.week import NightRow, NightShown
 from steadyrest.wording.moments import stretch
 

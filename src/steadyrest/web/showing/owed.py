@@ -6,8 +6,8 @@ import secrets
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from steadyrest.desk.money import HOW
-from steadyrest.desk.owed import Book, Owes
+from steadyrest.desk.accounts.money import HOW
+from steadyrest.desk.accounts.owed import Book, Owes
 from steadyrest.shop.floor import Shop
 from steadyrest.store.jobs import Job
 from steadyrest.units import show_money

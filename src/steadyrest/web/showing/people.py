@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from steadyrest.desk.who import PersonKnown
+from steadyrest.desk.floor.who import PersonKnown
 from steadyrest.shop.floor import Shop
 from steadyrest.web.at_screen import Screen
 from steadyrest.web.pages.people import PeoplePage, PersonRow

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadyrest.desk import issue_paper
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan import issue_paper
+from steadyrest.desk.plan.plan_part import PlanAnswer
 
 NIGHT_HIGHEST = 1.15  # of its width, on a wide screen; on a phone it is as long as it needs to be
 # Width in mm, so that letters of some 4 mm are legible on a phone's 95 mm and on a page's 180 mm; and whether dark.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk.keeping import KeptJob
-from steadyrest.desk.revisions import Beside, History
+from steadyrest.desk.incoming.revisions import Beside, History
+from steadyrest.desk.plan.keeping import KeptJob
 from steadyrest.papers.differences import lines, stopped, summary
 from steadyrest.papers.drawing.part_picture import part_svg
 from steadyrest.shop.floor import Shop

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadyrest.desk.rules import PRINTED, TOPICS, RuleFound, find_rules
+from steadyrest.desk.books.rules import PRINTED, TOPICS, RuleFound, find_rules
 from steadyrest.shop.floor import Shop
 from steadyrest.tables.practice import called
 from steadyrest.trouble import BadInput

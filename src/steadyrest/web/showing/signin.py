@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from datetime import datetime
 
-from steadyrest.desk.who import CameIn, PersonKnown
+from steadyrest.desk.floor.who import CameIn, PersonKnown
 from steadyrest.shop.floor import Shop
 from steadyrest.store.people import Device
 from steadyrest.units import show_time
@@ -16,7 +16,7 @@ from steadyrest.web.pages.top import Top
 from steadyrest.wording.moments import moment
 
 ROLES = {"owner": "owner: may do everything", "hand": "hand"}
-# What desk/who.py and web/allowed.py keep from a hand, as a person reads it.
+# What desk/floor/who.py and web/allowed.py keep from a hand, as a person reads it.
 MAY_NOT = (
     "see prices, quotes, invoices and money owed: that is between the owner and the customer",
     "say yes or no to a customer: one person answers for what was said",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from steadyrest.desk.things import Kept, in_words, matter, story
+from steadyrest.desk.floor.things import Kept, in_words, matter, story
 from steadyrest.shop.floor import Shop
 from steadyrest.store.things import KINDS
 from steadyrest.web.pages.things import ThingPage, ThingRow, ThingsPage

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from steadyrest.desk.things import matter
-from steadyrest.desk.today import OpenJob, PersonToday, Today
+from steadyrest.desk.floor.things import matter
+from steadyrest.desk.week.today import OpenJob, PersonToday, Today
 from steadyrest.promise.answer import PlanRow, state
 from steadyrest.shop.floor import Shop
 from steadyrest.units import pegs, show_money, show_odds

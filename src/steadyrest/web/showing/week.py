@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-from steadyrest.desk.step_program import ProgramUsed
-from steadyrest.desk.week_now import Tried, WeekNow
+from steadyrest.desk.night.step_program import ProgramUsed
+from steadyrest.desk.week.week_now import Tried, WeekNow
 from steadyrest.promise.answer import HOLDS, state
 from steadyrest.promise.suppose.said import changes_said, way_said
 from steadyrest.promise.suppose.supposed import Kept

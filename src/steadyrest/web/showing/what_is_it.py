@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from steadyrest.desk.keeping import KeptJob
+from steadyrest.desk.plan.keeping import KeptJob
 from steadyrest.papers.drawing import legend
 from steadyrest.papers.drawing.datum_marks import named, place_text
 from steadyrest.shop.part import Feature, Part, Size

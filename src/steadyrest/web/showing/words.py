@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from steadyrest.desk.plan_part import PlanAnswer
+from steadyrest.desk.plan.plan_part import PlanAnswer
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.money import Money
 from steadyrest.shop.part import Feature, Size

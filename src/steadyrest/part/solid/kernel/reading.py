@@ -28,7 +28,7 @@ from steadyrest.part.solid.kernel.sound_shape import ShapeIn, shape_in, volume_o
 from steadyrest.part.solid.kernel.surfaces import xyz
 from steadyrest.shop.part import MassProperties, Vec3
 
-# Coarse triangles stand off by a part of a cell of part/solid_grid.py, and a hole's rim turns by so much a corner.
+# Coarse triangles stand off by a part of a cell (part/triangles/solid_grid.py), a hole's rim turns by so much a corner.
 COARSE_SHARE = 0.0005
 COARSE_RAD = math.radians(30)
 

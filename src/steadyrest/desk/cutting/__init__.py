@@ -1,0 +1,1 @@
+"""Bars and plates are cut up: lists, nests, carry blanks, and what is left goes back to the rack."""

@@ -1,0 +1,1 @@
+"""A part comes in: read, asked about, laid beside what was here before."""

@@ -1,0 +1,1 @@
+"""Two parts, or two readings of one, laid beside each other."""

@@ -1,0 +1,1 @@
+"""Wear of round seats: how deep, from where to where, and the size before it."""
