@@ -9,6 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 
+from steadyrest.handling.trailer import Laden, Trailer, most_load_kg, stands_mm, towed
+from steadyrest.shop.figure import because
+from steadyrest.shop.floor import Carriage
 from steadyrest.shop.work import Blank
 from steadyrest.stations import deliver, hand
 from steadyrest.stations.answer import Ask, State
@@ -48,3 +51,61 @@ def test_a_heavy_lot_brings_its_caution_and_nobody_to_bring_it_a_no() -> None:
     asked = ask()
     nobody = tuple(replace(person, skills=("bench",)) for person in asked.shop.people)
     assert not deliver.answer(replace(asked, shop=replace(asked.shop, people=nobody))).steps
+
+
+OWN = Carriage(450.0, 180.0, 30.0, 3000.0, gross_kg=750.0, axle_kg=700.0, tongue_kg=75.0)
+
+
+def carrying(own: Carriage | None, *, quantity: int, mass_kg: float):
+    asked = ask(quantity=quantity, mass_kg=mass_kg)
+    return deliver.answer(replace(asked, shop=replace(asked.shop, carriage=own)))
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    empty_kg=floats(100, 800), share=floats(0.0, 0.2), coupling_mm=floats(1500, 5000), gross_kg=floats(900, 3500),
+    axle_kg=floats(700, 3500), tongue_kg=floats(50, 200), part=floats(0.01, 1.0),
+)  # fmt: skip
+def test_a_load_that_may_go_stands_where_nothing_speaks_against_it_and_no_heavier_one_does(
+    empty_kg, share, coupling_mm, gross_kg, axle_kg, tongue_kg, part
+) -> None:
+    trailer = Trailer(empty_kg, share * empty_kg, coupling_mm, gross_kg, axle_kg, tongue_kg)
+    most = most_load_kg(trailer)
+    if most > 1.0:
+        for ahead_mm in stands_mm(trailer, most * part):
+            inward = ahead_mm * (1 - 1e-9)
+            said = towed(trailer, (Laden("load", most * part * (1 - 1e-9), inward),)).cannot
+            assert not [one for one in said if one.key.startswith("trailer.over")]
+    above = max(most, 1.0) * 1.01
+    for k in range(41):
+        ahead_mm = (k - 20) / 20 * coupling_mm
+        assert towed(trailer, (Laden("load", above, ahead_mm),)).cannot
+
+
+def test_what_is_more_than_the_van_takes_goes_on_the_trailer_and_says_where_it_stands() -> None:
+    """750 kg of plate and 75 on the coupling at 10 to 15 %: 570 of load, its centre 236.8 mm ahead at 75 - 30 kg."""
+    (step,) = carrying(OWN, quantity=57, mass_kg=10.0).steps
+    assert [note.key for note in step.notes] == ["deliver.trailer"]
+    given = dict(step.notes[0].given)
+    assert given["high_mm"] == pytest.approx((75 - 30) * 3000 / 570)
+    assert {"trailer.caution_tie", "trailer.caution_plate"} <= {one.key for one in step.cautions}
+    assert step.phases[-1].duration_s.value == demo_shop().habits.deliver_s
+
+
+def test_more_than_both_take_goes_in_several_trips_of_whole_pieces() -> None:
+    (step,) = carrying(replace(OWN, coupling_mm=0.0), quantity=5, mass_kg=200.0).steps  # two on each of three trips
+    assert step.phases[-1].duration_s.value == 3 * demo_shop().habits.deliver_s
+    assert not step.notes
+
+
+def test_a_piece_too_heavy_for_both_is_refused_with_the_figure_and_a_carrier() -> None:
+    answer = carrying(OWN, quantity=1, mass_kg=600.0)
+    assert not answer.steps
+    (no,) = answer.undone
+    assert no.nearest == because("deliver.fetched")
+    assert dict(no.reasons[0].given)["allowed_kg"] == pytest.approx(570.0)
+
+
+def test_without_a_word_on_what_it_is_brought_with_every_load_is_one_trip() -> None:
+    (step,) = carrying(None, quantity=1, mass_kg=5000.0).steps
+    assert step.phases[-1].duration_s.value == demo_shop().habits.deliver_s

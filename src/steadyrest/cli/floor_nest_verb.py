@@ -83,7 +83,7 @@ def _write(asked: argparse.Namespace, one: KeptNest, shop: Shop) -> None:
             left = {label: done.left for label, done in one.cut.items() if done.left}
             paper = NestSheet(
                 str(one.number), one.nest, f"nest {one.number}", left, unit, asked.now, shop.timezone, shop.name,
-                one.jobs,
+                shop.habits.lift_alone_kg, one.jobs,
             )  # fmt: skip
             asked.paper.write_bytes(nest_sheet(paper))
     except OSError as fault:

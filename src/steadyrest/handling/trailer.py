@@ -83,6 +83,36 @@ def towed(trailer: Trailer, load: tuple[Laden, ...]) -> Towed:
     return Towed(*figures, share, (*over, *_off_balance(trailer, gross, tongue, loaded)), cautions)
 
 
+def most_load_kg(trailer: Trailer) -> float:
+    """The heaviest load that may go on the road, if it stands where it should.
+
+    Args:
+        trailer: empty, with what plate, axle and coupling allow.
+    Returns: kg; 0 where it may not even go empty.
+    Source: statics: the coupling takes its share of the whole, the axle the rest.
+    """
+    low, high = carrying_rule("tongue_least"), carrying_rule("tongue_most")
+    gross = min(
+        trailer.gross_kg, trailer.tongue_kg / low, trailer.axle_kg / (1.0 - high), trailer.axle_kg + trailer.tongue_kg
+    )
+    return max(gross - trailer.empty_kg, 0.0)
+
+
+def stands_mm(trailer: Trailer, load_kg: float) -> tuple[float, float]:
+    """Where the centre of mass of a load has to stand.
+
+    Args:
+        trailer: empty.
+        load_kg: above 0, at most most_load_kg.
+    Returns: least and most ahead of the axle's middle; negative: behind it.
+    """
+    gross = trailer.empty_kg + load_kg
+    low = max(carrying_rule("tongue_least") * gross, gross - trailer.axle_kg)
+    high = min(carrying_rule("tongue_most") * gross, trailer.tongue_kg)
+    lever = trailer.coupling_mm / load_kg
+    return (low - trailer.empty_tongue_kg) * lever, (high - trailer.empty_tongue_kg) * lever
+
+
 def _off_balance(trailer: Trailer, gross: float, tongue: float, loaded: float) -> tuple[Reason, ...]:
     """Too little or too much on the coupling, and how far the whole load would have to move."""
     low, high = carrying_rule("tongue_least"), carrying_rule("tongue_most")

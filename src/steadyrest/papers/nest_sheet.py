@@ -8,7 +8,7 @@ from datetime import datetime
 from steadyrest.papers.drawing.nested_sheet import legend, listed, nested_sheet_svg
 from steadyrest.papers.typesetting import Sheet, code, picture, typeset
 from steadyrest.shop.figure import Figure
-from steadyrest.stock.nested import Nested, NestedSheet
+from steadyrest.stock.nested import Nested, NestedSheet, too_heavy
 from steadyrest.units import show_length, show_mass, show_time
 from steadyrest.units.lengths import LengthUnit
 from steadyrest.wording import moments
@@ -21,7 +21,7 @@ WIDE_MM = 178.0
 class NestSheet:
     """What stands on a nest sheet. title: what it is called. link: what its code says. unit: of lengths.
 
-    left: label of what came back of each plate that was cut already."""
+    left: label of what came back of each plate that was cut already. alone_kg: what one person lifts here."""
 
     title: str
     nest: Nested
@@ -31,6 +31,7 @@ class NestSheet:
     made: datetime
     timezone: str
     shop: str
+    alone_kg: float
     jobs: tuple[int, ...] = ()
     sheet: Sheet = "a4"
 
@@ -80,6 +81,7 @@ def clear(nest: Nested) -> list[tuple[str, Figure]]:
 def plate_words(sheet: NestSheet, one: NestedSheet) -> dict[str, object]:
     """One plate: where it lies, its weight, what lies on it, what is left."""
     cut, nest = one.cut, sheet.nest
+    heavy = too_heavy(cut.mass_kg, sheet.alone_kg)
     heat = f", heat {cut.heat_number}" if cut.heat_number else ", heat not known"
     numbers: dict[int, list[int]] = {}
     for k, laid in enumerate(cut.laid, 1):
@@ -93,6 +95,7 @@ def plate_words(sheet: NestSheet, one: NestedSheet) -> dict[str, object]:
     return {
         "name": one.label,
         "says": f"{one.lies}{heat}, {show_mass(cut.mass_kg, 'kg')}",
+        "heavy": say(heavy, Reader(sheet.unit, "")) if heavy is not None else "",
         "time": f"{show_time(one.cut_s + one.way_s)} on the machine" if one.order else "",
         "picture": picture(nested_sheet_svg(nest, one, width_mm=WIDE_MM)),
         "rows": [

@@ -12,6 +12,7 @@ from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.parts_list import Site
 from steadyrest.shop.work import Phase, Step, Undone
+from steadyrest.stations.deliver import carried
 from steadyrest.stations.phases import hand_phase
 from steadyrest.tables.practice import rule
 
@@ -31,8 +32,10 @@ def delivered(packing: Sequence[Phase], *, mass_kg: float, shop: Shop) -> Step |
     who = shop.operators("deliver")
     if not who:
         return Undone("deliver", None, (), (because("deliver.nobody"),))
-    trip_s = shop.habits.deliver_s
-    why = because("deliver.trip", load_kg=mass_kg, trip_s=trip_s)
+    by = carried(mass_kg, shop)
+    assert by is not None, "what can be parted as one likes goes in the van"
+    trip_s = by.trips * shop.habits.deliver_s
+    why = (because("deliver.trip", load_kg=mass_kg, trip_s=shop.habits.deliver_s), *by.why)
     heavy = mass_kg > shop.habits.lift_alone_kg
     return Step(
         id="deliver",
@@ -41,9 +44,10 @@ def delivered(packing: Sequence[Phase], *, mass_kg: float, shop: Shop) -> Step |
         holding=because("joined.one_trip"),
         phases=(*packing, hand_phase("bring it there", trip_s, who=who, key="time.trip")),
         makes=(),
-        limits=(Figure(trip_s, "s", (why,)),),
-        cautions=(because("caution.load", load_kg=mass_kg),) if heavy else (),
-        split=(Figure(trip_s, "s", (why,)),),
+        limits=(Figure(trip_s, "s", why),),
+        cautions=(*((because("caution.load", load_kg=mass_kg),) if heavy else ()), *by.cautions),
+        notes=by.notes,
+        split=(Figure(trip_s, "s", why),),
     )
 
 

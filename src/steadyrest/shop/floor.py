@@ -256,6 +256,23 @@ class Terms:
 
 
 @dataclass(frozen=True, slots=True)
+class Carriage:
+    """What the shop brings things with. van_kg: what the van takes.
+
+    Of the trailer (coupling_mm 0: there is none): empty_kg: its own mass; empty_tongue_kg: what it puts on the coupling
+    when empty; coupling_mm: from axle to coupling; gross_kg, axle_kg, tongue_kg: what plate, axle and coupling allow.
+    """
+
+    van_kg: float
+    empty_kg: float = 0.0
+    empty_tongue_kg: float = 0.0
+    coupling_mm: float = 0.0
+    gross_kg: float = 0.0
+    axle_kg: float = 0.0
+    tongue_kg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Shop:
     """The shop as its file says. promised: work already promised, soonest due first.
 
@@ -278,6 +295,7 @@ class Shop:
     vendors: tuple[Vendor, ...] = ()
     shared: tuple[Shared, ...] = ()
     holidays: tuple[str, ...] = ()
+    carriage: Carriage | None = None
 
     def machine(self, name: str) -> Machine:
         return next(machine for machine in self.machines if machine.id == name)

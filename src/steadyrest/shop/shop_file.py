@@ -2,9 +2,9 @@
 
 What stands in it: [shop], [habits], [terms], [person.NAME], [machine.NAME] with [[machine.NAME.tool]], [material.NAME]
 (prices only; the metals themselves stand in tables/), [[piece]], [supplier.NAME], [vendor.NAME], [gauge.NAME], [[job]]
-with [[job.phase]] for work already promised, [shared.NAME] for what machines share, [program."FILE.nc"] for the leaving
-check (leaving_file.py keeps its values), [billing] for what is charged (price/statement/billing.py reads it).
-demo/shop.toml is a whole one.
+with [[job.phase]] for work already promised, [shared.NAME] for what machines share, [carriage] for van and trailer,
+[program."FILE.nc"] for the leaving check (leaving_file.py keeps its values), [billing] for what is charged
+(price/statement/billing.py reads it). demo/shop.toml is a whole one.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 
 from steadyrest.shop.floor import Habits, Material, Person, Shop, Terms
 from steadyrest.shop.leaving_file import programs
+from steadyrest.shop.shop_carriage import carriage
 from steadyrest.shop.shop_fields import Fields
 from steadyrest.shop.shop_machines import machines
 from steadyrest.shop.shop_materials import table_materials
@@ -28,7 +29,7 @@ from steadyrest.shop.shop_vendors import vendors
 
 TOP = (
     "shop", "habits", "terms", "person", "machine", "material", "piece", "supplier", "vendor", "gauge", "job",
-    "program", "shared", "billing",
+    "program", "shared", "billing", "carriage",
 )  # fmt: skip
 SHOP_KEYS = ("name", "currency", "timezone", "unit", "holidays")
 HABIT_KEYS = (
@@ -84,6 +85,7 @@ def read_shop(text: str, where: str) -> Shop:
         vendors=vendors(file, metals),
         shared=shared_limits(file, floor),
         holidays=tuple(day.isoformat() for day in holidays),
+        carriage=carriage(file),
     )
 
 

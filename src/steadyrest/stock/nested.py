@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from steadyrest.shop.figure import Figure, Reason
+from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.work import SheetCut
 from steadyrest.stock.nesting.wanted import Ring
 from steadyrest.stock.sheet_outlines import Body
@@ -117,3 +117,13 @@ class Nested:
     def hands_s(self) -> float:
         """A person's time besides."""
         return self.set_up_s + sum(one.load_s + one.hands_s for one in self.sheets)
+
+
+def too_heavy(mass_kg: float, alone_kg: float) -> Reason | None:
+    """That a plate is not lifted by one person.
+
+    Args:
+        mass_kg: of the plate. alone_kg: what one person lifts here.
+    Returns: None where one person may.
+    """
+    return because("nest.too_heavy", mass_kg=mass_kg, alone_kg=alone_kg) if mass_kg > alone_kg else None

@@ -14,7 +14,7 @@ from steadyrest.papers.nest_sheet import MARKS
 from steadyrest.shop.figure import Figure
 from steadyrest.shop.floor import CutterLimits, Shop
 from steadyrest.stations.plate.cut_up import cutters, kept_clear
-from steadyrest.stock.nested import NestedSheet
+from steadyrest.stock.nested import NestedSheet, too_heavy
 from steadyrest.store.opening import Store
 from steadyrest.units import show_length, show_mass, show_time
 from steadyrest.units.lengths import LengthUnit
@@ -191,14 +191,7 @@ def _shown(one: KeptNest, sheet: NestedSheet, shop: Shop) -> PlateShown:
     for k, laid in enumerate(cut.laid, 1):
         numbers.setdefault(laid.body, []).append(k)
     heat = f"heat {cut.heat_number}" if cut.heat_number else "heat not known"
-    alone_kg = shop.habits.lift_alone_kg
-    heavy = ""
-    if cut.mass_kg > alone_kg:
-        heavy = (
-            f"DO NOT LIFT BY HAND ALONE: it weighs {show_mass(cut.mass_kg, 'kg')}, more than the "
-            f"{show_mass(alone_kg, 'kg')} for one person: plate clamps, magnet or hoist that are rated and checked; "
-            "your local rules come first."
-        )
+    heavy = too_heavy(cut.mass_kg, shop.habits.lift_alone_kg)
     rest = "nothing worth keeping is left"
     if cut.rest_mm:
         rest = f"left over in one piece, {show_mass(sheet.rest_kg, 'kg')}, {heat}: mark it before it is laid down"
@@ -208,7 +201,7 @@ def _shown(one: KeptNest, sheet: NestedSheet, shop: Shop) -> PlateShown:
     return PlateShown(
         label=sheet.label,
         says=f"{sheet.lies}, {heat}, {show_mass(cut.mass_kg, 'kg')}; {100 * cut.used:.0f} of 100 of it become parts",
-        heavy=heavy,
+        heavy=say(heavy, Reader(unit, "")) if heavy is not None else "",
         times=_times(sheet),
         rows=tuple(
             PartRow(listed(some), nest.lines[body].name, show_mass(nest.lines[body].mass_kg, "kg"))
