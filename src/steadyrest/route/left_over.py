@@ -42,9 +42,9 @@ def too_much_left(route: Route) -> LeftOver | None:
     ways = len({no.nearest or no.reasons for no in others})
     share = left / count if count else 0.0
     nearest = because("left.nearest", count=float(len(made)))
-    if share > rule("left_most_share"):
+    if share > rule("others_most_share"):
         return LeftOver(because("left.most", left=float(left), count=float(count)), nearest)
-    if share > rule("left_with_many_share") and ways > rule("left_most_ways"):
+    if share > rule("others_with_many_share") and ways > rule("others_most_ways"):
         return LeftOver(because("left.many", left=float(left), count=float(count), ways=float(ways)), nearest)
     return None
 

@@ -30,13 +30,14 @@ TOOLS: tuple[cutting.ToolMaterial, ...] = ("hss", "carbide")
 TOPICS: Mapping[str, tuple[str, ...]] = {
     "tools and cuts": (
         "point", "centre", "chamfer", "groove", "face", "bore", "floor", "dwell", "gouge", "left", "edge", "corner",
-        "milled",
+        "milled", "plate",
     ),
     "holding on a table": ("jaw", "clamp", "v", "chuck", "turning", "turn"),
     "limits and measuring": (
         "hold", "refuse", "open", "chart", "measure", "gauge", "thermometer", "again", "mend", "other",
     ),
     "stock and rests": ("skin", "buy", "bar", "block", "drawn", "keep"),
+    "whether to take it": ("chips", "shell", "others"),
     "at the desk": ("model", "program", "prove"),
     "work outside and treatments": ("outside", "ground", "harden", "rough", "lapped", "lap"),
     "putting together, and at the customer's": ("join", "site", "travel", "bought"),
