@@ -16,6 +16,7 @@ from steadyrest.price.statement import billing
 from steadyrest.shop import (
     finish,
     leaving_file,
+    shop_carriage,
     shop_cutters,
     shop_file,
     shop_machines,
@@ -54,6 +55,7 @@ KNOWN: dict[str, tuple[tuple[str, ...], str]] = {
     "`[vendor.NAME]`": (shop_vendors.VENDOR_KEYS, r"\[vendor\.\w+\]"),
     "`[gauge.NAME]`": (shop_stores.GAUGE_KEYS, r"\[gauge\.\w+\]"),
     "`[shared.NAME]`": (shop_shared.KEYS, r"\[shared\.\w+\]"),
+    "`[carriage]`": (shop_carriage.KEYS, r"\[carriage\]"),
     "`[[job]]`": (shop_people.JOB_KEYS, r"\[\[job\]\]"),
     "`[[job.phase]]`": (shop_people.PHASE_KEYS, r"\[\[job\.phase\]\]"),
 } | {

@@ -6,6 +6,7 @@ from steadyrest.shop.floor import Carriage
 from steadyrest.shop.shop_fields import Fields
 
 TRAILER = ("empty_kg", "empty_tongue_kg", "coupling_mm", "gross_kg", "axle_kg", "tongue_kg")
+KEYS = ("van_kg", *TRAILER)
 
 
 def carriage(file: Fields) -> Carriage | None:
@@ -19,7 +20,7 @@ def carriage(file: Fields) -> Carriage | None:
     if "carriage" not in file.table:
         return None
     fields = file.inner("carriage")
-    fields.only(("van_kg", *TRAILER))
+    fields.only(KEYS)
     van_kg = fields.number("van_kg", above=True, high=1e5)
     if not any(key in fields.table for key in TRAILER):
         return Carriage(van_kg)
