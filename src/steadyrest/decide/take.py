@@ -94,8 +94,10 @@ def take(
 
 def _cannot(routes: Sequence[Route], asks: tuple[Reason, ...]) -> Take:
     """A no with all limits that say so, and the cheapest change that is known."""
-    # Those that something could change come first: they tell most.
-    undone = sorted((each for route in routes for each in route.cannot), key=lambda each: each.nearest is None)
+    # What holds whichever piece is taken comes first, and of that what something could change: it tells most.
+    undone = sorted(
+        (each for route in routes for each in route.cannot), key=lambda each: (each.of_a_piece, each.nearest is None)
+    )
     why = tuple(dict.fromkeys(reason for each in undone for reason in each.reasons))
     nearest = next((each.nearest for each in undone if each.nearest is not None), None)
     return Take("no", why or (because("take.no_route"),), (), nearest, asks)

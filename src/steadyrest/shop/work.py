@@ -171,6 +171,11 @@ class Undone:
     reasons: tuple[Reason, ...]
     nearest: Reason | None = None
 
+    @property
+    def of_a_piece(self) -> bool:
+        """Whether it says of one piece of the rack that it does not do."""
+        return self.station == "stock" and any("piece" in dict(reason.given) for reason in self.reasons[:1])
+
 
 @dataclass(frozen=True, slots=True)
 class Route:

@@ -28,7 +28,7 @@ def sheets() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters["sentence"] = sentence
+    found.filters["sentence"], found.filters["whole"] = sentence, whole
     found.filters["data"] = data
     cast("dict[str, object]", found.globals)["screen"] = screen  # who is at it, and what every page has to tell them
     return found
@@ -37,6 +37,11 @@ def sheets() -> Environment:
 def sentence(text: str) -> str:
     """Words as they begin a line: the first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def whole(text: str) -> str:
+    """Words as a whole sentence: begun large, and ended unless they end themselves."""
+    return sentence(text) if text.rstrip()[-1:] in ".?!:" else sentence(text) + "."
 
 
 def data(value: DataclassInstance) -> Markup:

@@ -190,7 +190,8 @@ class HowMade:
 
     chart: sizes with the chance that they are held, the least likely first, each with what would help.
     job: its number, for the picture of the sheets; sheets: how many are cut up, 0: none.
-    unmade: what the chosen way leaves for others. aside: machines that take no part, and why.
+    unmade: what the chosen way leaves for others. pieces: of the rack that do not do, aside: machines that take no
+        part, each with why.
     """
 
     piece: Worded
@@ -198,6 +199,7 @@ class HowMade:
     weights: tuple[str, ...]
     steps: tuple[StepRow, ...]
     unmade: tuple[RefusedRow, ...]
+    pieces: tuple[RefusedRow, ...]
     aside: tuple[RefusedRow, ...]
     other_routes: tuple[RouteRow, ...]
     chart: tuple[Worded, ...] = ()

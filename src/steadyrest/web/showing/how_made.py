@@ -29,17 +29,28 @@ def how_made(answer: PlanAnswer, words: Words, *, job: int = 0) -> HowMade:
     return HowMade(
         piece=piece(answer, words),
         place=place(answer),
-        weights=tuple(f"{shown.says}: {'; '.join(shown.why)}" for shown in map(words.figure, answer.handling)),
+        weights=tuple(weights(answer, words)),
         steps=tuple(step_row(step, words, named=answer.joined is not None) for step in best.route.steps)
         if best
         else (),
-        unmade=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot)),
+        unmade=tuple(
+            dict.fromkeys(words.refused(one) for route in routes for one in route.cannot if not one.of_a_piece)
+        ),
+        pieces=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.cannot if one.of_a_piece)),
         aside=tuple(dict.fromkeys(words.refused(one) for route in routes for one in route.refused)),
         other_routes=tuple(other_routes(answer, words)),
         chart=tuple(chart_row(one, words) for one in best.route.chart) if best else (),
         job=job,
         sheets=sum(sheet.count for sheet in best.route.sheets) if best else 0,
     )
+
+
+def weights(answer: PlanAnswer, words: Words) -> Iterator[str]:
+    """What bar, blank and part weigh; what is lifted at a step stands at the step."""
+    for figure in answer.handling:
+        if figure.why[0].key != "lift.at_step":
+            shown = words.figure(figure)
+            yield f"{shown.says}: {'; '.join(shown.why)}"
 
 
 def chart_row(one: Charted, words: Words) -> Worded:
