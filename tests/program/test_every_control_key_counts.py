@@ -123,7 +123,9 @@ LATHE_KEYS = {
     "bar_feed": 'bar_feed = {word = "M70", rest_mm = 200}',
 }
 BEFORE = {"corner_mm": 'corner = "rounded"', "hold_point_calls": "library = [9011]"}
-ELSEWHERE = {"watched_folder": "tests/desk/test_releasing.py"}  # where a checked program goes, not what is checked
+ELSEWHERE = {
+    "watched_folder": "tests/desk/night/test_releasing.py"
+}  # where a checked program goes, not what is checked
 
 
 def outcome(machine: str, line: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
@@ -10,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadyrest.promise.asked import read_week
+from steadyrest.promise.asked_plan import asked_plan
 from steadyrest.promise.by_policy import WeekPlan, plan_rows
 from steadyrest.promise.search.ahead import in_time, past_what_held_it
 from steadyrest.promise.search.builder import Genes, build, empty_bench
@@ -173,6 +175,15 @@ def test_where_hours_do_not_suffice_for_all_something_is_still_done() -> None:
     )
     plan = found(Week((Presence("ana", here),), (), jobs))
     assert np.isfinite(plan.finish_s).tolist() == [False, False, True]
+
+
+def test_a_search_whose_time_is_over_gives_a_whole_plan_and_says_so_unless_it_is_proven() -> None:
+    asked = read_week(toml_of(request_of(rush())), "week.toml")
+    alone = replace(asked, week=replace(asked.week, jobs=asked.week.jobs[-1:]))
+    for week, cut_short in ((asked, True), (alone, False)):
+        plan = asked_plan(week, seed=1, progress=quiet, stop=lambda: False, enough=lambda: True)
+        assert plan.cut_short is cut_short
+        assert np.isfinite(plan.finish_s).all()
 
 
 def test_it_stops_when_told() -> None:

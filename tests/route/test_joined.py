@@ -37,7 +37,7 @@ def part(name: str, *steps: Step, size_mm: float = 45.0, buy: tuple[Purchase, ..
 
 
 def last(*parts: PartRoute) -> tuple[Step, ...]:
-    found = delivered(packing(parts), mass_kg=5.0, shop=SHOP)
+    found = delivered(packing(parts), mass_kg=5.0, heaviest_kg=1.0, shop=SHOP)
     assert isinstance(found, Step)
     return (found,)
 

@@ -110,3 +110,12 @@ def test_a_piece_too_heavy_for_both_is_refused_with_the_figure_and_a_carrier() -
 def test_without_a_word_on_what_it_is_brought_with_every_load_is_one_trip() -> None:
     (step,) = carrying(None, quantity=1, mass_kg=5000.0).steps
     assert step.phases[-1].duration_s.value == demo_shop().habits.deliver_s
+
+
+def test_a_load_of_unlike_things_is_parted_but_for_its_heaviest() -> None:
+    van = replace(demo_shop(), carriage=Carriage(450.0))
+    by = deliver.carried(1000.0, van, heaviest_kg=400.0)
+    assert isinstance(by, deliver.Carried)
+    assert by.trips == 3
+    no = deliver.carried(1000.0, van, heaviest_kg=451.0)
+    assert no == because("deliver.too_heavy", has_kg=451.0, allowed_kg=450.0)

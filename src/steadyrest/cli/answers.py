@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from steadyrest.part.asked.before_leaving import Question, before_leaving
+from steadyrest.part.ask_next.before_leaving import Question, before_leaving
 from steadyrest.part.datums import places
 from steadyrest.shop.figure import Figure, Reason
 from steadyrest.shop.floor import Material

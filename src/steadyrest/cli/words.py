@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from steadyrest.desk.books.rules import rules_of
-from steadyrest.part.asked.before_leaving import before_leaving
+from steadyrest.part.ask_next.before_leaving import before_leaving
 from steadyrest.part.datums import places
 from steadyrest.shop.figure import Reason
 from steadyrest.shop.floor import Material

@@ -15,7 +15,7 @@ from math import prod
 
 import numpy as np
 
-from steadyrest.part.asked.gauges import gauge
+from steadyrest.part.ask_next.gauges import gauge
 from steadyrest.part.nominal.choice import AS_MEASURED
 from steadyrest.part.nominal.habits import FloatArray
 from steadyrest.part.nominal.judged import Judged, ranked

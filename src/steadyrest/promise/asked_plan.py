@@ -25,14 +25,9 @@ FEW_PHASES = (
 )
 
 
-def never() -> bool:
-    """There is all the time that the work takes."""
-    return False
-
-
 def asked_plan(
     asked: AskedWeek, *, seed: int, progress: Callable[[str, float], None], stop: Callable[[], bool],
-    enough: Callable[[], bool] = never,
+    enough: Callable[[], bool],
 ) -> WeekPlan:  # fmt: skip
     """The plan of a request.
 
@@ -57,7 +52,7 @@ def asked_plan(
         finish_s=tuple(found.finish_s.tolist()),
         odds=tuple((found.finish_s <= due + LATE_S).astype(float).tolist()),
         bound_h=found.bound_h,
-        cut_short=enough(),
+        cut_short=not found.proven and enough(),
     )
 
 

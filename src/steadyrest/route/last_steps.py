@@ -12,7 +12,7 @@ from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Shop
 from steadyrest.shop.parts_list import Site
 from steadyrest.shop.work import Phase, Step, Undone
-from steadyrest.stations.deliver import carried
+from steadyrest.stations.deliver import carried, trip_why
 from steadyrest.stations.phases import hand_phase
 from steadyrest.tables.practice import rule
 
@@ -20,22 +20,23 @@ TWO = 2
 LOADED = "pack and load"
 
 
-def delivered(packing: Sequence[Phase], *, mass_kg: float, shop: Shop) -> Step | Undone:
-    """One trip for the whole job.
+def delivered(packing: Sequence[Phase], *, mass_kg: float, heaviest_kg: float, shop: Shop) -> Step | Undone:
+    """The whole job brought there, in one trip if it can be.
 
     Args:
         packing: each part's own washing, marking and packing.
-        mass_kg: of everything; 0 where it is not known.
-        shop: who delivers, how long a trip takes.
-    Returns: the step; or the refusal where nobody delivers.
+        mass_kg: of everything. heaviest_kg: of the heaviest thing in it. 0 where it is not known.
+        shop: who delivers, with what, how long a trip takes.
+    Returns: the step; or the refusal where nobody delivers, or a thing is too heavy.
     """
     who = shop.operators("deliver")
     if not who:
         return Undone("deliver", None, (), (because("deliver.nobody"),))
-    by = carried(mass_kg, shop)
-    assert by is not None, "what can be parted as one likes goes in the van"
+    by = carried(mass_kg, shop, heaviest_kg=heaviest_kg)
+    if isinstance(by, Reason):
+        return Undone("deliver", None, (), (by,), because("deliver.fetched"))
     trip_s = by.trips * shop.habits.deliver_s
-    why = (because("deliver.trip", load_kg=mass_kg, trip_s=shop.habits.deliver_s), *by.why)
+    why = trip_why(by, shop)
     heavy = mass_kg > shop.habits.lift_alone_kg
     return Step(
         id="deliver",

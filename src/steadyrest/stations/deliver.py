@@ -27,13 +27,12 @@ def answer(ask: Ask) -> Answer:
     undone = (refusal(ask, "deliver", ask.features, (because("deliver.makes_nothing"),)),) if ask.features else ()
     each_kg = ask.state.blank.mass_kg
     load_kg = each_kg * ask.quantity
-    by = carried(load_kg, ask.shop, each_kg=each_kg)
-    if by is None:
-        why_not = because("deliver.too_heavy", has_kg=each_kg, allowed_kg=most_kg(ask.shop))
-        return none_made(ask, "deliver", (why_not,), because("deliver.fetched"))
+    by = carried(load_kg, ask.shop, heaviest_kg=each_kg, alike=ask.quantity)
+    if isinstance(by, Reason):
+        return none_made(ask, "deliver", (by,), because("deliver.fetched"))
     packing = pack_s(ask)
     trip_s = by.trips * ask.shop.habits.deliver_s
-    why = (because("deliver.trip", load_kg=load_kg, trip_s=ask.shop.habits.deliver_s), *by.why)
+    why = trip_why(by, ask.shop)
     cautions = (because("caution.load", load_kg=load_kg),) if load_kg > ask.shop.habits.lift_alone_kg else ()
     packers = ask.shop.operators("hand") or who
     step = Step(
@@ -56,43 +55,51 @@ def answer(ask: Ask) -> Answer:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """How a load is brought there: in how many trips and why, where it stands, what to mind besides."""
+    """How a load is brought there: in how many trips, at most how much on each, where it stands, what to mind."""
 
     trips: int
-    why: tuple[Reason, ...] = ()
+    on_each_kg: float
     notes: tuple[Reason, ...] = ()
     cautions: tuple[Reason, ...] = ()
 
 
-def carried(load_kg: float, shop: Shop, *, each_kg: float = 0.0) -> Carried | None:
+def carried(load_kg: float, shop: Shop, *, heaviest_kg: float, alike: int = 0) -> Carried | Reason:
     """How a load is brought there, in the fewest trips: in the van, else on the trailer.
 
     Args:
         load_kg: all of it.
         shop: what it brings things with.
-        each_kg: of one piece; 0: it can be parted as one likes.
-    Returns: None where a piece is too heavy for both.
+        heaviest_kg: of what cannot be taken apart; 0: not known. alike: so many pieces all weigh that; 0: they differ,
+            and go as close to the limit as one likes.
+    Returns: or why it does not go at all: the heaviest piece is more than van and trailer take.
     """
     own = shop.carriage
     if own is None or load_kg <= own.van_kg:
-        return Carried(1)
-    able = [(trips, way) for way, most in _ways(own) if (trips := _trips(load_kg, each_kg, most))]
+        return Carried(1, load_kg)
+    ways = _ways(own)
+    able = [
+        (_trips(load_kg, heaviest_kg, alike, most_kg), way)
+        for way, most_kg in ways
+        if most_kg > 0 and heaviest_kg <= most_kg
+    ]
     if not able:
-        return None
+        most_kg = max(most_kg for _, most_kg in ways)
+        return because("deliver.too_heavy", has_kg=heaviest_kg, allowed_kg=most_kg)
     trips, way = min(able, key=lambda one: one[0])
-    many = round(load_kg / each_kg) if each_kg else 0
-    on_each = math.ceil(many / trips) * each_kg if many else load_kg / trips
-    several = (because("deliver.trips", trips=float(trips), load_kg=on_each),) if trips > 1 else ()
+    on_each_kg = math.ceil(alike / trips) * heaviest_kg if alike else load_kg / trips
     if way == "van":
-        return Carried(trips, several)
-    low_mm, high_mm = stands_mm(_trailer(own), on_each)
-    stands = because("deliver.trailer", load_kg=on_each, low_mm=low_mm, high_mm=high_mm)
-    return Carried(trips, several, (stands,), towed(_trailer(own), ()).cautions)
+        return Carried(trips, on_each_kg)
+    low_mm, high_mm = stands_mm(_trailer(own), on_each_kg)
+    stands = because("deliver.trailer", load_kg=on_each_kg, low_mm=low_mm, high_mm=high_mm)
+    return Carried(trips, on_each_kg, (stands,), towed(_trailer(own), ()).cautions)
 
 
-def most_kg(shop: Shop) -> float:
-    """The most that goes on one trip; inf where the shop file does not say."""
-    return math.inf if shop.carriage is None else max(most for _, most in _ways(shop.carriage))
+def trip_why(by: Carried, shop: Shop) -> tuple[Reason, ...]:
+    """Why the way there takes what it takes."""
+    trip_s = shop.habits.deliver_s
+    if by.trips == 1:
+        return (because("deliver.trip", load_kg=by.on_each_kg, trip_s=trip_s),)
+    return (because("deliver.trips", trips=float(by.trips), load_kg=by.on_each_kg, trip_s=trip_s),)
 
 
 def _ways(own: Carriage) -> tuple[tuple[str, float], ...]:
@@ -107,13 +114,11 @@ def _trailer(own: Carriage) -> Trailer:
     )  # fmt: skip
 
 
-def _trips(load_kg: float, each_kg: float, most_kg: float) -> int:
-    """Trips with at most so much on each; 0: a piece is too heavy."""
-    if most_kg <= 0 or each_kg > most_kg:
-        return 0
-    if not each_kg:
-        return math.ceil(load_kg / most_kg)
-    return math.ceil(round(load_kg / each_kg) / math.floor(most_kg / each_kg))
+def _trips(load_kg: float, heaviest_kg: float, alike: int, most_kg: float) -> int:
+    """Trips with at most so much on each; pieces that are alike go whole."""
+    if alike and heaviest_kg:
+        return math.ceil(alike / math.floor(most_kg / heaviest_kg))
+    return math.ceil(load_kg / most_kg)
 
 
 def pack_s(ask: Ask) -> Figure:

@@ -127,17 +127,9 @@ def sheet_of(at: House, one: nest_cut.KeptNest, here: str) -> NestSheet:
     link = f"{here}/jobs/{one.jobs[0]}" if len(one.jobs) == 1 else f"{here}/nest/{one.number}"
     left = {label: done.left for label, done in one.cut.items() if done.left}
     return NestSheet(
-        str(one.number),
-        one.nest,
-        link,
-        left,
-        showing.unit_of(shop),
-        at.clock(),
-        shop.timezone,
-        shop.name,
-        shop.habits.lift_alone_kg,
-        one.jobs,
-    )
+        str(one.number), one.nest, link, left, showing.unit_of(shop), at.clock(), shop.timezone, shop.name,
+        shop.habits.lift_alone_kg, one.jobs,
+    )  # fmt: skip
 
 
 def booked(at: House, which: int, words: dict[str, str]) -> None:

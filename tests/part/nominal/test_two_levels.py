@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from steadyrest.part.asked.before_leaving import before_leaving
+from steadyrest.part.ask_next.before_leaving import before_leaving
 from steadyrest.part.nominal.name import name_sizes, with_reading
 from steadyrest.shop.part import Nominal, Part
 from tests.part.nominal.parts import part_of, round_feature

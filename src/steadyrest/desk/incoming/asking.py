@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import cast
 
 from steadyrest.desk.plan import keeping
-from steadyrest.part.asked.before_leaving import About, Question, before_leaving
+from steadyrest.part.ask_next.before_leaving import About, Question, before_leaving
 from steadyrest.store import ledger
 from steadyrest.store.opening import Store
 from steadyrest.trouble import BadInput

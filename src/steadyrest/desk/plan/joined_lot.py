@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -255,6 +255,13 @@ def _masses(ask: LotAsked) -> dict[str, float]:
     return found
 
 
+def _heaviest_kg(ask: LotAsked, masses: Mapping[str, float]) -> float:
+    """Of what leaves the shop in one piece: a part by itself, or all that was put together."""
+    many = {one.row.id: one.row.quantity for one in ask.listed} | {one.id: one.quantity for one in ask.asked.bought}
+    inside = {name for fitting in ask.asked.fittings for name in fitting.of}
+    return max((mass / many.get(name, 1) for name, mass in masses.items() if name not in inside), default=0.0)
+
+
 def _fittings(ask: LotAsked) -> tuple[tuple[tuple[Fitting, Step], ...], tuple[Undone, ...]]:
     """The steps of fit-ups and assemblies; and those that nobody here does."""
     masses = _masses(ask)
@@ -270,5 +277,8 @@ def _last(ask: LotAsked, parts: Sequence[PartRoute]) -> tuple[Step, ...] | Undon
         return at_site(ask.asked.site, packed, shop=ask.shop)
     masses = _masses(ask)
     names = (*(one.row.id for one in ask.listed), *(part.id for part in ask.asked.bought))
-    found = delivered(packed, mass_kg=ask.sets * sum(masses[name] for name in names), shop=ask.shop)
+    found = delivered(
+        packed, mass_kg=ask.sets * sum(masses[name] for name in names), heaviest_kg=_heaviest_kg(ask, masses),
+        shop=ask.shop,
+    )  # fmt: skip
     return found if isinstance(found, Undone) else (found,)

@@ -197,7 +197,7 @@ def as_again(work: PromisedWork, nth: int, rate: float) -> PromisedWork:
     phases = tuple(
         replace(one, duration_s=one.duration_s * ratio) if one.who and not one.elsewhere else one for one in work.phases
     )
-    return replace(work, phases=phases, why=(*work.why, because("lessons.repeat", nth=f"{nth}.", ratio=f"{ratio:.3g}")))
+    return replace(work, phases=phases, why=(*work.why, because("lessons.repeat", nth=f"{nth}", ratio=f"{ratio:.3g}")))
 
 
 def agreed_due(kept: KeptJob) -> datetime:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from steadyrest.part.asked.next_reading import next_reading
+from steadyrest.part.ask_next.next_reading import next_reading
 from steadyrest.part.limit.limits import with_limits
 from steadyrest.part.nominal.angles import named_angle
 from steadyrest.part.nominal.chain import chained

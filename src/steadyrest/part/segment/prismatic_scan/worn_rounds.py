@@ -156,9 +156,7 @@ def level_of(
     own[found.members] = True
     # Dents and what a scanner hung across lie beside the wall too: they are no wear.
     seat = seat_of(skin, found, own & seen, noise_mm=noise_mm, correlation_mm=correlation_mm)
-    if seat is None:
-        return None
-    return unworn(seat)
+    return unworn(seat) if seat is not None else None
 
 
 def seat_of(skin: Skin, found: Found, seen: BoolArray, *, noise_mm: float, correlation_mm: float) -> Seat | None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from steadyrest.part.asked.before_leaving import MOST, Question, before_leaving
+from steadyrest.part.ask_next.before_leaving import MOST, Question, before_leaving
 from steadyrest.part.nominal.name import name_sizes, with_reading
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import Doubt, Part

@@ -11,7 +11,7 @@ from math import hypot, log
 import numpy as np
 import numpy.typing as npt
 
-from steadyrest.part.asked.gauges import MATE, PITCH_GAUGE, gauge
+from steadyrest.part.ask_next.gauges import MATE, PITCH_GAUGE, gauge
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.judged import Judged, ranked
 from steadyrest.part.nominal.unknowns import Unknown, is_worn, worn_all_over
