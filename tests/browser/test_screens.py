@@ -184,6 +184,19 @@ def test_the_picture_is_drawn_for_the_screen_it_is_on(
     context.close()
 
 
+def test_the_night_sheet_is_folded_on_a_job_s_page_and_stands_on_paper(browser: Browser, served: Served) -> None:
+    context = browser.new_context(viewport={"width": 1200, "height": 900})
+    page = context.new_page()
+    page.goto(address(served, "/jobs/{goes}"))
+    shown = (
+        "one => one.checkVisibility({contentVisibilityAuto: true, visibilityProperty: true}) && one.clientHeight > 99"
+    )
+    assert not page.locator("picture.night img").evaluate(shown)
+    page.emulate_media(media="print")
+    assert page.locator("picture.night img").evaluate(shown)
+    context.close()
+
+
 def test_on_paper_there_is_nothing_to_press(browser: Browser, served: Served) -> None:
     context = browser.new_context(viewport={"width": 1200, "height": 900}, color_scheme="dark")
     page = context.new_page()
