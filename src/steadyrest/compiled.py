@@ -2,7 +2,8 @@
 
 A loop works on arrays that it is given, and makes none: then nothing need count who holds which array, which takes
 time, most where two searches share the same grids, and has to be compiled too. So that each loop is compiled once, it
-is given whole numbers as variables, never as literals; rows are copied by counting, not by slices.
+is given whole numbers as variables, never as literals (`np.int64(0)` is none), and arrays that may all be written to,
+or none; rows are copied by counting, not by slices.
 """
 
 from __future__ import annotations

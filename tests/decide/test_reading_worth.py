@@ -36,7 +36,7 @@ def test_the_size_that_may_be_another_is_to_be_read_first() -> None:
     assert "micrometer" in first.gauge
 
 
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=6)
 @given(seen_mm=st.floats(35.0, 36.0), u_mm=st.floats(0.005, 0.1))
 def test_nothing_spares_less_than_nothing_or_more_than_all(seen_mm: float, u_mm: float) -> None:
     for one in worth(shaft(seen_mm, u_mm)):

@@ -78,6 +78,11 @@ class Moves:
     exact_stop: npt.NDArray[np.bool_]
     skip: npt.NDArray[np.bool_]
 
+    def __post_init__(self) -> None:
+        # Loops are compiled apart for arrays that may be written to.
+        for name in self.__slots__:
+            getattr(self, name).flags.writeable = False
+
     def __len__(self) -> int:
         return len(self.line)
 

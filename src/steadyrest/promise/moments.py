@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from steadyrest.compiled import loop, maker
 from steadyrest.promise.durations import WeekDraws
 from steadyrest.promise.week import BoolArray, Flat, IntArray
 from steadyrest.shop.draws import FloatArray
@@ -67,7 +67,7 @@ def laid(flat: Flat) -> Laid:
     )  # fmt: skip
 
 
-@njit(cache=True)
+@maker()
 def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, traced: int, record: Record) -> int:
     """Every draw from now until all is done or nothing more will happen; returns the rows of the trace."""
     (
@@ -136,7 +136,7 @@ def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, trac
     return used
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _at_rest(job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, slot: IntArray, held: IntArray) -> None:
     """The floor as it is at the beginning of each draw: nobody works, nothing is held."""
     for j in range(now.shape[0]):
@@ -145,7 +145,7 @@ def _at_rest(job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, s
     doing[:], slot[:], held[:] = -1, 0, -1
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _ends(
     phase: IntArray, job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, held: IntArray,
     finish: FloatArray, end: FloatArray, j: int, t: float,
@@ -169,7 +169,7 @@ def _ends(
     return 1
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _look(
     phase: IntArray, job: IntArray, after: BoolArray, down_of: IntArray, down_s: FloatArray, comes: FloatArray,
     here: FloatArray, now: IntArray, t: float,
@@ -189,7 +189,7 @@ def _look(
             now[j, READY] = 1
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _may_begin(
     phase: IntArray, phase_s: FloatArray, who: BoolArray, asks: FloatArray, allows: FloatArray, now: IntArray,
     held: IntArray, j: int, p: int, room: float,
@@ -204,21 +204,21 @@ def _may_begin(
     return not _held(phase, now, held, j) and not _over_limit(phase, asks, allows, now, phase[ph, MACHINE])
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _names(phase: IntArray, who: BoolArray, now: IntArray, j: int, p: int) -> bool:
     """Whether job j's phase names person p, and nobody else has paused it."""
     ph = now[j, AT]
     return bool(who[ph, p]) and (now[j, STATE] == WAITING or now[j, OWNER] == p or phase[ph, HAND_OVER] > 0)
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _held(phase: IntArray, now: IntArray, held: IntArray, j: int) -> bool:
     """Whether job j's phase would open a step on a machine that another job holds."""
     m = phase[now[j, AT], MACHINE]
     return bool(m >= 0 and phase[now[j, AT], OPENS] > 0 and now[j, STATE] == WAITING and held[m] >= 0)
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _begin(
     phase: IntArray, phase_s: FloatArray, job: IntArray, now: IntArray, clock: FloatArray, held: IntArray,
     base: FloatArray, pace: FloatArray, begin: FloatArray, end: FloatArray, did: IntArray, late: IntArray,
@@ -236,7 +236,7 @@ def _begin(
     now[j, STATE], now[j, OWNER], clock[j, SINCE] = RUNNING, p, t
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _works(
     phase: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, j: int, p: int, t: float, room: float,
     runs_s: float,
@@ -248,7 +248,7 @@ def _works(
     clock[j, LEFT] -= for_s
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _waits_for(after: BoolArray, now: IntArray, j: int) -> bool:
     """Whether something is not done yet that job j comes after."""
     for k in range(now.shape[0]):  # noqa: SIM110  the compiler takes no generator
@@ -257,7 +257,7 @@ def _waits_for(after: BoolArray, now: IntArray, j: int) -> bool:
     return False
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _over_limit(phase: IntArray, asks: FloatArray, allows: FloatArray, now: IntArray, machine: int) -> bool:
     """Whether this machine would ask more of what machines share than those that run leave."""
     if machine < 0:
@@ -275,7 +275,7 @@ def _over_limit(phase: IntArray, asks: FloatArray, allows: FloatArray, now: IntA
     return False
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _until_it_stands(down_of: IntArray, down_s: FloatArray, machine: int, t: float) -> float:
     """How long this machine runs from t on; 0: it stands; inf: nothing is known against it."""
     runs = np.inf
@@ -287,7 +287,7 @@ def _until_it_stands(down_of: IntArray, down_s: FloatArray, machine: int, t: flo
     return runs
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _with_standing(down_of: IntArray, down_s: FloatArray, machine: int, t: float, ends: float) -> float:
     """When what began at t on this machine ends if it stands on the way."""
     for k in range(down_of.size):
@@ -296,7 +296,7 @@ def _with_standing(down_of: IntArray, down_s: FloatArray, machine: int, t: float
     return ends
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _runs_alone(some_from: FloatArray, some_to: FloatArray, t: float, takes: float, stop_at: float) -> float:
     """When a run begun at t ends; if it stops on its way it stands until anyone is in."""
     if stop_at < 0:
@@ -308,7 +308,7 @@ def _runs_alone(some_from: FloatArray, some_to: FloatArray, t: float, takes: flo
     return resumes + (1.0 - stop_at) * takes
 
 
-@njit(cache=True, inline="always")
+@loop(inner=True)
 def _next_moment(
     phase: IntArray, who: BoolArray, here_from: FloatArray, here_count: IntArray, down_s: FloatArray,
     comes: FloatArray, here: FloatArray, now: IntArray, clock: FloatArray, doing: IntArray, slot: IntArray,

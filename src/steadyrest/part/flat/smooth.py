@@ -16,6 +16,7 @@ FEWEST_ARC = 5  # chords of an arc
 STEEPEST_RAD = math.radians(31)  # between chords of an arc: a circle of twelve
 LEAST_TURN_RAD = math.radians(25)
 EVEN = 0.02  # of a chord's length: chords of one arc are alike, its two ends excepted
+STRAIGHT = 1e-13  # across, by length: no circle goes through such points
 EXACT_SHARE = 1e-8  # of a radius: a curve that is an arc by its construction
 SAME_SHARE = 1e-4  # of a radius: arcs that are one
 
@@ -32,19 +33,30 @@ def straight(points: Points, tolerance: float) -> bool:
 
 
 def circle_through(points: Points) -> tuple[Vec2, float, float]:
-    """Least squares circle (centre, radius) of (n, 2) points, and how far the worst lies off.
+    """Least squares circle (centre, radius) of (n, 2) points, and how far the worst lies off; inf for a straight line.
 
     Source: the algebraic circle fit (Kasa 1976), from memory; exact for points without noise.
     """
     middle = points.mean(axis=0)
     near = points - middle
     size = max(float(np.abs(near).max()), 1e-300)
-    near = near / size
-    rows = np.column_stack([2 * near, np.ones(len(near))])
-    (a, b, c), *_ = np.linalg.lstsq(rows, (near**2).sum(axis=1), rcond=None)
-    radius = math.sqrt(max(float(c + a * a + b * b), 0.0))
-    off = float(np.abs(np.hypot(near[:, 0] - a, near[:, 1] - b) - radius).max())
-    return (float(a * size + middle[0]), float(b * size + middle[1])), radius * size, off * size
+    x, y = near.T / size
+    square = x * x + y * y
+    mean = float(square.mean())
+    # Two columns made square to each other by hand: a drawing asks this thousands of times. The longer one first.
+    turned = float(y @ y) > float(x @ x)
+    u, v = (y, x) if turned else (x, y)
+    uu, uv = float(u @ u), float(u @ v)
+    across = v - uv / max(uu, 1e-300) * u
+    wide = float(across @ across)
+    if wide <= STRAIGHT**2 * uu:
+        return (float(middle[0]), float(middle[1])), math.inf, math.inf
+    second = float(across @ square) / wide
+    first = (float(u @ square) - uv * second) / uu
+    a, b = (second / 2, first / 2) if turned else (first / 2, second / 2)
+    radius = math.sqrt(mean + a * a + b * b)
+    off = float(np.abs(np.sqrt((x - a) ** 2 + (y - b) ** 2) - radius).max())
+    return (a * size + float(middle[0]), b * size + float(middle[1])), radius * size, off * size
 
 
 def arc_of(points: Points, tolerance: float) -> Curve | None:

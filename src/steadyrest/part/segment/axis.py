@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.part.fit.solve import across, spread, tukey, unit
 from steadyrest.part.segment.skin import Skin
 
@@ -51,7 +51,8 @@ def turned_axis(skin: Skin) -> Axis | None:
     scale = skin.size_mm / 2 or 1.0
     points = (points - middle) / scale
     first, second = _pairs(len(some), PAIRS)
-    scores, axes = _proposals(points, normals, first, second, MISSES)
+    scores, axes = np.zeros(len(first)), np.zeros((len(first), 6))
+    _proposals(points, normals, first, second, MISSES, scores, axes)
     best: tuple[float, FloatArray, FloatArray] | None = None
     for k in np.argsort(-scores, kind="stable")[:8]:
         if scores[k] <= 0:
@@ -131,7 +132,7 @@ def _sharpened(points: FloatArray, normals: FloatArray, d: FloatArray, q: FloatA
     return unit(d), q
 
 
-@njit(cache=True)
+@loop()
 def _score(  # pragma: no cover
     points: FloatArray, normals: FloatArray, d: FloatArray, q: FloatArray, width: float
 ) -> float:
@@ -149,35 +150,42 @@ def _score(  # pragma: no cover
     return total
 
 
-@njit(cache=True)
+@loop()
 def _proposals(  # pragma: no cover
-    points: FloatArray,
-    normals: FloatArray,
-    first: npt.NDArray[np.int64],
-    second: npt.NDArray[np.int64],
-    width: float,
-) -> tuple[FloatArray, FloatArray]:
-    scores = np.zeros(len(first))
-    axes = np.zeros((len(first), 6))
+    points: FloatArray, normals: FloatArray, first: npt.NDArray[np.int64], second: npt.NDArray[np.int64],
+    width: float, scores: FloatArray, axes: FloatArray,
+) -> None:  # fmt: skip
+    """What each pair of normals proposes: axes (k, 6), direction and point, and how many agree; 0 for no axis."""
     for k in range(len(first)):
         a, b = first[k], second[k]
-        d = np.cross(normals[a], normals[b])
-        size = np.sqrt(np.sum(d * d))
+        d, q = axes[k, :3], axes[k, 3:]
+        _square_to(normals[a], normals[b], d)
+        size = np.sqrt(_dot(d, d))
         if size < 0.2:
             continue
-        d /= size
+        for c in range(3):
+            d[c] /= size
         # In the plane across d the two normals are lines; where they cross is the axis.
-        na, nb = normals[a], normals[b]
-        gap = points[b] - points[a]
-        side = np.cross(d, nb)
-        below = np.sum(na * side)
+        _square_to(d, normals[b], q)
+        gap = 0.0
+        for c in range(3):
+            gap += (points[b, c] - points[a, c]) * q[c]
+        below = _dot(normals[a], q)
         if abs(below) < 0.05:
             continue
-        q = points[a] + na * (np.sum(gap * side) / below)
+        for c in range(3):
+            q[c] = points[a, c] + normals[a, c] * (gap / below)
         scores[k] = _score(points, normals, d, q, width)
-        axes[k, :3] = d
-        axes[k, 3:] = q
-    return scores, axes
+
+
+@loop(inner=True)
+def _square_to(a: FloatArray, b: FloatArray, out: FloatArray) -> None:  # pragma: no cover
+    out[0], out[1], out[2] = a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+@loop(inner=True)
+def _dot(a: FloatArray, b: FloatArray) -> float:  # pragma: no cover
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 def shared_axis(

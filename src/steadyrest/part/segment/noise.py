@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from steadyrest.compiled import loop
 from steadyrest.part.segment.skin import Skin
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ SEEDS = 600
 SLOW_MM = 4.0  # what hangs together farther is the scan's slow drift or the surface's shape, no noise
 MOST_SLOW = 0.8  # share of the variance that may be slow
 LEAST_LEFT = 8000  # points that stay when a surface is thinned for a far look
+RING = 700  # points of a neighbourhood at most
 REACH = 8.0  # neighbourhood in spacings: wide against the noise's own correlation
 
 
@@ -30,7 +31,11 @@ def first_noise(skin: Skin) -> float:
     Returns: sigma; one in six of the seeds is calmer than it, so that neighbourhoods over edges are not heard.
     """
     seeds = np.unique(np.linspace(0, len(skin.points) - 1, SEEDS).astype(np.int64))
-    found = _quadric_residuals(skin.points, skin.normals, skin.start, skin.near, seeds, REACH * skin.spacing_mm)
+    found, stamp = np.full(len(seeds), np.nan), np.full(len(skin.points), -1)
+    _quadric_residuals(
+        skin.points, skin.normals, skin.start, skin.near, seeds, REACH * skin.spacing_mm, stamp,
+        np.empty(RING, np.int64), np.empty((RING, 7)), found,
+    )  # fmt: skip
     fine = found[np.isfinite(found)]
     return float(np.quantile(fine, 1 / 6)) if len(fine) else 0.0
 
@@ -105,54 +110,74 @@ def _hanging(tree: KDTree, points: FloatArray, centred: FloatArray, reach: float
     return 2 * np.pi * float(np.sum(np.maximum(shape[:stop], 0) * middle[:stop])) * (reach / 12), stop < 12
 
 
-@njit(cache=True)
+@loop()
 def _quadric_residuals(  # pragma: no cover
-    points: FloatArray,
-    normals: FloatArray,
-    start: npt.NDArray[np.int64],
-    near: npt.NDArray[np.int32],
-    seeds: npt.NDArray[np.int64],
-    reach: float,
-) -> FloatArray:
-    out = np.full(len(seeds), np.nan)
-    stamp = np.full(len(points), -1, np.int32)
-    room = 700
-    ring = np.empty(room, np.int32)
+    points: FloatArray, normals: FloatArray, start: npt.NDArray[np.int64], near: npt.NDArray[np.int32],
+    seeds: npt.NDArray[np.int64], reach: float, stamp: npt.NDArray[np.int64], ring: npt.NDArray[np.int64],
+    terms: FloatArray, out: FloatArray,
+) -> None:  # fmt: skip
+    """Scatter about the quadric round each seed. stamp: (n,) of -1; ring: (k,), terms: (k, 7): room to reckon in."""
     for s in range(len(seeds)):
         i = seeds[s]
         ring[0] = i
         stamp[i] = s
-        head, tail = 0, 1
+        head, tail = 0, np.int64(1)
         while head < tail:
             a = ring[head]
             head += 1
             for p in range(start[a], start[a + 1]):
                 b = near[p]
-                if stamp[b] == s or tail >= room:
+                if stamp[b] == s or tail >= len(ring):
                     continue
                 stamp[b] = s
-                d = points[b] - points[i]
-                bent = np.sum(normals[b] * normals[i]) < 0.8  # over an edge: no quadric follows that
-                if not bent and d[0] * d[0] + d[1] * d[1] + d[2] * d[2] <= reach * reach:
+                far, bend = 0.0, 0.0
+                for c in range(3):
+                    far += (points[b, c] - points[i, c]) ** 2
+                    bend += normals[b, c] * normals[i, c]
+                if bend >= 0.8 and far <= reach * reach:  # less is over an edge: no quadric follows that
                     ring[tail] = b
                     tail += 1
-        if tail < 30:
-            continue
-        n = normals[i]
-        away = np.array([1.0, 0.0, 0.0]) if abs(n[0]) < 0.7 else np.array([0.0, 1.0, 0.0])
-        u = np.cross(n, away)
-        u /= np.sqrt(np.sum(u * u)) + 1e-300
-        v = np.cross(n, u)
-        left = np.empty((tail, 6))
-        height = np.empty(tail)
-        for k in range(tail):
-            d = (points[ring[k]] - points[i]) / reach
-            x, y = np.sum(d * u), np.sum(d * v)
-            left[k, 0], left[k, 1], left[k, 2] = 1.0, x, y
-            left[k, 3], left[k, 4], left[k, 5] = x * x, x * y, y * y
-            height[k] = np.sum(d * n)
-        normal = left.T @ left + 1e-9 * np.eye(6)
-        found = np.linalg.solve(normal, left.T @ height)
-        rest = height - left @ found
-        out[s] = reach * np.sqrt(np.sum(rest * rest) / (tail - 6))
-    return out
+        if tail >= 30:
+            _terms(points, normals, ring, tail, reach, terms)
+            out[s] = reach * np.sqrt(_left_over(terms, tail) / (tail - 6))
+
+
+@loop()
+def _terms(  # pragma: no cover
+    points: FloatArray, normals: FloatArray, ring: npt.NDArray[np.int64], count: int, reach: float, terms: FloatArray
+) -> None:
+    """Rows 1, x, y, x^2, xy, y^2 and the height, in the first point's own frame, in units of the reach."""
+    i = ring[0]
+    nx, ny, nz = normals[i, 0], normals[i, 1], normals[i, 2]
+    ux, uy, uz = (0.0, nz, -ny) if abs(nx) < 0.7 else (-nz, 0.0, nx)
+    length = np.sqrt(ux * ux + uy * uy + uz * uz) + 1e-300
+    ux, uy, uz = ux / length, uy / length, uz / length
+    vx, vy, vz = ny * uz - nz * uy, nz * ux - nx * uz, nx * uy - ny * ux
+    for k in range(count):
+        b = ring[k]
+        dx, dy, dz = points[b, 0] - points[i, 0], points[b, 1] - points[i, 1], points[b, 2] - points[i, 2]
+        x, y = (dx * ux + dy * uy + dz * uz) / reach, (dx * vx + dy * vy + dz * vz) / reach
+        terms[k, 0], terms[k, 1], terms[k, 2] = 1.0, x, y
+        terms[k, 3], terms[k, 4], terms[k, 5] = x * x, x * y, y * y
+        terms[k, 6] = (dx * nx + dy * ny + dz * nz) / reach
+
+
+@loop()
+def _left_over(terms: FloatArray, count: int) -> float:  # pragma: no cover
+    """The last column's squares that the others leave, each made square to those before it (Gram and Schmidt)."""
+    last = terms.shape[1] - 1
+    for a in range(last):
+        own = 0.0
+        for k in range(count):
+            own += terms[k, a] * terms[k, a]
+        for b in range(a + 1, last + 1):
+            shared = 0.0
+            for k in range(count):
+                shared += terms[k, a] * terms[k, b]
+            by = shared / (own + 1e-9)  # a neighbourhood in a line has no say across it
+            for k in range(count):
+                terms[k, b] -= by * terms[k, a]
+    rest = 0.0
+    for k in range(count):
+        rest += terms[k, last] * terms[k, last]
+    return rest

@@ -80,10 +80,7 @@ class Rows:
 
     def moves(self) -> Moves:
         """What was found, read-only."""
-        columns = {name: column[: self.count] for name, column in self.columns.items()}
-        for column in columns.values():
-            column.flags.writeable = False
-        return Moves(**columns)
+        return Moves(**{name: column[: self.count] for name, column in self.columns.items()})
 
 
 def _column(name: str, room: int) -> Column:

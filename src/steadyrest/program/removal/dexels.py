@@ -380,7 +380,7 @@ def hollow(
             did[DEEP_LOW] = FAR
             bits = 0
         tool, turn, zero = tools[row[n]], turns[setting[n]], zeros[setting[n]]
-        axis = 2
+        axis = np.int64(2)
         for k in range(3):
             p[k] = q[k] = zero[k]
             for i in range(3):

@@ -109,11 +109,12 @@ def anneal(
     _set(walk.trial, walk.now)
     # An order as its units begin: what stands near in it is near in time, so that small changes are small.
     in_time(w, walk.now.order, walk.begin_s, walk.trial.order)
-    cost = build_from(w, walk.trial, bench, marks, 0, sooner, walk.values[0] + ALIKE)
+    begin = np.int64(0)  # a literal would be compiled apart
+    cost = build_from(w, walk.trial, bench, marks, begin, sooner, walk.values[0] + ALIKE)
     if cost <= walk.values[0] + ALIKE:
         _keep(walk, bench, cost)
     else:
-        build_from(w, walk.now, bench, marks, 0, sooner, np.inf)
+        build_from(w, walk.now, bench, marks, begin, sooner, np.inf)
     stands(marks, bench)
     while bench.sums[2] < until:
         _set(walk.trial, walk.now)

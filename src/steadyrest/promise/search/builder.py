@@ -107,10 +107,16 @@ def build(w: Laid, genes: Genes, bench: Bench, sooner: float, limit: float) -> f
     for j in genes.order:
         if bench.dead[j] or bench.at[j] == w.first[j + 1]:
             continue
-        next_unit(w, genes, bench, j)
+        unit_placed(w, genes, bench, j)
         if bench.sums[0] + sooner * bench.sums[1] > limit:
             return np.inf
     return bench.sums[0] + sooner * bench.sums[1]
+
+
+@loop(inner=True)
+def unit_placed(w: Laid, genes: Genes, bench: Bench, j: int) -> None:
+    """As next_unit, which is long to compile, for those that are not called a million times."""
+    next_unit(w, genes, bench, j)
 
 
 @loop(written_in=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from steadyrest.promise.search.builder import PLACED, Bench, Genes, cleared, next_unit, place
+from steadyrest.promise.search.builder import PLACED, Bench, Genes, cleared, place, unit_placed
 from steadyrest.promise.search.laid import Laid
 from steadyrest.promise.week import IntArray
 from steadyrest.shop.draws import FloatArray
@@ -41,7 +41,7 @@ def forward(w: Laid, genes: Genes, bench: Bench, look_s: float, patience_s: floa
         order[n] = j
         count[j] -= 1
         if not bench.dead[j] and bench.at[j] < w.first[j + 1]:
-            next_unit(w, genes, bench, j)
+            unit_placed(w, genes, bench, j)
     return order
 
 
