@@ -32,8 +32,9 @@ def generated(phases: int, seed: int) -> Week:
     """A shop of three people and eight machines with jobs of two to five steps: set up, run (some alone), unload."""
     generator = np.random.default_rng(seed)
     day = [(h * HOUR, (h + 4) * HOUR) for h in (8, 13)]
+    days = max(120, phases // 12)
     people = tuple(
-        Presence(name, tuple((a + d * 24 * HOUR, b + d * 24 * HOUR) for d in range(120) for a, b in day[:halves]))
+        Presence(name, tuple((a + d * 24 * HOUR, b + d * 24 * HOUR) for d in range(days) for a, b in day[:halves]))
         for name, halves in (("ada", 2), ("bo", 1), ("cy", 2))
     )
     names, machines = tuple(p.id for p in people), tuple(f"m{n}" for n in range(8))

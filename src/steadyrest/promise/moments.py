@@ -1,8 +1,8 @@
 """The policy of dispatch.py, compiled: one draw after the other, from moment to moment.
 
-Arrays are taken out of their tuples once, at the top, and every function is written into the loop that calls it: an
-array taken out anew or handed on in an inner loop costs more than what is done with it. What is told of a phase or a
-job stands in one table, a column each.
+Arrays are taken out of their tuples once, at the top: one taken out anew in an inner loop costs more than what is done
+with it. What is told of a phase or a job stands in one table, a column each. At each moment every job that is not done
+is looked at once; people then choose among the few that could go on.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from steadyrest.compiled import loop, maker
+from steadyrest.compiled import loop, maker, put
 from steadyrest.promise.durations import WeekDraws
 from steadyrest.promise.week import BoolArray, Flat, IntArray
 from steadyrest.shop.draws import FloatArray
@@ -21,7 +21,7 @@ SMALL_S = 1e-6
 MACHINE, OPENS, CLOSES, ALONE, PAUSES, HAND_OVER, WINDOW = 0, 1, 2, 3, 4, 5, 6  # columns of Laid.phase
 STATED_S, MAX_WAIT_S = 0, 1  # of Laid.phase_s
 FIRST, AFTER_LAST, FROM_STOCK, WAITS = 0, 1, 2, 3  # of Laid.job; WAITS: whether it comes after any other
-AT, STATE, OWNER, READY = 0, 1, 2, 3  # of `now`: a job's phase, its state, who works on it or paused it, may it begin
+AT, STATE, OWNER = 0, 1, 2  # of `now`: a job's phase, its state, who works on it or paused it
 UNTIL, LEFT, SINCE = 0, 1, 2  # of `clock`: when it next ends or pauses, what then remains, when this stretch began
 
 
@@ -89,24 +89,35 @@ def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, trac
     base_s, person, stop_at, release_s, stock_s = draws
     finish_s, begin_s, end_s, by, broken, trace = record
     jobs, people, used = order.size, here_count.size, 0
-    now, clock = np.empty((jobs, 4), np.int64), np.empty((jobs, 3))
+    now, clock = np.empty((jobs, 3), np.int64), np.empty((jobs, 3))
+    open_jobs, could, runs = np.empty(jobs, np.int64), np.empty(jobs, np.int64), np.empty(jobs, np.int64)
     doing, slot, held = np.empty(people, np.int64), np.empty(people, np.int64), np.empty(machines, np.int64)
     for d in range(base_s.shape[0]):
         base, pace, stops, comes, here = base_s[d], person[d], stop_at[d], release_s[d], stock_s[d]
         finish, begin, end, did, late = finish_s[d], begin_s[d], end_s[d], by[d], broken[d]
         _at_rest(job, now, clock, doing, slot, held)
-        t, still_open = 0.0, jobs
+        put(open_jobs, order)
+        t, still_open, running = 0.0, jobs, 0
         while t < np.inf:
-            for j in range(jobs):
-                if now[j, STATE] == RUNNING and clock[j, UNTIL] <= t:
+            go_on = 0
+            for k in range(running):
+                j = runs[k]
+                if clock[j, UNTIL] <= t:
                     if d == traced:
                         trace[used, 0], trace[used, 1] = now[j, AT], now[j, OWNER]
                         trace[used, 2], trace[used, 3] = clock[j, SINCE], t
                         used += 1
-                    still_open -= _ends(phase, job, now, clock, doing, held, finish, end, j, t)
+                    _ends(phase, job, now, clock, doing, held, finish, end, j, t)
+                if now[j, STATE] == RUNNING:
+                    runs[go_on] = j
+                    go_on += 1
+            running = go_on
+            still_open = _without_done(now, open_jobs, still_open)
             if still_open == 0:
                 break
-            _look(phase, job, after, down_of, down_s, comes, here, now, t)
+            many, soonest = _look(
+                phase, job, after, down_of, down_s, comes, here, now, held, open_jobs, still_open, t, could
+            )
             for p in range(-1, people):
                 room = np.inf
                 if p >= 0:
@@ -118,13 +129,16 @@ def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, trac
                     if s == here_count[p] or here_from[p, s] > t:
                         continue
                     room = here_to[p, s] - t
-                for j in order:
-                    if now[j, READY] == 0 or now[j, STATE] == RUNNING:
+                for k in range(many):
+                    j = could[k]
+                    if now[j, STATE] == RUNNING:
                         continue
                     goes_on = _until_it_stands(down_of, down_s, phase[now[j, AT], WINDOW], t)
                     if not _may_begin(phase, phase_s, who, asks, allows, now, held, j, p, min(room, goes_on)):
                         continue
                     _begin(phase, phase_s, job, now, clock, held, base, pace, begin, end, did, late, j, p, t)
+                    _runs_too(runs, running, j)
+                    running += 1
                     if p >= 0:
                         runs_s = _until_it_stands(down_of, down_s, phase[now[j, AT], MACHINE], t)
                         _works(phase, now, clock, doing, j, p, t, room, min(runs_s, goes_on))
@@ -132,7 +146,11 @@ def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, trac
                     m, left = phase[now[j, AT], MACHINE], clock[j, LEFT]
                     ends = _runs_alone(some_from, some_to, t, left, stops[now[j, AT]])
                     clock[j, UNTIL], clock[j, LEFT] = _with_standing(down_of, down_s, m, t, ends), 0.0
-            t = _next_moment(phase, who, here_from, here_count, down_s, comes, here, now, clock, doing, slot, held, t)
+            for k in range(running):
+                soonest = min(soonest, clock[runs[k], UNTIL])
+            t = _next_moment(
+                phase, who, here_from, here_count, down_s, here, now, doing, slot, held, could, many, t, soonest
+            )
     return used
 
 
@@ -140,7 +158,7 @@ def all_draws(week: Laid, machines: int, draws: WeekDraws, order: IntArray, trac
 def _at_rest(job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, slot: IntArray, held: IntArray) -> None:
     """The floor as it is at the beginning of each draw: nobody works, nothing is held."""
     for j in range(now.shape[0]):
-        now[j, AT], now[j, STATE], now[j, OWNER], now[j, READY] = job[j, FIRST], WAITING, -1, 0
+        now[j, AT], now[j, STATE], now[j, OWNER] = job[j, FIRST], WAITING, -1
         clock[j, UNTIL], clock[j, LEFT], clock[j, SINCE] = np.inf, 0.0, 0.0
     doing[:], slot[:], held[:] = -1, 0, -1
 
@@ -149,44 +167,75 @@ def _at_rest(job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, s
 def _ends(
     phase: IntArray, job: IntArray, now: IntArray, clock: FloatArray, doing: IntArray, held: IntArray,
     finish: FloatArray, end: FloatArray, j: int, t: float,
-) -> int:  # fmt: skip
-    """The running phase of job j ends or pauses at t; returns 1 if the job is done."""
+) -> None:  # fmt: skip
+    """The running phase of job j ends or pauses at t."""
     ph = now[j, AT]
     if now[j, OWNER] >= 0:
         doing[now[j, OWNER]] = -1
     if clock[j, LEFT] > SMALL_S:
         now[j, STATE] = PAUSED
-        return 0
+        return
     end[ph] = t
     if phase[ph, CLOSES] and phase[ph, MACHINE] >= 0:
         held[phase[ph, MACHINE]] = -1
     now[j, AT] += 1
     now[j, STATE] = WAITING
-    if now[j, AT] < job[j, AFTER_LAST]:
-        return 0
-    now[j, STATE] = DONE
-    finish[j] = t
-    return 1
+    if now[j, AT] == job[j, AFTER_LAST]:
+        now[j, STATE] = DONE
+        finish[j] = t
+
+
+@loop(inner=True)
+def _without_done(now: IntArray, open_jobs: IntArray, many: int) -> int:
+    """What is done leaves the open jobs; returns how many are left."""
+    left = 0
+    for k in range(many):
+        if now[open_jobs[k], STATE] != DONE:
+            open_jobs[left] = open_jobs[k]
+            left += 1
+    return left
+
+
+@loop(inner=True)
+def _runs_too(runs: IntArray, many: int, j: int) -> None:
+    """Job j joins those that run, which stand by number."""
+    k = many
+    while k > 0 and runs[k - 1] > j:
+        runs[k] = runs[k - 1]
+        k -= 1
+    runs[k] = j
 
 
 @loop(inner=True)
 def _look(
     phase: IntArray, job: IntArray, after: BoolArray, down_of: IntArray, down_s: FloatArray, comes: FloatArray,
-    here: FloatArray, now: IntArray, t: float,
-) -> None:  # fmt: skip
-    """Which jobs could go on at t as far as they themselves, their stock and their machine's standing allow."""
-    for j in range(now.shape[0]):
-        now[j, READY] = 0
-        if now[j, STATE] == RUNNING or now[j, STATE] == DONE or comes[j] > t:
+    here: FloatArray, now: IntArray, held: IntArray, open_jobs: IntArray, many: int, t: float, could: IntArray,
+) -> tuple[int, float]:  # fmt: skip
+    """Which open jobs could go on at t, into `could`, as far as they themselves, their stock and machines allow.
+
+    Returns how many, and when one of the others next comes, or its stock.
+    """
+    found, soonest = 0, np.inf
+    for k in range(many):
+        j = open_jobs[k]
+        if now[j, STATE] == RUNNING:
+            continue
+        if comes[j] > t:
+            soonest = min(soonest, float(comes[j]))
             continue
         ph = now[j, AT]
-        if (ph >= job[j, FROM_STOCK] and here[j] > t) or (
-            job[j, WAITS] and ph == job[j, FIRST] and _waits_for(after, now, j)
-        ):
-            continue
-        runs_s = _until_it_stands(down_of, down_s, phase[ph, MACHINE], t)
-        if min(runs_s, _until_it_stands(down_of, down_s, phase[ph, WINDOW], t)) > SMALL_S:
-            now[j, READY] = 1
+        may = (ph < job[j, FROM_STOCK] or here[j] <= t) and not _held(phase, now, held, j)
+        if may and job[j, WAITS] and ph == job[j, FIRST]:
+            may = not _waits_for(after, now, j)
+        if may and down_of.size:
+            runs_s = _until_it_stands(down_of, down_s, phase[ph, MACHINE], t)
+            may = min(runs_s, _until_it_stands(down_of, down_s, phase[ph, WINDOW], t)) > SMALL_S
+        if may:
+            could[found] = j
+            found += 1
+        elif now[j, STATE] == WAITING and here[j] > t:
+            soonest = min(soonest, float(here[j]))
+    return found, soonest
 
 
 @loop(inner=True)
@@ -311,38 +360,33 @@ def _runs_alone(some_from: FloatArray, some_to: FloatArray, t: float, takes: flo
 @loop(inner=True)
 def _next_moment(
     phase: IntArray, who: BoolArray, here_from: FloatArray, here_count: IntArray, down_s: FloatArray,
-    comes: FloatArray, here: FloatArray, now: IntArray, clock: FloatArray, doing: IntArray, slot: IntArray,
-    held: IntArray, t: float,
+    here: FloatArray, now: IntArray, doing: IntArray, slot: IntArray, held: IntArray, could: IntArray, many: int,
+    t: float, soonest: float,
 ) -> float:  # fmt: skip
-    """When something next ends, comes, runs again, or a stretch begins of someone free whom a ready phase names.
+    """When something next ends, comes, runs again, or someone free comes in whom a job that could go on names.
 
-    Other stretches change nothing: what is not ready becomes so only by what ends, comes or runs again. inf: never.
+    Other stretches change nothing: what could not go on can only by what ends, comes or runs again. soonest: of what
+    ends, and of what comes for the jobs that could not. inf: never.
     """
-    after = np.inf
     for k in range(down_s.shape[0]):
         if down_s[k, 1] > t:
-            after = min(after, down_s[k, 1])
-    for j in range(now.shape[0]):
-        if now[j, STATE] == RUNNING:
-            after = min(after, clock[j, UNTIL])
-        elif now[j, STATE] == WAITING and comes[j] > t:
-            after = min(after, comes[j])
-        elif now[j, STATE] == WAITING and here[j] > t:
-            after = min(after, here[j])
+            soonest = min(soonest, float(down_s[k, 1]))
+    left = 0
+    for k in range(many):
+        j = could[k]
+        if now[j, STATE] == WAITING and here[j] > t:
+            soonest = min(soonest, float(here[j]))
+        if now[j, STATE] != RUNNING and not _held(phase, now, held, j):
+            could[left] = j
+            left += 1
     for p in range(doing.size):
-        if doing[p] >= 0:
+        s = slot[p]
+        while s < here_count[p] and here_from[p, s] <= t:
+            s += 1
+        if doing[p] >= 0 or s == here_count[p] or here_from[p, s] >= soonest:
             continue
-        for j in range(now.shape[0]):
-            if (
-                now[j, READY]
-                and now[j, STATE] != RUNNING
-                and _names(phase, who, now, j, p)
-                and not _held(phase, now, held, j)
-            ):
-                s = slot[p]
-                while s < here_count[p] and here_from[p, s] <= t:
-                    s += 1
-                if s < here_count[p]:
-                    after = min(after, here_from[p, s])
+        for k in range(left):
+            if _names(phase, who, now, could[k], p):
+                soonest = float(here_from[p, s])
                 break
-    return after
+    return soonest
