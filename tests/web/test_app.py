@@ -151,7 +151,7 @@ def test_a_form_from_another_page_is_refused(app, address: str) -> None:
     assert app.client.post(address, data=data, headers={"origin": "null"}).status_code == 403
 
 
-@pytest.mark.parametrize("address", ["/new", "/jobs/{goes}/readings", "/reading/1/stop"])
+@pytest.mark.parametrize("address", ["/new", "/jobs/{goes}/readings", "/reading/1/stop", "/reading/1/unit"])
 @pytest.mark.parametrize("guard", [None, "", "another", "ünï"])
 def test_a_form_without_its_token_is_refused(app, address: str, guard: str | None) -> None:
     data = FORM if guard is None else {"guard": guard, **FORM}

@@ -33,7 +33,8 @@ class Patch:
     arc_rad: how far round its axis the patch reaches, 0 to 2 pi.
     u_radius_mm, u_axis_rad: one sigma, with noise, arc and correlation; 0 for a solid.
     unworn_mm, u_unworn_mm: best radius before wear where it could be told, else equal to the plain fit.
-    wear_mm: 95th percentile of radial wear; None where it cannot be judged. wear_along_mm: worn stretch along `axis`.
+    wear_mm: 95th percentile of radial wear; None where it cannot be judged. wear_along_mm: worn stretch along `axis`;
+        worn_share: of the surface.
     proud_mm: how far an earlier repair stands above the level; 0 for none. below_mm, u_below_mm: the radius if what
         was taken for unworn is a smooth repair; 0 where nothing says so.
     lobes: how often a turned surface rises and falls round its axis, fluted or knurled; 1 where it is too fine to be
@@ -63,6 +64,7 @@ class Patch:
     u_unworn_mm: float = 0.0
     wear_mm: float | None = None
     wear_along_mm: tuple[float, float] | None = None
+    worn_share: float = 0.0
     proud_mm: float = 0.0
     below_mm: float = 0.0
     u_below_mm: float = 0.0

@@ -94,7 +94,8 @@ class Feature:
     at_mm: a point on the axis at the middle of the feature, in the file's own frame.
     along_mm: from and to along the part's axis for a turned feature, measured from the part's first end face.
     wear_mm: radial wear, 95th percentile; 0 where none was found; None where it cannot be judged (no scan).
-    wear_along_mm: from and to of the worn stretch along the axis, when worn.
+    wear_along_mm: from and to of the worn stretch along the axis, when worn. worn_share: of its surface; 0 where none
+        was found, or nobody said.
     seen: share of the surface that the scanner really saw, 0 to 1; 1 for a solid.
     reached_from: directions out of the part from which a tool reaches it; none for what is turned or asks for nothing.
     on: id of the feature that carries this one (a keyway's shaft, a chamfer's shaft), or None.
@@ -118,6 +119,7 @@ class Feature:
     why: tuple[Reason, ...] = ()
     reached_from: tuple[Vec3, ...] = ()
     teeth: int = 0
+    worn_share: float = 0.0
 
     def size(self, name: str) -> Size | None:
         return next((size for size in self.sizes if size.name == name), None)

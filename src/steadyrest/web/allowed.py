@@ -23,6 +23,7 @@ HAND: dict[str, frozenset[str]] = {
     "/reading/{task:int}": READ,
     "/reading/{task:int}/watch": READ,
     "/reading/{task:int}/stop": TELL,
+    "/reading/{task:int}/unit": TELL,
     "/jobs/{job:int}": READ,
     "/jobs/{job:int}/answer": TELL,  # ready and gone; the handler refuses a hand's yes or no
     "/jobs/{job:int}/readings": TELL,

@@ -44,7 +44,7 @@ async def take_reading(request: Request) -> Response:
     at, job = house(request), number(request, "job")
     words = await checked_form(request)
     feature, _, size = words.get("of", "").partition(" ")
-    typed = write_reading.Typed(feature, size, words.get("reading", ""), person().id)
+    typed = write_reading.Typed(feature, size, words.get("reading", ""), person().id, words.get("gauge", ""))
     try:
         task = await run_in_threadpool(write_reading.hand_in, at.place.store, job, typed, now=at.clock())
     except BadInput as trouble:

@@ -86,9 +86,21 @@ async def stop_reading(request: Request) -> Response:
     return RedirectResponse(f"/reading/{number(request, 'task')}", status_code=303)
 
 
+async def say_unit(request: Request) -> Response:
+    """The unit of a file that does not say it: it is read anew, with all else as it was typed."""
+    at = house(request)
+    words = await checked_form(request)
+    task = await run_in_threadpool(
+        taking_in.say_unit, at.place.store, number(request, "task"), words.get("unit", ""), now=at.clock()
+    )
+    at.queue.ring()
+    return RedirectResponse(f"/reading/{task}", status_code=303)
+
+
 ROUTES = (
     Route("/new", new, methods=["GET", "POST"]),
     Route("/reading/{task:int}", reading),
     Route("/reading/{task:int}/watch", watch),
     Route("/reading/{task:int}/stop", stop_reading, methods=["POST"]),
+    Route("/reading/{task:int}/unit", say_unit, methods=["POST"]),
 )

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from steadyrest.part.features.frame import Frame
-from steadyrest.part.features.keyway import carrier
-from steadyrest.part.features.keyways import apart_mm, facing
+from steadyrest.part.features.keyway import Keyway, carrier
+from steadyrest.part.features.keyways import apart_mm, facing, in_one_piece
 from steadyrest.part.features.profile import Bound, Piece
-from steadyrest.part.features.turned import Ring
+from steadyrest.part.features.turned import Ring, Slack
 from steadyrest.part.patch import Patch
 
 LINE = Frame((0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -57,3 +57,25 @@ def test_pieces_of_a_wall_have_a_say_by_their_area(pieces: list[tuple[float, flo
     ]
     off = sum(area * off for area, off in pieces) / sum(area for area, _ in pieces)
     assert apart_mm([whole, *parts], LINE) == pytest.approx(WIDTH_MM + off, abs=1e-9)
+
+
+def half(low: float, high: float, wider_mm: float) -> Keyway:
+    """What a scanner showed of a keyway in a bore of 20, from one end."""
+    walls = tuple(
+        replace(wall(int(10 * low) + k, side, (low + high) / 2, 0.0), area_mm2=10 * (high - low))
+        for k, side in enumerate((1.0, -1.0))
+    )
+    walls = (replace(walls[0], point=(WIDTH_MM / 2 + wider_mm, 15.0, (low + high) / 2)), walls[1])
+    floor = Patch(int(10 * low) + 5, "plane", (0.0, 12.7, low), (0.0, -1.0, 0.0), area_mm2=WIDTH_MM * (high - low))
+    on = bore_piece(10.0, 0.0, 28.0)
+    return Keyway(walls, floor, (), WIDTH_MM + wider_mm, 12.7, low, high, (0.0, 1.0, 0.0), on, inside=True)
+
+
+@pytest.mark.parametrize(("wider_mm", "many"), [(0.1, 1), (0.9, 2)])
+def test_what_two_ends_show_of_one_keyway_is_told_once_by_all_of_its_walls(wider_mm: float, many: int):
+    slack = Slack(angle_rad=0.026, distance_mm=0.2, rounding_mm=0.5, ragged_mm=0.5, least_mm2=5.0, tail=0.005)
+    told = in_one_piece([half(0.0, 10.0, 0.0), half(11.0, 26.0, wider_mm)], LINE, slack)
+    assert len(told) == many
+    if many == 1:
+        assert (told[0].low_mm, told[0].high_mm) == (0.0, 26.0)
+        assert told[0].width_mm == pytest.approx(WIDTH_MM + 0.6 * wider_mm)

@@ -40,7 +40,7 @@ def test_sizes_that_follow_no_habit_say_nothing_of_film() -> None:
     assert diameters(name_sizes(shaft(0.0, odd))) == [pytest.approx(d, abs=0.01) for d in odd]
 
 
-@settings(deadline=None, max_examples=8)
+@settings(deadline=None, max_examples=4)
 @given(seed=st.integers(0, 10_000))
 def test_naming_twice_gives_the_same(seed: int) -> None:
     once = name_sizes(shaft_part(np.random.default_rng(seed)).part)

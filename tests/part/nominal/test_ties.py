@@ -70,6 +70,45 @@ def test_bores_of_one_shaft_speak_only_where_they_share_a_line() -> None:
     assert "shaft" not in kinds(40.0)
 
 
+def axle(*more: Feature) -> Part:
+    """A journal that measures 24.93 against a shoulder, and what else stands on its axis."""
+    journal, body = round_feature("F1", 24.93, 0, 19.3), round_feature("F2", 62.0, 19.3, 60)
+    return part_of(journal, body, *more)
+
+
+TWIN, HOUSING = round_feature("F3", 25.006, 60, 78.7), round_feature("F3", 52.01, 45, 60, kind="bore")
+
+
+@pytest.mark.parametrize("witness", [TWIN, HOUSING], ids=["sound twin", "bore of its bearing"])
+def test_a_worn_journal_is_named_by_what_stands_for_its_shaft(witness: Feature) -> None:
+    part = axle(witness)
+    told, alone = tied(judge(part), part), judge(part)
+    k = next(k for k, row in enumerate(told.rows) if row.feature == "F1" and row.role == "diameter")
+    is_25 = abs(told.choices[k].value_mm - 25.0) < 1e-6
+    is_25[-1] = False
+    assert told.posterior.odds[k][is_25].sum() > alone.posterior.odds[k][is_25].sum() + 0.01
+
+
+def test_a_worn_journal_says_that_it_is_worn_evenly_and_for_which_shaft() -> None:
+    nominal = name_sizes(axle(TWIN)).feature("F1").sizes[0].nominal
+    assert nominal is not None
+    why = {reason.key: dict(reason.given) for reason in nominal.why}
+    assert nominal.value == pytest.approx(25.0)
+    assert why["nominal.one_shaft"]["name"] == "25"
+    lost_um = why["nominal.even_wear"]["lost_um"]
+    assert isinstance(lost_um, float)
+    assert 50 < lost_um < 90
+    sound = name_sizes(axle(TWIN)).feature("F3").sizes[0].nominal
+    assert sound is not None
+    assert "nominal.even_wear" not in {reason.key for reason in sound.why}
+
+
+def test_journals_that_measure_alike_are_no_witnesses_for_each_other() -> None:
+    alike = round_feature("F1", 25.004, 0, 19.3), round_feature("F3", 25.006, 60, 78.7)
+    told = tied(judge(part := part_of(*alike, round_feature("F2", 31.2, 19.3, 60))), part)
+    assert "F1" not in {told.rows[k].feature for k, *_ in told.ties}
+
+
 def test_the_tie_is_the_plain_sum_over_bolts() -> None:
     """Against the sum written out: bolt by bolt, candidate by candidate of both holes."""
     part = plate(6.83, 9.02)

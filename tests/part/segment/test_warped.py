@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from steadyrest.part.fit.flat import Plane
-from steadyrest.part.segment.prismatic_scan.regions import bend_radius_of, limits_of, surfaces
+from steadyrest.part.segment.prismatic_scan.bulge import bend_radius_of
+from steadyrest.part.segment.prismatic_scan.regions import limits_of, surfaces
 from steadyrest.part.segment.skin import Skin, skin_of
 from steadyrest.part.triangles.mesh import cleaned
 

@@ -10,7 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadyrest.part.threads.find import threads_of
+from steadyrest.part.threads.find import measured, threads_of
+from steadyrest.part.threads.shells import Shell, seen_from
+from steadyrest.part.threads.spectrum import Helix
 from steadyrest.tables.threads import Thread, metric_threads, unified_threads
 from tests.part.threads.made import FloatArray, Height, graph_of, solid_points, surface, thread_height
 
@@ -204,6 +206,18 @@ def test_rings_stay_rings_where_the_axis_is_a_little_off_or_half_of_them_is_unse
     half = surface(NEAR_MISSES[name], diameter_mm=20.0, length_mm=45.0, coverage_rad=1.2 * pi)
     assert threads_of(graph_of(crooked, diameter_mm=19.6)) == ()
     assert threads_of(graph_of(half, diameter_mm=19.6)) == ()
+
+
+@pytest.mark.parametrize(("rippled_mm", "is_thread"), [(16.0, True), (2.0, False)])
+def test_a_ripple_on_a_little_of_a_bore_is_no_thread(rippled_mm: float, *, is_thread: bool) -> None:
+    def ripple(z: FloatArray, angle: FloatArray) -> FloatArray:
+        return np.where(np.abs(z) < rippled_mm / 2, 0.12 * np.cos(2 * pi * z / 0.8 - angle), 0.0)
+
+    points, axis = surface(ripple, diameter_mm=16.0, length_mm=16.0), np.array([0.0, 0.0, 1.0])
+    helix = Helix(0.8, 1, 0.0, 0.12, (-1.0, 1.0), 0.8, 100.0)
+    shell = Shell(np.zeros(3), axis, 8.0, 8.0, inside=True)
+    seen = seen_from(points, shell.point, axis)
+    assert (measured(helix, seen, shell, graph_of(points, diameter_mm=16.0), ()) is not None) == is_thread
 
 
 @settings(deadline=None, max_examples=12)

@@ -44,7 +44,19 @@ def test_open_places_are_outvoted() -> None:
     assert volume(torn, closed=False) == pytest.approx(4189, rel=0.02)
 
 
-@settings(max_examples=30, deadline=None)
+@pytest.mark.parametrize("outward", [True, False])
+def test_open_places_leave_no_slit_and_no_spike(outward: bool) -> None:
+    """A block with small open places all over, and one side missing: still the block, but for a cell in ten thousand."""
+    block = trimesh.creation.box(extents=(40.0, 30.0, 20.0)).subdivide_to_size(1.5)
+    luck = np.random.default_rng(4)
+    middles = block.triangles_center
+    keep = (luck.random(len(middles)) > 0.02) & (middles[:, 2] > -9.9)
+    faces = np.asarray(block.faces)[keep]
+    grid = solid_grid(np.asarray(block.vertices), faces if outward else faces[:, ::-1], frame=FRAME, closed=False)
+    assert np.count_nonzero(~grid.filled()) < 1e-4 * grid.filled().size
+
+
+@settings(max_examples=15, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_cells_are_full_where_a_convex_body_is(seed: int) -> None:
     """The twin: a point lies in a convex body where it is behind all its faces."""
@@ -66,7 +78,7 @@ def test_cells_are_few_enough_and_the_thin_side_is_whole(size: tuple[float, floa
     assert whole == pytest.approx(round(whole), abs=1e-6) or whole < 1.0
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_a_grid_keeps_its_cells_and_finds_a_point_again(seed: int) -> None:
     luck = np.random.default_rng(seed)

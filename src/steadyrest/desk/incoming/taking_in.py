@@ -87,6 +87,37 @@ def hand_in(store: Store, handed: Handed, data: bytes, *, said: ShopSaid, now: d
         return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked), now=now))
 
 
+class UnitAsked(BadInput):
+    """A file that does not say its unit. size: how large it is in its own numbers, along three axes."""
+
+    def __init__(self, name: str, size: tuple[float, float, float]) -> None:
+        super().__init__(
+            where=name, what="the file does not say its unit, and a plan needs it.",
+            do="Say which; one size taken by hand tells.",
+        )  # fmt: skip
+        self.size = size
+
+
+def say_unit(store: Store, number: int, unit: str, *, now: datetime) -> int:
+    """Put a file in again that lacked its unit, with all else as it was typed.
+
+    Args:
+        store: an open data folder. number: the task that failed. unit: "mm", "in" or "m". now: aware moment.
+    Returns: the new task's id.
+    Raises: BadInput: no such task, it did not ask for a unit, no such unit, or the due time is past by now.
+    """
+    with store.reading() as session:
+        found = work_queue.task(session, work_queue.TaskId(number))
+    if found is None or found.kind != KIND or "size" not in json.loads(found.result or "{}"):
+        raise BadInput(where=f"task {number}", what="it does not ask for a unit.", do="Put the file in again.")
+    if unit not in ("mm", "in", "m"):
+        raise BadInput(where="unit", what=f"{unit[:20]!r} is no unit.", do="Choose mm, in or m.")
+    asked = json.loads(found.asked)
+    plan_part.due_of(asked["due"], now)
+    with store.writing() as session:
+        return int(work_queue.ask(session, kind=KIND, asked=json.dumps(asked | {"unit": unit}), now=now))
+
+
 def treatments(text: str) -> tuple[Finish, ...]:
     """The treatments typed in one line; none where nothing was said. Raises: BadInput: one that is not understood."""
     return finishes([one for one in text.split(";") if one.strip()])
@@ -170,6 +201,8 @@ class Queue:
             state, result = "stopped", {}
         except BadInput as trouble:
             state, result = "failed", {"trouble": trouble.line()}
+            if isinstance(trouble, UnitAsked):
+                result["size"] = trouble.size
         except Failed as fault:
             log.error("%s\n%s", fault, fault.told)
             state, result = "failed", {"trouble": f"{asked['name']}: our fault; the file is kept. Tell us about it."}
@@ -256,10 +289,7 @@ class Queue:
             progress=lambda w, s: progress(w, 0.7 * s), stop=stop, workers=self.ready,
         )  # fmt: skip
         if part.unit.state == "ask":
-            raise BadInput(
-                where=asked["name"], what="the file does not say its unit, and a plan needs it.",
-                do="Put it in again and choose millimetre or inch; one size taken by hand tells which.",
-            )  # fmt: skip
+            raise UnitAsked(asked["name"], part.size_mm)
         if part.bodies:
             raise BadInput(
                 where=asked["name"], what=f"the file holds {len(part.bodies)} bodies, and a plan needs one.",

@@ -18,6 +18,7 @@ class Seen:
     """A task as a person sees it. share: 0 to 1. trouble: one line if it failed.
 
     job, check, nest: the number it became, or 0: a part becomes a job, a program a check, what is nested a nest.
+    size: of a file that failed for want of its unit, how large it is in its own numbers; empty else.
     """
 
     id: int
@@ -30,6 +31,7 @@ class Seen:
     check: int = 0
     nest: int = 0
     kind: str = ""
+    size: tuple[float, ...] = ()
 
 
 def task(store: Store, number: int) -> Seen:
@@ -57,6 +59,7 @@ def task(store: Store, number: int) -> Seen:
         check=result.get("check", 0),
         nest=result.get("nest", 0),
         kind=found.kind,
+        size=tuple(result.get("size", ())),
     )
 
 

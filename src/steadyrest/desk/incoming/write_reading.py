@@ -16,6 +16,7 @@ from steadyrest import units
 from steadyrest.desk.accounts import credit
 from steadyrest.desk.plan import keeping, plan_part
 from steadyrest.desk.which_shop import ShopSaid
+from steadyrest.part.ask_next import gauges
 from steadyrest.part.nominal.name import with_reading
 from steadyrest.part.threads.on_part import thread_nominals
 from steadyrest.part.threads.tapers import taper_nominals
@@ -34,12 +35,16 @@ FAR_SHARE = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A reading as typed. feature, size: which size of which feature; text: the reading with its unit or without."""
+    """A reading as typed. feature, size: which size of which feature; text: the reading with its unit or without.
+
+    gauge: what it was taken with, a key of `gauges.BY_HAND`; empty where nobody said.
+    """
 
     feature: str
     size: str
     text: str
     who: str
+    gauge: str = ""
 
 
 def hand_in(store: Store, number: int, typed: Typed, *, now: datetime) -> int:
@@ -74,7 +79,7 @@ def work(store: Store, asked: dict[str, Any], *, said: ShopSaid, now: datetime, 
     Returns: the job's number.
     Raises: BadInput: as for `hand_in`. Stopped: stop said so; then nothing is kept.
     """
-    typed = Typed(asked["feature"], asked["size"], asked["text"], asked["who"])
+    typed = Typed(asked["feature"], asked["size"], asked["text"], asked["who"], asked.get("gauge", ""))
     happened = datetime.fromisoformat(asked["now"])
     write_reading(store, asked["job"], typed, said=said, happened=happened, now=now, progress=progress, stop=stop)
     return int(asked["job"])
@@ -126,7 +131,8 @@ def write_reading(
     with store.writing() as session:
         ledger.write_down(
             session, job_id=kept.job.id, kind="reading", who=typed.who, happened=happened, told=now,
-            body={"feature": feature, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm},
+            body={"feature": feature, "size": typed.size, "reading_mm": reading_mm, "u_mm": u_mm,
+                  "gauge": typed.gauge},
         )  # fmt: skip
         # The file of the plan's own part: a newer revision of the drawing may have come in meanwhile.
         chosen = plans.chosen_plan(session, kept.job.id)
@@ -144,6 +150,10 @@ def read(answer: plan_part.PlanAnswer, number: int, typed: Typed) -> tuple[str, 
         )  # fmt: skip
     feature = next((one for one in answer.part.features if one.id == typed.feature), None)
     size = feature.size(typed.size) if feature is not None else None
+    if typed.gauge and typed.gauge not in gauges.BY_HAND:
+        raise BadInput(
+            where="the gauge", what=f"{typed.gauge!r} is not known.", do=f"One of: {', '.join(gauges.BY_HAND)}."
+        )
     if feature is None or size is None:
         raise BadInput(
             where=f"job {number}", what=f"there is no {typed.size} of {typed.feature}.", do="Choose a size of the list."
@@ -157,15 +167,16 @@ def read(answer: plan_part.PlanAnswer, number: int, typed: Typed) -> tuple[str, 
             where="the reading", what=f"{shown} is far from the {expected} that was read from the file.",
             do="Check the place and the unit, and write the unit with it, such as 1-7/16 in.",
         )  # fmt: skip
-    return feature.id, reading_mm, reading_u_mm(typed.text, in_inches=written.unit == "in")
+    return feature.id, reading_mm, reading_u_mm(typed.text, in_inches=written.unit == "in", gauge=typed.gauge)
 
 
-def reading_u_mm(text: str, *, in_inches: bool) -> float:
-    """One sigma of a reading as typed: a practised hand's, but never finer than the last digit that was written.
+def reading_u_mm(text: str, *, in_inches: bool, gauge: str = "") -> float:
+    """One sigma of a reading as typed: its gauge's in a practised hand, but never finer than the last digit written.
 
     Args:
         text: as typed.
         in_inches: what its last digit counts.
+        gauge: what it was taken with, a key of `gauges.BY_HAND`, or empty.
     Returns: mm; a step of the last digit is taken as spread evenly, 0.29 of the step. A fraction counts in 64ths.
     """
     if "/" in text:
@@ -173,4 +184,4 @@ def reading_u_mm(text: str, *, in_inches: bool) -> float:
     else:
         decimals = re.search(r"[.,]([0-9]+)", text)
         step_mm = 10.0 ** -(len(decimals[1]) if decimals else 0) * (units.MM_PER_IN if in_inches else 1.0)
-    return max(DEFAULT_U_MM, step_mm / math.sqrt(12))
+    return max(gauges.BY_HAND.get(gauge, DEFAULT_U_MM), step_mm / math.sqrt(12))

@@ -10,8 +10,22 @@ BORE_GAUGE_MM = 0.006
 SLOT_GAUGE_MM = 0.005
 CALIPER_MM = 0.02
 SMALLEST_BORE_GAUGE_MM = 6.0
+DEPTH_MICROMETER_MM = 0.01
+RULE_MM = 0.25
 PITCH_GAUGE = "pitch gauge"
 MATE = "its mate's number or bore"
+
+
+# What a hand may have read with, the closest first, and one sigma of its reading.
+BY_HAND = {
+    "micrometer": OUTSIDE_MICROMETER_MM, "gauge blocks": SLOT_GAUGE_MM, "bore gauge": BORE_GAUGE_MM,
+    "plug gauge": BORE_GAUGE_MM, "depth micrometer": DEPTH_MICROMETER_MM, "caliper": CALIPER_MM, "rule": RULE_MM,
+}  # fmt: skip
+
+
+def usual(gauge_said: str) -> str:
+    """Which of the gauges that a hand reads with is meant by a longer name, such as "blade micrometer 25-50 mm"."""
+    return next((name for name in sorted(BY_HAND, key=len, reverse=True) if name in gauge_said), "caliper")
 
 
 def gauge(row: Unknown) -> tuple[str, float]:

@@ -82,6 +82,7 @@ def feature_of(
         through=through,
         wear_mm=worn.wear_mm if worn else None,
         wear_along_mm=wear_along(worn, frame) if worn and frame else None,
+        worn_share=worn.worn_share if worn else 0.0,
         seen=sum(p.seen * p.area_mm2 for p in patches) / area if area else 1.0,
         inside=inside,
         area_mm2=area,

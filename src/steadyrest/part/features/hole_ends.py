@@ -22,6 +22,7 @@ Points = npt.NDArray[np.float64]
 ACROSS = 0.92  # of the radius: nearer to the line than that lies across the hole
 LOOKS = 0.97
 LEAST = 6  # points that must lie across before they close a hole
+MADE_UP = 0.5  # share of a patch that nobody saw, from which it closes nothing
 STEEPEST = 1.2  # rise of a drill's point towards its tip; common points rise by 0.6
 
 
@@ -62,7 +63,10 @@ def scanned_holes(graph: PatchGraph, holes: Sequence[Hole], slack: Slack) -> tup
 
 
 def one_line(graph: PatchGraph, a: Hole, b: Hole, slack: Slack) -> bool:
-    """Whether two walls are one hole's: on one line, alike, and nothing across it between them."""
+    """Whether two walls are one hole's: on one line, alike, and nothing that was seen across it between them.
+
+    Deep in a hole a scanner sees nothing and its program hangs skin from wall to wall: that closes no hole.
+    """
     radius, axis = a.main.radius_mm, a.main.axis
     loose = 0.02 + loose_angle(a.main, slack) + loose_angle(b.main, slack)
     if angle_between_lines(axis, b.main.axis) > loose or abs(a.diameter_mm - b.diameter_mm) > 2 * slack.distance_mm:
@@ -73,7 +77,8 @@ def one_line(graph: PatchGraph, a: Hole, b: Hole, slack: Slack) -> bool:
     low, high = spans[0][1], spans[1][0]
     if high <= low:
         return True
-    along, _ = across(graph, a, own=(*a.patches, *b.patches))
+    made_up = tuple(p for p in graph.patches if p.invented > MADE_UP)
+    along, _ = across(graph, a, own=(*a.patches, *b.patches, *made_up))
     return int(np.count_nonzero((along > low - radius / 4) & (along < high + radius / 4))) < LEAST
 
 

@@ -64,7 +64,31 @@ def keyways_of(
         if keyway is not None:
             found.append(keyway)
             used.update(patch.id for patch in keyway.patches)
-    return tuple(sorted(found, key=lambda k: (k.low_mm, k.width_mm)))
+    found.sort(key=lambda k: (k.low_mm, k.width_mm))
+    return tuple(in_one_piece(found, frame, slack) if graph.noise_mm > 0 else found)
+
+
+def in_one_piece(found: Sequence[Keyway], frame: Frame, slack: Slack) -> list[Keyway]:
+    """A scan's keyways in order along the axis, those of one bore that a scanner showed in two pieces put together."""
+    out: list[Keyway] = []
+    for keyway in found:
+        last = out[-1] if out else None
+        if last is not None and one_keyway(last, keyway, slack) and goes_on(last, keyway, slack):
+            walls = (*last.walls, *keyway.walls)
+            floor = max(last.floor, keyway.floor, key=lambda p: p.area_mm2)
+            out[-1] = replace(
+                last, walls=walls, floor=floor, ends=(*last.ends, *keyway.ends), width_mm=apart_mm(walls, frame),
+                high_mm=max(last.high_mm, keyway.high_mm),
+            )  # fmt: skip
+        else:
+            out.append(keyway)
+    return out
+
+
+def goes_on(a: Keyway, b: Keyway, slack: Slack) -> bool:
+    """Whether a keyway goes on in another as wide, both walls of either seen: a broach goes through in one."""
+    alike = abs(a.width_mm - b.width_mm) <= 2 * slack.distance_mm and b.low_mm - a.high_mm < a.width_mm
+    return alike and len(a.walls) >= 2 and len(b.walls) >= 2
 
 
 def one_keyway(a: Keyway, b: Keyway, slack: Slack) -> bool:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from steadyrest.part.fit import settle
 from steadyrest.part.fit.flat import circle
 from steadyrest.part.fit.solve import across, solved, unit
 
@@ -93,17 +94,6 @@ def turned_slopes(surface: Turned, points: FloatArray) -> tuple[FloatArray, Floa
     return (rho - surface.radius_mm) * cos - z * sin, slopes
 
 
-def moved(surface: Turned, change: FloatArray) -> Turned:
-    """A cylinder or cone after the changes of `turned_slopes` (five or six of them)."""
-    u, v = across(surface.axis)
-    axis = unit(surface.axis + change[2] * u + change[3] * v)
-    half = surface.half_angle_rad + (float(change[5]) if len(change) > 5 else 0.0)
-    return Turned(
-        surface.point + change[0] * u + change[1] * v, axis,
-        float(surface.radius_mm + change[4] / np.cos(surface.half_angle_rad)), half,
-    )  # fmt: skip
-
-
 def cylinder(points: FloatArray, start: Turned, weights: FloatArray | None = None, rounds: int = 60) -> Turned:
     """The cylinder of least squared distance near a start.
 
@@ -112,8 +102,7 @@ def cylinder(points: FloatArray, start: Turned, weights: FloatArray | None = Non
     Returns: the cylinder, its point at the middle of the points.
     Source: orthogonal distance fit by Gauss-Newton; slopes derived here. Checked in tests/checks/test_fits.py.
     """
-    first = _centred(replace(start, half_angle_rad=0.0), points)
-    return solved(first, lambda s: _first_slopes(s, points, 5), moved, weights, rounds)
+    return _settled(_centred(replace(start, half_angle_rad=0.0), points), points, settle.CYLINDER, weights, rounds)
 
 
 def cone(points: FloatArray, start: Turned, weights: FloatArray | None = None, rounds: int = 60) -> Turned:
@@ -124,12 +113,13 @@ def cone(points: FloatArray, start: Turned, weights: FloatArray | None = None, r
     Returns: the cone, its point at the middle of the points.
     Source: orthogonal distance fit by Gauss-Newton; slopes derived here. Checked in tests/checks/test_fits.py.
     """
-    return solved(_centred(start, points), lambda s: _first_slopes(s, points, 6), moved, weights, rounds)
+    return _settled(_centred(start, points), points, settle.CONE, weights, rounds)
 
 
-def _first_slopes(surface: Turned, points: FloatArray, many: int) -> tuple[FloatArray, FloatArray]:
-    distances, slopes = turned_slopes(surface, points)
-    return distances, slopes[:, :many]
+def _settled(start: Turned, points: FloatArray, many: int, weights: FloatArray | None, rounds: int) -> Turned:
+    state = np.array([*start.point, *start.axis, start.radius_mm, start.half_angle_rad])
+    found = settle.settled(points, state, many, weights, rounds)
+    return Turned(found[:3], found[3:6], float(found[6]), float(found[7]))
 
 
 def _centred(surface: Turned, points: FloatArray) -> Turned:
@@ -163,16 +153,10 @@ def sphere(points: FloatArray, weights: FloatArray | None = None, start: Sphere 
     Returns: the sphere.
     Source: orthogonal distance fit by Gauss-Newton. Checked in tests/checks/test_fits.py.
     """
-
-    def look(s: Sphere) -> tuple[FloatArray, FloatArray]:
-        d = points - s.centre
-        r = np.maximum(np.linalg.norm(d, axis=1), 1e-300)
-        return r - s.radius_mm, np.concatenate((-d / r[:, None], -np.ones((len(r), 1))), axis=1)
-
-    def step(s: Sphere, change: FloatArray) -> Sphere:
-        return Sphere(s.centre + change[:3], float(s.radius_mm + change[3]))
-
-    return solved(start or sphere_by_algebra(points), look, step, weights)
+    first = start or sphere_by_algebra(points)
+    state = np.array([*first.centre, 0.0, 0.0, 0.0, first.radius_mm, 0.0])
+    found = settle.settled(points, state, settle.BALL, weights, 60)
+    return Sphere(found[:3], float(found[6]))
 
 
 def sphere_by_algebra(points: FloatArray) -> Sphere:

@@ -10,6 +10,7 @@ import numpy as np
 from steadyrest.part.nominal.habits import FloatArray
 
 AS_MEASURED = "as measured"
+DRILLED = ("drill", "tap drill", "bolt hole")  # as a drill leaves it: larger now and then, never smaller
 RUNNING = ("bearing bore", "bearing outside", "seal seat")  # what something turns or creeps on
 
 

@@ -6,7 +6,7 @@ from steadyrest.part.nominal.choice import AS_MEASURED, RUNNING
 from steadyrest.part.nominal.habits import habits
 from steadyrest.part.nominal.partners import bearing_bores, bearing_outsides
 from steadyrest.part.nominal.shown import shown
-from steadyrest.part.nominal.unknowns import is_worn, modelled, seat_share
+from steadyrest.part.nominal.unknowns import is_worn, modelled, seat_share, worn_all_over
 from steadyrest.shop.figure import because
 from steadyrest.shop.part import LIKELY, Doubt, Feature, Part, Size
 
@@ -74,7 +74,7 @@ def about_scan(part: Part, feature: Feature, first: Size) -> tuple[Doubt, ...]:
     assert nominal is not None
     found: list[Doubt] = []
     worn = is_worn(part, feature)
-    if worn and abs(first.estimate - first.measured) < 0.1 * (feature.wear_mm or 0.0):
+    if worn and worn_all_over(feature, first):
         found.append(Doubt(because("doubt.worn_all_over", feature=feature.id), because("ask.worn_all_over")))
     found.extend(built_or_worn(feature, first))
     found.extend(worn_evenly(part, feature, first))

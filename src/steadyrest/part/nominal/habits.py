@@ -46,6 +46,7 @@ class Habits:
     together: (s, s) how often what is across follows the first habit and the lengths the second. own_way: share of
     single lengths that follow a mixed habit. free_length: of those that follow none, under any habit. repeats, drills:
     plain numbers by name; drill_steps: by "mm" and "in", as a habit whose steps are mm.
+    second_choice_mm: metric bolts that are rare.
     worse: share of single sizes that are made or seen worse than the rest of the part, and how many times.
     """
 
@@ -62,6 +63,7 @@ class Habits:
     repeats: dict[str, float]
     drills: dict[str, float]
     drill_steps: dict[str, System]
+    second_choice_mm: frozenset[float]
     angle: System
     angle_made_deg: float
 
@@ -103,6 +105,7 @@ def habits() -> Habits:
         repeats=raw["repeats"],
         drills={name: value for name, value in raw["drills"].items() if isinstance(value, float)},
         drill_steps={unit: stepped("drill", unit, raw["drills"][f"steps_{unit}"]) for unit in ("mm", "in")},
+        second_choice_mm=frozenset(raw["bolts"]["second_choice_mm"]),
         angle=stepped("angle", "deg", raw["angle"]["steps_deg"], free=raw["angle"]["free"]),
         angle_made_deg=raw["angle"]["made_deg"],
     )

@@ -8,12 +8,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 
-from steadyrest.part.nominal.choice import RUNNING, Choices
+from steadyrest.part.nominal.choice import DRILLED, RUNNING, Choices
 from steadyrest.part.nominal.errors import Errors
 from steadyrest.part.nominal.habits import FloatArray, habits
 from steadyrest.part.nominal.unknowns import Unknown
 
+BoolArray = npt.NDArray[np.bool_]
 WALLED = (
     ("slot", "width_mm"), ("pocket", "width_mm"), ("pocket", "length_mm"), ("boss", "width_mm"), ("flat", "width_mm"),
 )  # fmt: skip
@@ -60,7 +62,8 @@ def of_one_level(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArr
     target = (choices.value_mm + choices.offset_mm)[:, None]
     if unknown.reading is None:
         seen = target * (1 + errors.scale[None, :]) + sign * errors.film_mm[None, :]
-        found = density(unknown, unknown.observed_mm - seen, made_var + scan_var)
+        drilled = np.array([fit.source in DRILLED for fit in choices.fits])[:, None]
+        found = density(unknown, unknown.observed_mm - seen, made_var, scan_var, never_small=drilled)
         running = np.array([fit.source in RUNNING for fit in choices.fits])
         if unknown.even_share and running.any():
             off, variance = unknown.observed_mm - seen[running], (made_var + scan_var)[running]
@@ -71,23 +74,35 @@ def of_one_level(unknown: Unknown, choices: Choices, errors: Errors) -> FloatArr
     # By hand: the reading stands beside the nominal, and the scan beside the reading, so that one reading also tells
     # film and scale for every other size.
     hand_mm, hand_u = unknown.reading
-    found = density(unknown, hand_mm - target, made_var + hand_u**2)
+    found = density(unknown, hand_mm - target, made_var, hand_u**2)
     found[-1, :] = 1.0
     again = unknown.observed_mm - hand_mm * (1 + errors.scale) - sign * errors.film_mm
     return found * np.maximum(normal_density(again, scan_var + hand_u**2), 1e-3)[None, :]
 
 
-def density(unknown: Unknown, off_mm: FloatArray, variance: FloatArray) -> FloatArray:
+def density(
+    unknown: Unknown,
+    off_mm: FloatArray,
+    made_var: FloatArray,
+    seen_var: float,
+    *,
+    never_small: BoolArray | bool = False,
+) -> FloatArray:  # fmt: skip
     """Density of being seen this far from where the nominal would be: even noise with wide tails, wear to one side.
 
     Args:
         unknown: which way wear goes, how likely, and its mean.
         off_mm: seen minus expected, any shape.
-        variance: of noise and work, same shape, mm2.
+        made_var, seen_var: variance of work, same shape, and of noise, mm2.
+        never_small: of which candidates work that went badly only makes the size larger, a shape that broadcasts.
     Returns: same shape, 1/mm. With wear, a share of it is a normal widened by an exponential tail to the worn side.
     """
     share, times = habits().worse
-    plain = (1 - share) * normal_density(off_mm, variance) + share * normal_density(off_mm, variance * times**2)
+    variance = made_var + seen_var
+    above = times * np.sqrt(variance)
+    below = np.where(never_small, np.sqrt(made_var + times**2 * seen_var), above)
+    wide = np.exp(-((off_mm / np.where(off_mm < 0, below, above)) ** 2) / 2) / (np.sqrt(np.pi / 2) * (below + above))
+    plain = (1 - share) * normal_density(off_mm, variance) + share * wide
     if unknown.worn == 0 or unknown.worn_share <= 0:
         return plain
     tail = worn_tail(unknown, off_mm, variance, unknown.worn_mm)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
@@ -40,10 +41,11 @@ def alone(row: Unknown) -> dict[str, tuple[Fit, ...]]:
             }  # fmt: skip
         case "diameter", "bore":
             return {
+                # In this order: what a hole is there for comes before how it was made.
+                **({"drill": drills("mm"), "inch drill": drills("in")} if is_drilled(row) else {}),
                 "bearing outside": bearing_outsides("mm"), "inch bearing outside": bearing_outsides("in"),
                 "seal housing": seal_housings(), "tap drill": tap_drills("mm"), "inch tap drill": tap_drills("in"),
                 "bolt hole": bolt_holes("mm"), "inch bolt hole": bolt_holes("in"),
-                **({"drill": drills("mm"), "inch drill": drills("in")} if is_drilled(row) else {}),
             }  # fmt: skip
         case "thread", _:
             return {"thread major": thread_majors()}
@@ -82,6 +84,10 @@ def alone_share(row: Unknown, source: str) -> FloatArray:
         ruled = np.array([bool(system.unit) for system in systems])
         own = inch if plain != source else ~inch
         return share * np.where(ruled, np.where(own, 1 - rare, rare), 0.5)
+    if plain in ("bolt hole", "tap drill"):  # bolts follow the drawing; bearings are bought in mm everywhere
+        mixed = np.array([bool(system.halves) for system in systems])
+        own = np.where(mixed, 0.5, np.where(inch, standard["metric_bolt_in_inch"], 1 - rare))
+        return share * (own if plain == source else 1 - own)
     if plain == source:
         return np.full(len(inch), share)
     return share * np.where(inch, 0.5, rare)
@@ -98,12 +104,56 @@ def rooms(row: Unknown, source: str, fits: tuple[Fit, ...], *, low_mm: float, hi
     Args:
         row: the size. source: as `alone` names it. fits: its candidates.
         low_mm, high_mm: the bounds.
-    Returns: size to weight: by its room among its neighbours, drills by how round they are.
+    Returns: size to weight: by its room among its neighbours, drills by how round they are. Where a standard has
+        several lists, such as medium and fine holes, each with its share, and the room among its own.
     """
-    if source.removeprefix("inch ") != "drill":
-        return list_weights(tuple(sorted(fit.value_mm for fit in fits)), low_mm=low_mm, high_mm=high_mm)
-    steps = habits().drill_steps[fits[0].unit]
-    return grid_weights(steps, low_mm=low_mm, high_mm=high_mm, size_mm=row.observed_mm)
+    if source.removeprefix("inch ") == "drill":
+        steps = habits().drill_steps[fits[0].unit]
+        return grid_weights(steps, low_mm=low_mm, high_mm=high_mm, size_mm=row.observed_mm)
+    found: dict[float, float] = {}
+    for share, values_mm in lists_of(source) or ((1.0, tuple(sorted(fit.value_mm for fit in fits))),):
+        for value, room in list_weights(values_mm, low_mm=low_mm, high_mm=high_mm).items():
+            found[value] = found.get(value, 0.0) + share * room
+    return found
+
+
+@cache
+def lists_of(source: str) -> tuple[tuple[float, tuple[float, ...]], ...]:
+    """The lists that one standard gives for a source, each with how often it is taken; nothing where it has but one.
+
+    Args:
+        source: as `alone` names it.
+    Returns: (share, sizes rising, mm).
+    """
+    plain, unit = source.removeprefix("inch "), "in" if source.startswith("inch ") else "mm"
+    # Of each list its share in the file, and (bolt, hole) of each.
+    lists: list[tuple[str, list[tuple[float, float]]]] = []
+    if plain == "bolt hole":
+        for fit in clearance.BOLT_FITS:
+            holes = clearance.clearance_holes(fit, "in" if unit == "in" else "mm")
+            lists.append((f"bolt_hole_{fit}", [(hole.thread_mm, hole.hole_mm) for hole in holes]))
+    elif plain == "tap drill":
+        every = threads.unified_threads() if unit == "in" else threads.metric_threads()
+        coarse = [t for t in every if t.series in ("coarse", "UNC")]
+        for name, some in (("coarse", coarse), ("fine", [t for t in every if t not in coarse])):
+            lists.append((f"tap_drill_{name}", [(t.diameter_mm, t.tap_drill_mm) for t in some]))
+    return tuple(
+        (habits().standard[name] * share, holes) for name, some in lists for share, holes in by_choice(some, unit)
+    )
+
+
+def by_choice(holes: list[tuple[float, float]], unit: str) -> Iterator[tuple[float, tuple[float, ...]]]:
+    """Holes of the bolts that are first choice, and of those that are second, each with its share.
+
+    Args:
+        holes: (bolt, hole) of each. unit: of the bolts; inch ones are all first.
+    """
+    second = {hole for bolt, hole in holes if unit == "mm" and bolt in habits().second_choice_mm}
+    first = {hole for _, hole in holes} - second
+    rare = habits().standard["rare_bolt"] if second else 0.0
+    yield 1 - rare, tuple(sorted(first))
+    if second:
+        yield rare, tuple(sorted(second))
 
 
 @cache

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from steadyrest.part.nominal.choice import AS_MEASURED, Fit
+import numpy as np
+
+from steadyrest.part.nominal.choice import AS_MEASURED, RUNNING, Fit
 from steadyrest.part.nominal.judged import Judged, Named, system_of
 from steadyrest.part.nominal.likelihood import film_sign
 from steadyrest.part.nominal.partners import near_fit
+from steadyrest.part.nominal.shared import seen_bare
 from steadyrest.part.nominal.shown import shown
 from steadyrest.part.nominal.ties import KEYS
 from steadyrest.part.nominal.unknowns import Unknown
 from steadyrest.shop.figure import Reason, because
 
 FILM_MM = 0.008
+EVEN_WEAR_MM, CLEARLY = 0.04, 3.0  # less is the work's own; or the noise's
 SCALE = 1.5e-4
 
 
@@ -41,12 +45,25 @@ def reasons(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:
     system = system_of(judged.posterior)
     if system is not None and best.fit.source != AS_MEASURED and len(judged.rows) > 1:
         why.append(because(f"nominal.{system}"))
-    if row.worn and row.worn_share >= 0.3 and abs(best.value_mm - row.observed_mm) > row.u_mm:
+    lost_mm = worn_evenly_mm(judged, row, best)
+    if lost_mm > 0:
+        why.append(because("nominal.even_wear", lost_um=lost_mm * 1000))
+    elif row.worn and row.worn_share >= 0.3 and abs(best.value_mm - row.observed_mm) > row.u_mm:
         why.append(because("nominal.worn_shaft" if row.worn > 0 else "nominal.worn_bore"))
     if len(row.members) > 1:
         why.append(because("nominal.repeated", count=float(len(row.members))))
     why.extend(shared_errors(judged, row))
     return tuple(why)
+
+
+def worn_evenly_mm(judged: Judged, row: Unknown, best: Named) -> float:
+    """How far beyond its work a sound-looking seat lies that something runs on; 0 where noise or work says it."""
+    fit = best.standard
+    if fit is None or fit.source not in RUNNING or not row.even_share or row.reading is not None:
+        return 0.0
+    bare = seen_bare(judged, row)
+    lost_mm = row.worn * (fit.value_mm + fit.offset_mm - bare.observed_mm)
+    return lost_mm if lost_mm > max(EVEN_WEAR_MM, CLEARLY * float(np.hypot(bare.u_mm, fit.made_mm))) else 0.0
 
 
 def one_for_all(judged: Judged, k: int, best: Named) -> tuple[Reason, ...]:

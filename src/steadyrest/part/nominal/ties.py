@@ -1,9 +1,11 @@
 """Sizes of different features that one bolt or one shaft ties to each other.
 
 A drill for a thread stands beside the holes that the same bolt goes through; a lip seal's bore and a bearing's bore on
-one axis are there for one shaft. Each such hole alone may be for several bolts or shafts. Here the part's bolt, and the
-shaft of each axis, is one unknown more: given it, what stands for it is likelier and what stands for another is rarer,
-in the share in which parts keep to one. The sum over it is exact, with each hole's own odds as they were before.
+one axis are there for one shaft, and so are the journals of that axis: a worn one belongs to the bearing that its
+sound twin, or the bore beside it, speaks for. Each of them alone may be for several bolts or shafts. Here the part's
+bolt, and the shaft of each axis, is one unknown more: given it, what stands for it is likelier and what stands for
+another is rarer, in the share in which parts keep to one. The sum over it is exact, with each size's own odds as they
+were before.
 """
 
 from __future__ import annotations
@@ -24,7 +26,9 @@ from steadyrest.tables import clearance, seals, threads
 
 SAME_MM = 1e-6
 ALIKE_MM = 0.15  # holes of one size are one decision, wherever they stand
+TWINS_MM = 0.04  # and so are journals that measure alike; one that wear set apart is no witness for itself
 SURE_OF_IT = 0.5  # odds of a bolt or shaft from which it is worth a word
+OTHERS_TOO = 1.5  # times as often as it is usual: less, and the others say nothing of it
 ALONG, BESIDE_MM = 0.999, 0.5  # of axes that are one
 
 # What a candidate stands for, with the odds of each: bolts by name, shafts by size.
@@ -33,9 +37,9 @@ Keys = Callable[[Fit], Mapping[str, float]]
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """One bolt or one shaft that several holes may be there for.
+    """One bolt or one shaft that several holes or journals may be there for.
 
-    kind: "bolt" or "shaft". groups: indices of the holes, those of one size together. keys: what a candidate stands
+    kind: "bolt" or "shaft". groups: indices of the sizes, those made alike together. keys: what a candidate stands
     for. usual: how often each bolt or shaft is met. share: how often parts keep to one.
     """
 
@@ -65,16 +69,18 @@ def tied(judged: Judged, part: Part) -> Judged:
 
 
 def ties_of(judged: Judged, part: Part) -> Iterator[Tie]:
-    """The bolt of the part, and the shaft of each axis, where at least two holes of different size may tell of it."""
+    """The bolt of the part, and the shaft of each axis, where at least two sizes of their own may tell of it."""
     standard = habits().standard
     rows = judged.rows
     holes = [k for k, row in enumerate(rows) if row.role in ("diameter", "thread") and row.kind in ("bore", "thread")]
     bolts = groups_of(rows, [k for k in holes if stands_for(judged.choices[k], bolts_of)])
     if len(bolts) > 1:
         yield Tie("bolt", bolts, bolts_of, usual_bolts(), standard["one_bolt"])
-    bored = [k for k in holes if rows[k].kind == "bore" and stands_for(judged.choices[k], shafts_of)]
-    for line in on_one_axis(bored, rows, part):
-        groups = groups_of(rows, line)
+    round_ones = [k for k, row in enumerate(rows) if row.role == "diameter" and row.kind in ("bore", "shaft")]
+    seats = [k for k in round_ones if stands_for(judged.choices[k], shafts_of)]
+    for line in on_one_axis(seats, rows, part):
+        bored, journals = ([k for k in line if rows[k].kind == kind] for kind in ("bore", "shaft"))
+        groups = (*groups_of(rows, bored), *groups_of(rows, journals, TWINS_MM))
         if len(groups) > 1:
             yield Tie("shaft", groups, shafts_of, usual_shafts(), standard["one_shaft"])
 
@@ -84,11 +90,13 @@ def stands_for(choices: Choices, keys: Keys) -> bool:
     return any(keys(fit) for fit in choices.fits)
 
 
-def groups_of(rows: Sequence[Unknown], holes: Sequence[int]) -> tuple[tuple[int, ...], ...]:
-    """Holes in order of size, those seen alike together."""
+def groups_of(
+    rows: Sequence[Unknown], these: Sequence[int], alike_mm: float = ALIKE_MM
+) -> tuple[tuple[int, ...], ...]:  # fmt: skip
+    """Holes or journals in order of size, those seen alike together."""
     groups: list[list[int]] = []
-    for k in sorted(holes, key=lambda k: (rows[k].observed_mm, k)):
-        if groups and rows[k].observed_mm - rows[groups[-1][-1]].observed_mm < ALIKE_MM:
+    for k in sorted(these, key=lambda k: (rows[k].observed_mm, k)):
+        if groups and rows[k].observed_mm - rows[groups[-1][-1]].observed_mm < alike_mm:
             groups[-1].append(k)
         else:
             groups.append([k])
@@ -130,9 +138,10 @@ def together(tie: Tie, choices: Sequence[Choices], odds: Sequence[FloatArray]) -
     found: list[tuple[int, FloatArray, str]] = []
     for g, group in enumerate(tie.groups):
         others = usual * np.prod([told for h, told in enumerate(speak) if h != g], axis=0)
-        every = others * speak[g]
-        known = names[int(np.argmax(every))] if every.max() >= SURE_OF_IT * every.sum() else ""
-        others = others / others.sum()
+        every, others = others * speak[g], others / others.sum()
+        best = int(np.argmax(every))
+        told = every[best] >= SURE_OF_IT * every.sum() and others[best] >= OTHERS_TOO * usual[best]
+        known = names[best] if told else ""
         for k in group:
             new = odds[k] * (lifts[k] @ others)
             found.append((k, new / new.sum(), known))
@@ -173,7 +182,9 @@ def usual_bolts() -> Mapping[str, float]:
 
 
 def shafts_of(fit: Fit) -> Mapping[str, float]:
-    """The shafts that a bored seat may be there for: those of its bearings, or of its lip seals."""
+    """The shafts that a seat may be there for: itself, those of a bore's bearings, or those of its lip seals."""
+    if fit.source in ("bearing bore", "seal seat"):
+        return {f"{fit.value_mm:g}": 1.0} if f"{fit.value_mm:g}" in usual_shafts() else {}
     if fit.source == "bearing outside":
         same = [b for b in usual_bearings(fit.unit) if abs(b.outside_mm - fit.value_mm) < SAME_MM]
         return shares([f"{b.bore_mm:g}" for b in same])

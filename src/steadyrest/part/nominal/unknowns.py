@@ -20,6 +20,7 @@ TOUCH_MM = 0.5
 TWIN_MM = 0.15
 SHOULDER_MM = 1.0
 WEAR_MM = 0.03
+ALL_OVER = 0.75  # of a seat: with more of it worn than this, what is left may be worn too
 SEAL_BAND_MM, SEAL_BAND_SHARE = 8.0, 0.5
 
 
@@ -300,6 +301,10 @@ def wear_left(part: Part, feature: Feature, size: Size) -> tuple[int, float, flo
 
 
 def worn_all_over(feature: Feature, size: Size) -> bool:
-    """Wear was found, yet the estimate is no larger than the plain fit: nothing unworn was there to compare with."""
+    """Wear was found, yet the estimate is no larger than the plain fit: nothing unworn was there to compare with.
+
+    A narrow band of wear hardly moves the plain fit either: where most of the seat is sound, that is what was compared.
+    """
     found = feature.wear_mm or 0.0
-    return found > 0 and abs(size.estimate - size.measured) < 0.1 * found
+    sound = 0 < feature.worn_share < ALL_OVER
+    return found > 0 and not sound and abs(size.estimate - size.measured) < 0.1 * found

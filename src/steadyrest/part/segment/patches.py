@@ -152,8 +152,8 @@ def _cylinder(
     return Patch(
         number, "cylinder", _vec(middle), _vec(axis), surface.radius_mm, inside=found.inside, along_mm=(low, high),
         arc_rad=arc, area_mm2=area, u_radius_mm=u_radius, u_axis_rad=u_axis, unworn_mm=best.radius_mm,
-        u_unworn_mm=best.u_mm, wear_mm=best.depth_mm, wear_along_mm=where, seen=seen, invented=invented, rms_mm=rms,
-        facets=facets, proud_mm=best.proud_mm, lobes=found.lobes,
+        u_unworn_mm=best.u_mm, wear_mm=best.depth_mm, wear_along_mm=where, worn_share=best.share, seen=seen,
+        invented=invented, rms_mm=rms, facets=facets, proud_mm=best.proud_mm, lobes=found.lobes,
         crest_mm=found.crest_mm, below_mm=best.below_mm or 0.0, u_below_mm=best.u_below_mm,
     )  # fmt: skip
 

@@ -20,6 +20,7 @@ from steadyrest.part.segment.noise import correlation, first_noise
 from steadyrest.part.segment.patches import Scan, free_patch, patch_of
 from steadyrest.part.segment.prismatic_scan import regions
 from steadyrest.part.segment.prismatic_scan.beside import cones_beside, cones_on_lines, walls_beside
+from steadyrest.part.segment.prismatic_scan.drilled import drilled
 from steadyrest.part.segment.prismatic_scan.inner import placed_inside
 from steadyrest.part.segment.prismatic_scan.nested import without_nested
 from steadyrest.part.segment.prismatic_scan.prismatic import surfaces_of
@@ -136,6 +137,8 @@ def sorted_surface(skin: Skin, at: Callable[[str, float], None]) -> Sorted:
     rest = free & ~zone & ~taken & ~made_up
     beside += regions.surfaces(skin, rest, ("plane", "cylinder", "cone"), limits=limits)
     beside = settled(skin, reunited(skin, beside, limits=limits), limits=limits)
+    with_faces = drilled(skin, _left_over(spun, [], made_up), [*spun.faces, *beside], limits=limits)
+    beside = [f for f in with_faces if not f.coaxial]
     beside = on_circles(skin, _left_over(spun, [], made_up), beside, spun.axis, limits=limits)
     beside = cones_on_lines(skin, rest, beside, limits=limits)
     beside += cones_beside(skin, rest, beside, limits=limits)

@@ -12,7 +12,15 @@ from steadyrest.part.patch import PatchGraph
 from steadyrest.part.threads.found import CRESTS_ONLY, ThreadFound
 from steadyrest.part.threads.name import names_told, thread_names
 from steadyrest.part.threads.shells import BAND, SECTORS, Round, Shell, point_at, seen_from, shells, smooth_course
-from steadyrest.part.threads.spectrum import LEAST_POINTS, LEAST_TURNS, Helix, refined, strongest_helix, wave_phase
+from steadyrest.part.threads.spectrum import (
+    LEAST_POINTS,
+    LEAST_SHOWN,
+    LEAST_TURNS,
+    Helix,
+    refined,
+    strongest_helix,
+    wave_phase,
+)
 from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.part import Doubt, trust
 
@@ -22,6 +30,7 @@ BASIC_DEPTH = 5 * sqrt(3) / 16  # of the pitch: 5/8 of the height of a 60 degree
 LEAST_DEPTH_SHARE, MOST_DEPTH_SHARE = 0.12, 1.4  # a sharp thread of 60 degrees has 1.6, none is cut so
 LEAST_DEPTH_MM = 0.03
 HALF_KEPT = 0.5
+HALF_SHOWN = 0.5  # of what a window must show, the whole stretch must: a worn bore ripples somewhere, a thread winds on
 KEPT_OFF = 2.0  # over the 90th percentile: what is farther off is a keyway or an edge
 CREST, ROOT, ROOT_EDGES = 0.08, 0.1, 0.16  # half widths in the wave where crest and valley are read
 SCAN_SCALE = 2e-4  # one sigma of a scan's length, common practice, no source
@@ -165,12 +174,14 @@ def on_it(pool: Pool, shell: Shell, low: float, high: float) -> tuple[int, ...]:
 def measured(
     helix: Helix, seen: Round, shell: Shell, graph: PatchGraph, patches: tuple[int, ...]
 ) -> ThreadFound | None:
-    """Pitch, diameters and depth of a wave on its own stretch; None if it is too shallow for a thread."""
+    """Pitch, diameters and depth of a wave on its own stretch; None if it is too shallow or explains too little."""
     length = float(np.ptp(seen.z_mm))
     course = smooth_course(seen, max(length / 2, 1.0))
     off = seen.rho_mm - course
     off = off - off.mean()
     wave = refined(helix, seen.z_mm, seen.angle_rad, off)
+    if wave.shown < HALF_SHOWN * LEAST_SHOWN:
+        return None
     phase = wave_phase(wave, seen.z_mm, seen.angle_rad)
     # A solid's points lie on the edges exactly; a scan's are read beside the smooth course, an axis off to the side.
     height = off + float(np.median(course)) if graph.scan else seen.rho_mm

@@ -1,12 +1,15 @@
 """A closed surface as cells: along each line of cells the triangles that it crosses are counted, odd is inside.
 
-A scan with open places is counted along all three directions, and two of three decide.
+A scan with open places is followed along all three directions: a line that comes out of the body as often as it goes
+in, and never out before in, has a vote on its cells; one that met an open place has none. What no line settles goes by
+the cells about it.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
+from scipy import ndimage
 
 from steadyrest.part.features.box import directions, reach_mm
 from steadyrest.part.features.frame import cross
@@ -22,6 +25,7 @@ HAIR = np.array([1.2345e-5, 2.7183e-5])
 LINES_AT_ONCE = 500_000
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
 
 
 def frame_of(graph: PatchGraph) -> Frame:
@@ -59,12 +63,7 @@ def solid_grid(corners: FloatArray, faces: npt.NDArray[np.integer], *, frame: Fr
     start = (low + high - count * pitch_mm) / 2.0
     cells = (points - start) / pitch_mm
     threes = np.ascontiguousarray(faces, dtype=np.int64)
-    inside = _inside_along(cells, threes, count, 2)
-    if not closed:
-        votes = inside.astype(np.uint8)
-        for axis in (0, 1):
-            votes += _inside_along(cells, threes, count, axis)
-        inside = votes >= 2
+    inside = _inside_along(cells, threes, count) if closed else _voted(cells, threes, count)
     origin = start @ axes
     return grid_of(
         inside, pitch_mm=pitch_mm, origin_mm=(float(origin[0]), float(origin[1]), float(origin[2])), frame=frame
@@ -90,22 +89,49 @@ def _ends(points: FloatArray, closed: bool) -> tuple[FloatArray, FloatArray]:
     return np.quantile(points, 0.0005, axis=0), np.quantile(points, 0.9995, axis=0)
 
 
-def _inside_along(
-    cells: FloatArray, faces: npt.NDArray[np.int64], count: npt.NDArray[np.int64], axis: int
-) -> npt.NDArray[np.bool_]:
-    """Which cells lie inside, counted along one direction; in the grid's own order."""
-    order = [(axis + 1) % 3, (axis + 2) % 3, axis]
-    turned = np.ascontiguousarray(cells[:, order])
-    shape = count[order]
-    found = np.zeros((int(shape[0]), int(shape[1]), int(shape[2])), dtype=np.uint8)
-    _crossings(turned, faces, found)
+def _inside_along(cells: FloatArray, faces: npt.NDArray[np.int64], count: npt.NDArray[np.int64]) -> BoolArray:
+    """Which cells lie inside of a closed surface, counted along the last direction."""
+    nx, ny, nz = (int(n) for n in count)
+    found = np.zeros((nx, ny, nz + 1), dtype=np.int8)
+    _crossings(cells, faces, found)
+    found &= 1
     np.bitwise_xor.accumulate(found, axis=2, out=found)
-    back = np.argsort(order)
-    return np.ascontiguousarray(found.transpose(*back)).view(np.bool_)
+    return np.ascontiguousarray(found[:, :, :nz]).view(np.bool_)
 
 
-def _crossings(points: FloatArray, faces: npt.NDArray[np.int64], found: npt.NDArray[np.uint8]) -> None:
-    """Turn over, on each line of cells, the first cell whose middle lies beyond a triangle that the line crosses."""
+def _voted(cells: FloatArray, faces: npt.NDArray[np.int64], count: npt.NDArray[np.int64]) -> BoolArray:
+    """Which cells lie inside of a surface with open places; its triangles all look out, or all in."""
+    votes = np.zeros(tuple(int(n) for n in count), dtype=np.int8)
+    a, b, c = (cells[faces[:, k]] - count / 2.0 for k in range(3))
+    outward = np.int8(1 if float(np.einsum("nk,nk->", a, np.cross(b, c))) >= 0.0 else -1)
+    for axis in range(3):
+        order = [(axis + 1) % 3, (axis + 2) % 3, axis]
+        shape = [int(n) for n in count[order]]
+        found = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int8)
+        _crossings(np.ascontiguousarray(cells[:, order]), faces, found)
+        np.cumsum(found, axis=2, dtype=np.int8, out=found)
+        found *= outward
+        # A line that meets nothing may have gone in and out through open places: half a vote.
+        weight = ((found[:, :, -1] == 0) & (found.min(axis=2) == 0)) * (1 + found.any(axis=2))
+        vote = np.where(found[:, :, :-1] > 0, np.int8(1), np.int8(-1)) * weight[:, :, None].astype(np.int8)
+        votes += vote.transpose(np.argsort(order))
+    return _settled(np.sign(votes))
+
+
+def _settled(votes: npt.NDArray[np.int8]) -> BoolArray:
+    """What is in (1) and out (-1), the undecided (0) as most of the cells about them, from the decided ones inwards."""
+    while (open_ := votes == 0).any():
+        about = np.sign(ndimage.uniform_filter(votes.astype(np.float32), size=3, mode="constant").round(6))
+        news = np.where(open_, about, 0).astype(np.int8)
+        if not news.any():
+            break
+        votes = votes + news
+    return votes > 0
+
+
+def _crossings(points: FloatArray, faces: npt.NDArray[np.int64], found: npt.NDArray[np.int8]) -> None:
+    """Count each crossing of a line of cells and a triangle at the first cell whose middle lies beyond: 1 where the
+    triangle looks against the line, -1 where along it. The layer after the last takes what lies beyond all cells."""
     corners, most = points[faces], np.array(found.shape[:2]) - 1
     a, b, c = (corners[:, k, :2] for k in range(3))
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
@@ -118,15 +144,15 @@ def _crossings(points: FloatArray, faces: npt.NDArray[np.int64], found: npt.NDAr
     # A stretch of triangles at a time, so that a mesh of millions does not fill the memory.
     stretch = np.cumsum(lines[met]) // LINES_AT_ONCE
     for some in np.split(met, np.flatnonzero(np.diff(stretch)) + 1):
-        _turn_over(corners[some], area[some], first[some], wide[some], found)
+        _count(corners[some], area[some], first[some], wide[some], found)
 
 
-def _turn_over(
+def _count(
     corners: FloatArray,
     area: FloatArray,
     first: npt.NDArray[np.int64],
     wide: npt.NDArray[np.int64],
-    found: npt.NDArray[np.uint8],
+    found: npt.NDArray[np.int8],
 ) -> None:
     """The same for triangles of which each has so many lines in its box, from a first one on."""
     count = wide.prod(axis=1)
@@ -139,6 +165,6 @@ def _turn_over(
     u = ((bx - x) * (cy - y) - (cx - x) * (by - y)) / area[of]
     v = ((cx - x) * (ay - y) - (ax - x) * (cy - y)) / area[of]
     w = 1.0 - u - v
-    k = np.ceil(u * az + v * bz + w * cz - 0.5).astype(np.int64)
-    met = (u >= 0.0) & (v >= 0.0) & (w >= 0.0) & (k < found.shape[2])
-    np.bitwise_xor.at(found, (i[met], j[met], np.maximum(k[met], 0)), np.uint8(1))
+    k = np.clip(np.ceil(u * az + v * bz + w * cz - 0.5), 0.0, found.shape[2] - 1.0).astype(np.int64)
+    met = (u >= 0.0) & (v >= 0.0) & (w >= 0.0)
+    np.add.at(found, (i[met], j[met], k[met]), np.where(area[of[met]] > 0.0, -1, 1).astype(np.int8))

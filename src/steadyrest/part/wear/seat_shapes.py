@@ -109,4 +109,5 @@ def _shapes(angle: FloatArray, share: FloatArray, *, rows: int) -> FloatArray:
             hollow = np.where(turn < arc / 2, np.cos(np.pi * turn / arc), 0.0)
             for run_in in (hollow, np.minimum(1.0, FLAT * hollow)):
                 out += [run_in * window for window in windows.values()]
-    return np.array([shape for shape in out if float((shape > DEEP).mean()) > LEAST_WORN])
+    shapes = np.array(out)
+    return shapes[(shapes > DEEP).mean(axis=1) > LEAST_WORN]

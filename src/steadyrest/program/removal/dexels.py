@@ -31,7 +31,7 @@ REMOVED, DEEP_LOW, DEEP_HIGH, HIT, HOLDER_HIT = range(5)
 TOUCH, TOUCH_HOLDER, CUT = range(3)
 
 
-@loop()
+@loop(inner=True)
 def _lift(form: int, radius: float, flat: float, corner: float, slope: float, away: float) -> float:
     """How far above the tip the tool ends, `away` from its axis; FAR beyond its radius."""
     if away > radius:
@@ -44,7 +44,7 @@ def _lift(form: int, radius: float, flat: float, corner: float, slope: float, aw
     return (away - flat) * slope
 
 
-@loop()
+@loop(inner=True)
 def _wide(form: int, radius: float, flat: float, corner: float, slope: float, above: float) -> float:
     """How wide the tool is, `above` its tip; -1 below it."""
     if above < 0.0:
@@ -56,7 +56,7 @@ def _wide(form: int, radius: float, flat: float, corner: float, slope: float, ab
     return min(radius, flat + above / slope)
 
 
-@loop()
+@loop(inner=True)
 def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2: float, u: float) -> float:
     """How fast the lift grows with u, on a line at sqrt(q2) from the axis."""
     away = math.sqrt(q2 + u * u)
@@ -71,7 +71,7 @@ def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2
     return over / math.sqrt(rest) * u / away
 
 
-@loop()
+@loop(inner=True)
 def _lowest(
     form: int, radius: float, flat: float, corner: float, slope: float, q2: float, ua: float, ub: float, rise: float
 ) -> float:
@@ -242,7 +242,7 @@ def _outside(form: int, radius: float, flat: float, corner: float, slope: float,
     return _lift(form, radius, flat, corner, slope, abs(off)) - above
 
 
-@loop()
+@loop(inner=True)
 def _half(form: int, radius: float, flat: float, corner: float, slope: float, above: float, off: float) -> float:
     wide = _wide(form, radius, flat, corner, slope, max(above, 0.0))
     return math.sqrt(max(wide * wide - off * off, 0.0))
@@ -283,7 +283,7 @@ def _take(
     return kept, went
 
 
-@loop()
+@loop(inner=True)
 def _sweep(
     lows: FloatArray, highs: FloatArray, counts: IntArray, marks: IntArray, frame: FloatArray,
     p: FloatArray, q: FloatArray, axis: int, side: float,

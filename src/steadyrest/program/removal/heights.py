@@ -33,7 +33,7 @@ TOOL_COLUMNS = 9
 TOUCH, TOUCH_HOLDER, CUT = range(3)  # what a piece of path is asked, in order
 
 
-@loop()
+@loop(inner=True)
 def _lift(form: int, radius: float, flat: float, corner: float, slope: float, away: float) -> float:
     """How far above the tip the tool ends, `away` from its axis."""
     if away <= flat:
@@ -44,7 +44,7 @@ def _lift(form: int, radius: float, flat: float, corner: float, slope: float, aw
     return (away - flat) * slope
 
 
-@loop()
+@loop(inner=True)
 def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2: float, u: float) -> float:
     """How fast the lift grows with u, on a line at sqrt(q2) from the axis."""
     away = math.sqrt(q2 + u * u)
@@ -59,7 +59,7 @@ def _pull(form: int, radius: float, flat: float, corner: float, slope: float, q2
     return over / math.sqrt(rest) * u / away
 
 
-@loop()
+@loop(inner=True)
 def _lowest(
     form: int, radius: float, flat: float, corner: float, slope: float, q2: float, ua: float, ub: float, rise: float
 ) -> float:
@@ -106,7 +106,7 @@ def _span(y: float, x0: float, y0: float, x1: float, y1: float, radius: float) -
     return x0 + t * dx - math.sqrt(max(radius * radius - off * off, 0.0)), right
 
 
-@loop()
+@loop(inner=True)
 def _first(low: float, origin: float, cell: float) -> int:
     return math.ceil((low - origin) / cell - 0.5)
 
@@ -116,7 +116,7 @@ def _last(high: float, origin: float, cell: float) -> int:
     return math.floor((high - origin) / cell - 0.5)
 
 
-@loop()
+@loop(inner=True)
 def _sweep(
     heights: FloatArray, marks: IntArray, bounds: FloatArray, stale: BoolArray, tile_marks: IntArray, frame: FloatArray,
     x0: float, y0: float, z0: float, x1: float, y1: float, z1: float,
@@ -239,7 +239,7 @@ def _sweep(
     return over & ~mark
 
 
-@loop()
+@loop(inner=True)
 def _highest(heights: FloatArray, tj: int, ti: int, bottom: float) -> float:
     top = bottom
     for j in range(tj * TILE, min(tj * TILE + TILE, heights.shape[0])):

@@ -28,7 +28,7 @@ SIDE, RADIUS, FLAT, SLOPE, WIDTH, UNSURE, REACH, THREAD, CUTS = range(9)
 TOOL_COLUMNS = 9
 
 
-@loop()
+@loop(inner=True)
 def _first(low: float, origin: float, cell: float) -> int:
     return math.ceil((low - origin) / cell - 0.5)
 
@@ -38,7 +38,7 @@ def _last(high: float, origin: float, cell: float) -> int:
     return math.floor((high - origin) / cell - 0.5)
 
 
-@loop()
+@loop(inner=True)
 def _cut_cell(
     outer: FloatArray, inner: FloatArray, marks: IntArray, k: int, side: int, x: float, thick: float, mark: int,
     did: FloatArray,
@@ -57,7 +57,7 @@ def _cut_cell(
         marks[k] |= mark
 
 
-@loop()
+@loop(inner=True)
 def _cut_line(
     outer: FloatArray, inner: FloatArray, marks: IntArray, origin: float, cell: float,
     x0: float, z0: float, x1: float, z1: float, side: int, behind: float, ahead: float, reach: float,
@@ -97,7 +97,7 @@ def _cut_line(
     return over
 
 
-@loop()
+@loop(inner=True)
 def _cut_centre(
     outer: FloatArray, inner: FloatArray, marks: IntArray, origin: float, cell: float, z: float,
     radius: float, flat: float, slope: float, side: int, mark: int, did: FloatArray,
@@ -116,7 +116,7 @@ def _cut_centre(
     return over
 
 
-@loop()
+@loop(inner=True)
 def _fall(outer: FloatArray, inner: FloatArray) -> float:
     """Take away what no longer hangs on to the low end; how much, as a sum of differences of squares."""
     fallen = 0.0
@@ -132,7 +132,7 @@ def _fall(outer: FloatArray, inner: FloatArray) -> float:
     return fallen
 
 
-@loop()
+@loop(inner=True)
 def _depth_in(outer: FloatArray, inner: FloatArray, origin: float, cell: float, x: float, z: float) -> float:
     """How deep a point lies in the metal, across; 0 outside."""
     k = math.floor((z - origin) / cell)
@@ -141,7 +141,7 @@ def _depth_in(outer: FloatArray, inner: FloatArray, origin: float, cell: float, 
     return max(min(outer[k] - x, x - inner[k]), 0.0) if inner[k] > 0.0 else max(outer[k] - x, 0.0)
 
 
-@loop()
+@loop(inner=True)
 def _point_hit(
     outer: FloatArray, inner: FloatArray, origin: float, cell: float,
     x0: float, z0: float, x1: float, z1: float, margin: float,
@@ -164,7 +164,7 @@ def _point_hit(
     return hit
 
 
-@loop()
+@loop(inner=True)
 def _centre_hit(
     outer: FloatArray, inner: FloatArray, origin: float, cell: float, z: float,
     radius: float, flat: float, slope: float, margin: float,

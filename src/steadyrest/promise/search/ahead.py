@@ -70,7 +70,7 @@ def past_what_held_it(
     return True
 
 
-@loop()
+@loop(inner=True)
 def _late_job(late: FloatArray, chance: np.random.Generator) -> int:
     total = late.sum()
     if total <= 0.0:
@@ -83,7 +83,7 @@ def _late_job(late: FloatArray, chance: np.random.Generator) -> int:
     return -1
 
 
-@loop()
+@loop(inner=True)
 def _waiting(w: Laid, begin_s: FloatArray, end_s: FloatArray, j: int, chance: np.random.Generator) -> int:
     """A phase of job j that could have begun sooner, -1 for none."""
     first, count = w.first[j], w.first[j + 1] - w.first[j]
@@ -96,7 +96,7 @@ def _waiting(w: Laid, begin_s: FloatArray, end_s: FloatArray, j: int, chance: np
     return -1
 
 
-@loop()
+@loop(inner=True)
 def _in_the_way(
     w: Laid, begin_s: FloatArray, end_s: FloatArray, by: IntArray, j: int, i: int, chance: np.random.Generator
 ) -> int:

@@ -79,7 +79,7 @@ def _set(to: Genes, genes: Genes) -> None:
     put(to.not_before_s, genes.not_before_s)
 
 
-@loop()
+@loop(inner=True)
 def _keep(walk: Walk, bench: Bench, cost: float) -> None:
     """The trial, as it lies on the bench, is where the search stands now."""
     _set(walk.now, walk.trial)
@@ -182,7 +182,7 @@ def _change(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     return CHANGED
 
 
-@loop()
+@loop(inner=True)
 def _preferred(w: Laid, walk: Walk, chance: np.random.Generator) -> int:
     """A phase gets a person of its own choice, or loses it."""
     i = walk.choices[_below(chance, walk.choices.size)]
@@ -216,7 +216,7 @@ def _below(chance: np.random.Generator, n: int) -> int:
     return int(chance.random() * n)
 
 
-@loop()
+@loop(inner=True)
 def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     """A unit may not begin before something else begins or ends; or it may again."""
     i = walk.starts[_below(chance, walk.starts.size)]
@@ -232,7 +232,7 @@ def _held_back(walk: Walk, chance: np.random.Generator) -> int:
     return NOTHING
 
 
-@loop()
+@loop(inner=True)
 def _shift_job(walk: Walk, a: int, by: int, whole: bool) -> None:
     """The entries of one job, all or from place a on, so many places earlier or later."""
     order, old, n = walk.trial.order, walk.now.order, walk.now.order.size

@@ -33,7 +33,7 @@ def stretch_at(here_at: IntArray, cell_s: float, here_to: FloatArray, here: int,
     return s
 
 
-@loop()
+@loop(inner=True)
 def _busy_at(busy_to: FloatArray, busy: int, t: float) -> int:
     """As `after`, soonest where t is near the end: most work is put behind what there is."""
     if busy == 0 or busy_to[busy - 1] <= t:
@@ -43,7 +43,7 @@ def _busy_at(busy_to: FloatArray, busy: int, t: float) -> int:
     return int(after(busy_to, busy, t))
 
 
-@loop()
+@loop(inner=True)
 def at_a_stretch(
     s: int, here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray,
     busy: int, t: float, takes: float,
@@ -65,7 +65,7 @@ def at_a_stretch(
     return np.inf
 
 
-@loop()
+@loop(inner=True)
 def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t: float, takes: float) -> float:
     """When `takes` seconds begun at t in stretch s are over, pausing between stretches; inf: never."""
     left = takes - (here_to[s] - t)
@@ -79,7 +79,7 @@ def worked_off(here_from: FloatArray, here_to: FloatArray, here: int, s: int, t:
     return np.inf
 
 
-@loop()
+@loop(inner=True)
 def with_pauses(
     s: int, here_from: FloatArray, here_to: FloatArray, here: int, busy_from: FloatArray, busy_to: FloatArray,
     busy: int, t: float, takes: float,
@@ -103,7 +103,7 @@ def with_pauses(
     return np.inf, np.inf
 
 
-@loop()
+@loop(inner=True)
 def begun_to_end_at(here_from: FloatArray, here_to: FloatArray, here: int, end: float, takes: float) -> float:
     """The latest begin of work with pauses that still ends at `end` or after it; end - takes where hours do not say."""
     s = int(after(here_to, here, end - SMALL_S))

@@ -11,7 +11,7 @@ from steadyrest.compiled import loop
 from steadyrest.stock.nesting.field import Depths
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def deep_in(depth: Depths, base: int, cols: int, top_u: float, top_v: float, u: float, v: float, gap: float) -> float:
     """A point at (u, v) cells of a grid: how far it is from being clear by the gap. Off the grid it is clear."""
     if u < 0.0 or v < 0.0 or u >= top_u or v >= top_v:
@@ -26,7 +26,7 @@ def deep_in(depth: Depths, base: int, cols: int, top_u: float, top_v: float, u: 
     return gap - (low + fv * (high - low))
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def growth_in(depth: Depths, per: float, base: int, cols: int, u: float, v: float) -> tuple[float, float]:
     """How the room about a point on the grid grows to the mm along the grid's two ways."""
     i, j = int(u), int(v)

@@ -16,7 +16,7 @@ STEEPER, GENTLER = 8.0, 0.25
 FARTHEST = 0.35
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def _bent(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
     s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float,
@@ -39,7 +39,7 @@ def _bent(
     return total
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def _add(lacks: float, w: float, gx: float, gy: float, rx: float, ry: float, sums: Floats) -> float:
     """One point that lacks, whose lack changes by (gx, gy) to the mm."""
     gt = rx * gy - ry * gx
@@ -56,7 +56,7 @@ def _add(lacks: float, w: float, gx: float, gy: float, rx: float, ry: float, sum
     return r * lacks
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def _bent_in(
     room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, cx: float, cy: float,
     w: float, sums: Floats,

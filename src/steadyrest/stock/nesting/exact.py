@@ -44,7 +44,7 @@ class Lines(NamedTuple):
     at: Floats
 
 
-@loop()
+@loop(inner=True)
 def _best_edge(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[float, int]:
     """The edge of the first that leaves most between it and the second, and how much."""
     most, best = -1e300, a
@@ -59,7 +59,7 @@ def _best_edge(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[fl
     return most, best
 
 
-@loop()
+@loop(inner=True)
 def _nearest_corners(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> tuple[float, int, int]:
     best, u, v = 1e300, a, b
     for i in range(a, a_end):
@@ -163,7 +163,7 @@ def _rows(kinds: Kinds, floor: Floor, bounds: Bounds, parts: int, reach: float, 
     return int(n)
 
 
-@loop()
+@loop(inner=True)
 def _worst_between(floor: Floor, s: int, t: int, clear: float) -> tuple[float, float]:
     """What is lacking between two slots: over all their pieces, and between the two worst."""
     total = worst = 0.0

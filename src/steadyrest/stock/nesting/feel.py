@@ -96,7 +96,7 @@ def settle(forms: Forms, stand: Stand, part: int, base: int, pose: Floats) -> No
     spread(forms, kind, pose[0], pose[1], c, s, stand.points, stand.at[part], stand.box[part])
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def felt(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
     s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float, limit: float,
@@ -115,7 +115,7 @@ def felt(
     return total
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def felt_room(
     room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, limit: float
 ) -> float:
@@ -132,7 +132,7 @@ def felt_room(
     return total
 
 
-@loop()
+@loop(inner=True)
 def felt_posts(forms: Forms, room: Room, kind: int, x: float, y: float, c: float, s: float, box: Floats) -> float:
     """How deep the plate's own corners are in a kind at a pose, whose points lie in the box."""
     total = 0.0
@@ -148,7 +148,7 @@ def felt_posts(forms: Forms, room: Room, kind: int, x: float, y: float, c: float
     return total
 
 
-@loop()
+@loop(inner=True)
 def lack_pair(
     forms: Forms, stand: Stand, at: int, n: int, kind: int, x: float, y: float, c: float, s: float, other: int,
     gap: float, limit: float,

@@ -128,7 +128,7 @@ def apart(floor: Floor, a: int, a_end: int, b: int, b_end: int, clear: float) ->
     return most
 
 
-@loop(fastmath={"nnan", "nsz"})
+@loop(fastmath={"nnan", "nsz"}, inner=True)
 def nearest2(floor: Floor, a: int, a_end: int, b: int, b_end: int) -> float:
     """The square of the least distance from a corner of the second to an edge of the first."""
     best = 1e300
@@ -162,7 +162,7 @@ def lack(floor: Floor, p: int, q: int, clear: float) -> float:
     return max(0.0, clear - math.sqrt(near2))
 
 
-@loop()
+@loop(inner=True)
 def clear_of(a: Floats, b: Floats, clear: float) -> bool:
     """Whether two boxes are at least that far apart, across x or y."""
     return a[0] >= b[2] + clear or b[0] >= a[2] + clear or a[1] >= b[3] + clear or b[1] >= a[3] + clear

@@ -17,7 +17,7 @@ MEMORY = 8
 SMALL = 1e-12
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def _pushed(
     depth: Depths, x0: float, y0: float, per: float, base: int, cols: int, rows: int, x: float, y: float, c: float,
     s: float, points: Floats, first: int, last: int, stands: Floats, stands_from: int, gap: float,
@@ -52,7 +52,7 @@ def _pushed(
     return total
 
 
-@loop(fastmath=True)
+@loop(fastmath=True, inner=True)
 def _pushed_in(
     room: Room, points: Floats, first: int, last: int, stands: Floats, stands_from: int, cx: float, cy: float,
     w: float, mine: Floats,
@@ -131,7 +131,7 @@ def energy(forms: Forms, room: Room, stand: Stand, weights: Floats, pull: Floats
     return total
 
 
-@loop()
+@loop(inner=True)
 def _stand_at(
     forms: Forms, stand: Stand, base: Whole, start: Floats, way: Floats, step: float, pose: Floats
 ) -> None:  # fmt: skip
@@ -146,7 +146,7 @@ def _stand_at(
             settle(forms, stand, i, base[i], pose)
 
 
-@loop()
+@loop(inner=True)
 def _slope_at(
     forms: Forms, room: Room, stand: Stand, base: Whole, free: bool, weights: Floats, pull: Floats, slopes: Floats,
     flat: Floats,
@@ -179,7 +179,7 @@ def _scaled(to: Floats, by: float) -> None:
         to[k] *= by
 
 
-@loop()
+@loop(inner=True)
 def _way_down(
     slope: Floats, moved: Floats, bent: Floats, rho: Floats, alpha: Floats, known: int, first: float, way: Floats
 ) -> None:  # fmt: skip
@@ -212,7 +212,7 @@ def press(
     slope, new_slope, way = np.zeros(row), np.zeros(row), np.zeros(row)
     moved, bent = np.zeros((MEMORY, row)), np.zeros((MEMORY, row))
     rho, alpha = np.zeros(MEMORY), np.zeros(MEMORY)
-    known = 0
+    known = np.int64(0)
     now = _slope_at(forms, room, stand, base, free, weights, pull, slopes, slope)
     longest = 0.0
     for i in range(parts):

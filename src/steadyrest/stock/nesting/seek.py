@@ -89,7 +89,7 @@ def lean(
     pose[3] = 1.0 if kind % 2 else 0.0
 
 
-@loop()
+@loop(inner=True)
 def _long_edge(forms: Forms, kind: int, rng: Luck) -> int:
     """One of a kind's edges: of three drawn, the longest."""
     low, high = forms.first[kind, 1], forms.first[kind + 1, 1]
@@ -102,14 +102,14 @@ def _long_edge(forms: Forms, kind: int, rng: Luck) -> int:
     return best
 
 
-@loop()
+@loop(inner=True)
 def _same_way(one: float, other: float) -> bool:
     off = one - other
     off -= 2 * math.pi * math.floor(off / (2 * math.pi) + 0.5)
     return abs(off) <= SAME_RAD
 
 
-@loop()
+@loop(inner=True)
 def flush_pose(
     forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, part: int, kind: int, pose: Floats
 ) -> bool:
@@ -184,7 +184,7 @@ def some_pose(forms: Forms, room: Room, stand: Stand, ways: Ways, rng: Luck, par
     return kind
 
 
-@loop()
+@loop(inner=True)
 def nearby(forms: Forms, ways: Ways, rng: Luck, part: int, pose: Floats, at: Floats) -> int:
     """A pose not far from another one, now and then turned. Returns: the kind."""
     size = float(forms.size[ways.base[part], 3])
@@ -248,7 +248,7 @@ def relocated(
     return worth[best]
 
 
-@loop()
+@loop(inner=True)
 def heavier(ways: Ways, stand: Stand, weights: Floats, lacks: Floats) -> None:
     """What lacks weighs more from now on, by how much it lacks; what does not, less."""
     worst = SMALL
@@ -265,7 +265,7 @@ def heavier(ways: Ways, stand: Stand, weights: Floats, lacks: Floats) -> None:
             weights[i, j] = weights[j, i] = w
 
 
-@loop()
+@loop(inner=True)
 def most_of(row: Floats) -> float:
     """The greatest of a row without negative numbers."""
     most = 0.0

@@ -101,11 +101,12 @@ class DoubtRow:
 
 @dataclass(frozen=True, slots=True)
 class NextReading:
-    """The next reading to take by hand. of: feature and size by key, as the form sends it back."""
+    """The next reading to take by hand. of, gauge: feature and size, and what with, as the form sends them back."""
 
     of: str
     says: str
     with_what: str
+    gauge: str
     why: tuple[str, ...]
 
 
@@ -122,7 +123,7 @@ class ToTurn:
 class WhatIsIt:
     """job: its number, for pictures and forms. pictured: it is one part, not several, of which none is drawn.
 
-    sizes: every size that can be read by hand, as (key, words).
+    sizes: every size that can be read by hand, as (key, words). gauges: what it may be read with.
 
     to_turn: None where there is no body to turn. mended: what reading repaired and lost. trouble, typed: a reading
     that was not written down, and why.
@@ -137,6 +138,7 @@ class WhatIsIt:
     next_reading: NextReading | None
     readings: tuple[str, ...]
     sizes: tuple[tuple[str, str], ...]
+    gauges: tuple[str, ...]
     mended: tuple[str, ...]
     trouble: str
     typed: str

@@ -11,6 +11,7 @@ from steadyrest.web.pages.top import Top
 class ReadingPage:
     """state: "waiting", "running", "failed", "stopped" or "done". tenths: how far, 0 to 10. trouble: what went wrong.
 
+    units: where the file lacks its unit, what to choose from, as (unit, words); empty else.
     opens: address of what it became. again: of the form that it came from, in the words of `back`. stopped: what stands
     now that it was stopped. stop: the button's words. guard: the form's token.
     """
@@ -22,6 +23,7 @@ class ReadingPage:
     says: str
     tenths: int
     trouble: str
+    units: tuple[tuple[str, str], ...]
     opens: str
     again: str
     back: str

@@ -19,6 +19,7 @@ from steadyrest.web.pages.top import Top
 USUAL_DUE_H = 48
 AGAIN_S = 2
 LONGEST = 120
+UNITS = (("mm", "millimetre"), ("in", "inch"), ("m", "metre"))
 # The command line's flags, as the form calls them, and what to do there if it is something else.
 FIELDS = {
     "--material": ("Metal", ""),
@@ -123,6 +124,7 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         says=seen.says,
         tenths=int(10 * seen.share),
         trouble=seen.trouble,
+        units=tuple((unit, f"{sides(seen.size)} {word}") for unit, word in UNITS) if seen.size else (),
         opens=opens(seen),
         again=again(seen),
         back=back(seen),
@@ -130,6 +132,11 @@ def reading(shop: Shop, seen: Seen, *, token: str) -> ReadingPage:
         stop="Enough: the best so far" if seen.kind == nest_asked.KIND else "Stop it",
         guard=token,
     )
+
+
+def sides(size: tuple[float, ...]) -> str:
+    """How large a thing is in whatever unit, roughly, the longest side first."""
+    return " × ".join(f"{float(f'{side:.3g}'):g}" for side in sorted(size, reverse=True))
 
 
 def opens(seen: Seen) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from steadyrest.desk.plan.keeping import KeptJob
 from steadyrest.papers.drawing import legend
 from steadyrest.papers.drawing.datum_marks import named, place_text
+from steadyrest.part.ask_next import gauges
 from steadyrest.shop.part import Feature, Part, Size
 from steadyrest.units import show_odds
 from steadyrest.web.pages.job import DoubtRow, FeatureRow, NextReading, WhatIsIt
@@ -43,6 +44,7 @@ def what_is_it(kept: KeptJob, words: Words, *, token: str, trouble: str, typed: 
             for size in feature.sizes
             if size.name.endswith("_mm") and kept.answer.joined is None
         ),
+        gauges=tuple(gauges.BY_HAND),
         mended=words.why((*part.repaired, *part.lost)),
         trouble=trouble,
         typed=typed,
@@ -108,14 +110,21 @@ def next_reading(part: Part, words: Words) -> NextReading | None:
     feature = part.feature(reading.feature)
     size = feature.size(reading.size) or feature.sizes[0]
     return NextReading(
-        of=key(feature, size), says=of_what(feature, size), with_what=reading.gauge, why=words.why(reading.why)
-    )
+        of=key(feature, size), says=of_what(feature, size), with_what=reading.gauge,
+        gauge=gauges.usual(reading.gauge), why=words.why(reading.why),
+    )  # fmt: skip
+
+
+def by(gauge: object) -> str:
+    """With which gauge, where it was said."""
+    return f", with a {gauge}" if gauge and not str(gauge).endswith("blocks") else f", with {gauge}" if gauge else ""
 
 
 def readings(kept: KeptJob, words: Words) -> tuple[str, ...]:
     """Hand readings already written down, newest first."""
     return tuple(
         f"no. {numeral(str(entry.body['feature']))}, {size_word(str(entry.body['size']))}: "
-        f"{words.length(float(entry.body['reading_mm'] or 0))}, {moment(entry.happened, words.zone)}"
+        f"{words.length(float(entry.body['reading_mm'] or 0))}{by(entry.body.get('gauge'))}, "
+        f"{moment(entry.happened, words.zone)}"
         for entry in reversed(kept.readings)
     )

@@ -107,3 +107,9 @@ def test_two_holes_are_no_circle() -> None:
     skin = walls([2.75] * 2, turns)
     first = finds(skin, [2.75] * 2, turns)
     assert together(skin, first) == first
+
+
+def test_one_hole_of_four_that_all_show_their_walls_tells_the_other_three() -> None:
+    skin = walls([2.25] * 4, turns_of(4), away=43.0)
+    held = together(skin, finds(skin, [2.25], turns_of(4)[:1], away=43.0))
+    assert [float(f.surface.radius_mm) for f in held] == [pytest.approx(2.25, abs=0.02)] * 4

@@ -12,7 +12,7 @@ from steadyrest.demo.scan import ScanSettings, scan
 from steadyrest.demo.scanning.true_part import Stretch, TrueGroove, TruePart, Wear
 from steadyrest.part.patch import PatchGraph
 from steadyrest.part.segment.graph import never, quietly, scan_graph
-from steadyrest.part.segment.turned_scan.narrow import narrow_grooves
+from steadyrest.part.segment.turned_scan.narrow import narrow_grooves, narrow_lands
 from steadyrest.part.segment.turned_scan.profile import Band, Rim
 from steadyrest.part.triangles.mesh import cleaned
 from steadyrest.tables import rings
@@ -82,3 +82,31 @@ def test_a_place_that_only_its_neighbours_fill_is_no_groove():
     rim = Rim(along, 9.0 * ones, ones, 0 * ones, 0 * ones, angle)
     band = Band(1, 0.0, 20.0, 10.0, 0.0)
     assert narrow_grooves([band], rim, ones > 0, noise_mm=0.02, spacing_mm=spacing) == [band]
+
+
+def end_of_shaft(land_mm: float) -> tuple[Rim, Band]:
+    """A seat of 35 whose stretch ends in a groove of 1.6 by 0.85; beyond it a land, then a chamfer."""
+    rng = np.random.default_rng(3)
+    along, angle = rng.uniform(0.0, 24.0, 14000), rng.uniform(-pi, pi, 14000)
+    deep = (along > 18.0) & (along < 19.6)
+    past = np.maximum(along - 19.6 - land_mm, 0.0)
+    radius = 17.5 - 0.85 * deep - past + 0.04 * rng.standard_normal(14000)
+    ones = np.ones_like(along)
+    return Rim(along, radius, ones, 0 * ones, 0 * ones, angle), Band(1, 0.0, 18.9, 17.5, 0.0)
+
+
+def test_a_groove_in_which_the_seat_ends_is_one_where_a_land_stands_beyond_it():
+    rim, seat = end_of_shaft(1.4)
+    how = {"noise_mm": 0.04, "spacing_mm": 0.95}
+    bands = narrow_grooves([seat], rim, np.ones(14000, dtype=np.bool_), **how)
+    floor = min(bands, key=lambda b: b.radius_mm)
+    assert floor.radius_mm == pytest.approx(16.65, abs=0.03)
+    assert (floor.from_mm, floor.to_mm) == (pytest.approx(18.0, abs=0.1), pytest.approx(19.6, abs=0.1))
+    land = narrow_lands(bands, rim, np.ones(14000, dtype=np.bool_), **how)[-1]
+    assert land.from_mm > 19.5
+    assert land.radius_mm == 17.5
+
+
+def test_a_step_down_at_a_seats_end_is_no_groove():
+    rim, seat = end_of_shaft(0.0)
+    assert narrow_grooves([seat], rim, np.ones(14000, dtype=np.bool_), noise_mm=0.04, spacing_mm=0.95) == [seat]

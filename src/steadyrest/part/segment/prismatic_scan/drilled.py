@@ -183,8 +183,9 @@ def closer(x: FloatArray, y: FloatArray, start: Circle, width: float) -> Circle 
         w = tukey(rho - radius, width)
         if np.count_nonzero(w) < LEAST_POINTS // 2:
             return None
-        rows = np.stack((dx / rho, dy / rho, np.ones_like(rho)), axis=1) * np.sqrt(w)[:, None]
-        change = np.linalg.lstsq(rows, (rho - radius) * np.sqrt(w), rcond=1e-6)[0]
+        rows = np.stack((dx / rho, dy / rho, np.ones_like(rho)))
+        pulled = rows * w
+        change = np.linalg.lstsq(pulled @ rows.T, pulled @ (rho - radius), rcond=1e-12)[0]
         px, py, radius = px + float(change[0]), py + float(change[1]), radius + float(change[2])
         if not 0.5 < radius / start.radius_mm < 2:
             return None

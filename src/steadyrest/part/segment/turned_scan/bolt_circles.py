@@ -26,6 +26,7 @@ IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
 FEWEST, MOST = 3, 16  # holes of a circle
+TURNS = (8, 6, 5, 4, 3)  # holes of the circles that one hole alone may be of; common practice, no source
 ALIKE = 0.12  # of the radius, between finds that may be equal holes; skin makes them look smaller
 ALIKE_CIRCLE_MM = 0.5  # between their distances from the axis: a half seen hole is found a little beside itself
 PARALLEL = 0.98  # cosine
@@ -71,7 +72,7 @@ def on_circles(skin: Skin, free: BoolArray, found: Sequence[Found], axis: Axis, 
 
 
 def _groups(skin: Skin, found: Sequence[Found], axis: Axis) -> list[list[Found]]:
-    """Hollow cylinders along the axis, alike in radius and in distance from it, the largest groups first."""
+    """Hollow cylinders along the axis, alike in radius and in distance from it, those of a whole circle first."""
     u, v = across(axis.direction)
     left = [
         f
@@ -98,9 +99,8 @@ def _groups(skin: Skin, found: Sequence[Found], axis: Axis) -> list[list[Found]]
                 group.append(f)
                 places.append(place)
                 left = [g for g in left if g is not f]
-        if len(group) >= FEWEST:
-            groups.append(group)
-    return groups
+        groups.append(group)
+    return sorted(groups, key=lambda group: -min(len(group), FEWEST))
 
 
 def _place(skin: Skin, found: Found, axis: Axis, u: FloatArray, v: FloatArray) -> FloatArray:
@@ -136,12 +136,16 @@ def _measured(skin: Skin, free: BoolArray, group: list[Found], axis: Axis, *, li
 
     places = [_place(skin, f, axis, u, v) for f in group]
     holes = [_Hole(float(p[0]), float(p[1]), about(*p), f) for f, p in zip(group, places, strict=True)]
-    holes += [
-        hole
-        for px, py in _gaps(np.array(places))
-        for hole in [_Hole(px, py, about(px, py), None)]
-        if _shows(x[hole.some] - px, y[hole.some] - py)
-    ]
+    missed = list[_Hole]()
+    for rest in [_gaps(np.array(places))] if len(group) >= FEWEST else _turns(np.array(places)):
+        there = [_Hole(px, py, about(px, py), None) for px, py in rest]
+        missed = [hole for hole in there if _shows(x[hole.some] - hole.x, y[hole.some] - hole.y)]
+        if len(group) >= FEWEST or len(missed) == len(there):
+            break
+        missed = []
+    holes += missed
+    if len(holes) < FEWEST:
+        return None
     width = 4.5 * limits.noise_mm + 1e-9
     radius = first
     wall = np.ones(SLICES, dtype=np.bool_)
@@ -228,6 +232,23 @@ def _gaps(places: FloatArray) -> list[tuple[float, float]]:
             rest = [turn + 2 * np.pi * k / many for k in range(many) if k not in taken]
             return [(away * float(np.cos(a)), away * float(np.sin(a))) for a in rest]
     return []
+
+
+def _turns(places: FloatArray) -> list[list[tuple[float, float]]]:
+    """Where circles of one or two holes that were found want the others, the most holes first.
+
+    Each of them must show its wall, else there is no circle: a single hole has no others.
+    """
+    angle, away = np.arctan2(places[:, 1], places[:, 0]), float(np.median(np.hypot(places[:, 0], places[:, 1])))
+    out: list[list[tuple[float, float]]] = []
+    for many in TURNS:
+        number = np.round((angle - angle[0]) * many / (2 * np.pi))
+        beside = np.abs(angle - angle[0] - number * 2 * np.pi / many) * away
+        taken = set((number.astype(np.int64) % many).tolist())
+        if float(beside.max()) < IN_PLACE_MM and len(taken) == len(places):
+            rest = [angle[0] + 2 * np.pi * k / many for k in range(many) if k not in taken]
+            out.append([(away * float(np.cos(a)), away * float(np.sin(a))) for a in rest])
+    return out
 
 
 def _belongs(skin: Skin, found: Found, hole: Found, axis: Axis) -> bool:

@@ -48,15 +48,17 @@ def narrow_grooves(bands: list[Band], rim: Rim, usable: BoolArray, *, noise_mm: 
     out: list[Band] = []
     turned = usable & (rim.miss < 0.35)
     for band in bands:
-        wide_enough = band.to_mm - band.from_mm > (2 * BESIDE + 1) * spacing_mm
+        wide_enough = band.to_mm - band.from_mm > (BESIDE + 1) * spacing_mm
         dips = _dips(band, rim, turned, noise_mm, spacing_mm) if band.slope == 0 and wide_enough else []
         dips = [dip for dip in dips if not _known(dip, bands)]
         start = band.from_mm
         for dip in dips:
-            out.append(replace(band, from_mm=start, to_mm=dip.from_mm))
+            if dip.from_mm > start:
+                out.append(replace(band, from_mm=start, to_mm=dip.from_mm))
             out.append(Band(band.sign, dip.from_mm, dip.to_mm, dip.radius_mm, 0.0))
             start = dip.to_mm
-        out.append(replace(band, from_mm=start) if dips else band)
+        if start < band.to_mm:
+            out.append(replace(band, from_mm=start) if dips else band)
     return _gaps_floored(out, rim, turned, noise_mm, spacing_mm)
 
 
@@ -137,14 +139,19 @@ def _known(dip: _Dip, bands: list[Band]) -> bool:
 
 
 def _dips(band: Band, rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: float) -> list[_Dip]:
+    """The narrow dips in a stretch or at its ends: a ring's groove stands close to a shaft's end, and the land beyond
+    it is no wider than a triangle. There a stretch may end in the groove; the land must stand at its level all the
+    same."""
     below = band.sign * (band.radius_mm - rim.radius)
-    deep = turned & (rim.along > band.from_mm) & (rim.along < band.to_mm)
+    past = (WIDEST + 1) * spacing_mm
+    start_mm, end_mm = band.from_mm - past, band.to_mm + past
+    deep = turned & (rim.along > start_mm) & (rim.along < end_mm)
     deep &= (below > max(LEAST_NOISES * noise_mm, LEAST_MM)) & (below < DEEPEST * band.radius_mm)
     if np.count_nonzero(deep) < MOST_ROUND:
         return []
     along, depth, angle, out = rim.along[deep], below[deep], rim.angle[deep], band.sign * rim.out[deep]
-    bins = max(1, int(np.ceil((band.to_mm - band.from_mm) / (BIN * spacing_mm))))
-    place = np.minimum(((along - band.from_mm) / (BIN * spacing_mm)).astype(np.int64), bins - 1)
+    bins = max(1, int(np.ceil((end_mm - start_mm) / (BIN * spacing_mm))))
+    place = np.minimum(((along - start_mm) / (BIN * spacing_mm)).astype(np.int64), bins - 1)
     sector = ((angle / (2 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
     hit = np.zeros((bins + 2, SECTORS), dtype=np.bool_)
     hit[place + 1, sector] = True
@@ -152,9 +159,9 @@ def _dips(band: Band, rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: 
     edges = np.flatnonzero(np.diff(np.concatenate(([False], filled, [False])).astype(np.int8)))
     found: list[_Dip] = []
     for first, last in zip(edges[::2], edges[1::2], strict=True):
-        low, high = band.from_mm + first * BIN * spacing_mm, band.from_mm + last * BIN * spacing_mm
-        inside = low - band.from_mm > BESIDE * spacing_mm and band.to_mm - high > BESIDE * spacing_mm
-        if not inside or high - low > WIDEST * spacing_mm:
+        low, high = start_mm + first * BIN * spacing_mm, start_mm + last * BIN * spacing_mm
+        touches = low < band.to_mm and high > band.from_mm
+        if not touches or high - low > WIDEST * spacing_mm:
             continue
         here = (along > low) & (along < high)
         if not here.any():  # filled by its two neighbours only, each half round
@@ -165,5 +172,17 @@ def _dips(band: Band, rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: 
             continue
         walls = along[here & (depth > 0.5 * most)]
         start, end = (float(x) for x in np.quantile(walls, [0.02, 0.98]))
-        found.append(_Dip(start, end, band.radius_mm - band.sign * float(np.median(depth[floor]))))
+        dip = _Dip(start, end, band.radius_mm - band.sign * float(np.median(depth[floor])))
+        beside = ((-1.0, low - band.from_mm), (1.0, band.to_mm - high))
+        sides = [sense for sense, seat_mm in beside if seat_mm <= BESIDE * spacing_mm]
+        if len(sides) < 2 and all(_stands(band, dip, sense, rim, turned, noise_mm, spacing_mm) for sense in sides):
+            found.append(dip)
     return found
+
+
+def _stands(
+    band: Band, dip: _Dip, sense: float, rim: Rim, turned: BoolArray, noise_mm: float, spacing_mm: float
+) -> bool:
+    """Whether a land of a stretch's level stands beyond a dip at its end."""
+    floor = Band(band.sign, dip.from_mm, dip.to_mm, dip.radius_mm, 0.0)
+    return _land(band, floor, sense, rim, turned, noise_mm, spacing_mm) is not None

@@ -11,7 +11,7 @@ from steadyrest.part.fit import flat
 from steadyrest.part.fit.solve import tukey
 from steadyrest.part.segment.axis import Axis
 from steadyrest.part.segment.found import Found
-from steadyrest.part.segment.prismatic_scan.regions import BULGE, NO_ROUND, bend_radius_of, bulge_of
+from steadyrest.part.segment.prismatic_scan.bulge import BULGE, NO_ROUND, bend_radius_of, bulge_of
 from steadyrest.part.segment.skin import Skin
 from steadyrest.part.segment.turned_scan.profile import Rim
 
