@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from steadyrest.measure.limits import own_limits
 from steadyrest.shop.figure import Reason, because
-from steadyrest.shop.part import Feature, Profile, Vec3
+from steadyrest.shop.part import Feature, Part, Profile, Stretch, Vec3
 from steadyrest.tables.general_tolerances import general_tolerance_mm
 from steadyrest.tables.practice import rule
 
 COAXIAL_MM = 0.5
+BESIDE_MM = 0.3
 PARALLEL = 0.999
 
 
@@ -67,6 +69,48 @@ def off_axis_mm(feature: Feature, profile: Profile) -> float:
     way: Vec3 = tuple(a - b for a, b in zip(feature.at_mm, profile.origin_mm, strict=True))  # type: ignore[assignment]
     along = sum(a * b for a, b in zip(way, profile.axis, strict=True))
     return math.sqrt(max(sum(a * a for a in way) - along * along, 0.0))
+
+
+def within_limits(part: Part) -> Part:
+    """The part with each step and bore at a size that its limits allow: a scan's best estimate may lie beside them.
+
+    Args:
+        part: with a profile, or without.
+    Returns: the part; straight stretches beside their limits stand at the middle of them.
+    """
+    profile = part.profile
+    if profile is None:
+        return part
+    own = {f.id: limits_mm(f) for f in part.features if f.sizes and f.sizes[0].name == "diameter_mm"}
+    outside, inside = (
+        tuple(_allowed(one, own.get(one.feature or "")) for one in side) for side in (profile.outside, profile.inside)
+    )
+    if outside == profile.outside and inside == profile.inside:
+        return part
+    return replace(part, profile=replace(profile, outside=outside, inside=inside))
+
+
+def _allowed(stretch: Stretch, limits: tuple[float, float] | None) -> Stretch:
+    size = stretch.diameter_from_mm
+    if limits is None or size != stretch.diameter_to_mm or limits[0] <= size <= limits[1]:
+        return stretch
+    middle = sum(limits) / 2.0
+    if abs(middle - size) > BESIDE_MM:
+        return stretch  # another size altogether: not for a station to settle
+    return replace(stretch, diameter_from_mm=middle, diameter_to_mm=middle)
+
+
+def bore_of(feature: Feature, part: Part) -> Feature | None:
+    """The bore in whose wall a keyway or slot is sunk; None where it is sunk into the outside.
+
+    Args:
+        feature: of the part.
+        part: with the feature that carries it.
+    Returns: the bore, or None.
+    """
+    if feature.kind not in ("keyway", "slot") or feature.on is None:
+        return None
+    return next((f for f in part.features if f.id == feature.on and f.kind == "bore"), None)
 
 
 def too_fine(feature: Feature, *, repeat_mm: float, machine: str) -> Reason | None:

@@ -13,20 +13,25 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.mill import holes, prismatic, slots
+from steadyrest.stations.mill.hub_keyways import in_a_hub
 from steadyrest.stations.mill.lacking import in_drawer, to_buy
 from steadyrest.stations.mill.slots import Milled, Slot
 from steadyrest.stations.mill.spindles import Place
 from steadyrest.stations.phases import Cycle, lot_phases, split
 from steadyrest.tables.practice import rule
 
-MILLED = ("keyway", "slot", "flat", "bore")
+MILLED = ("keyway", "slot", "flat", "bore", "hexagon")
 EASED = ("fillet", "chamfer")
-LATER = ("pocket", "hexagon", "boss", "free", "thread")
+LATER = ("pocket", "boss", "free", "thread")
+FLATS = 6
 
 
 @dataclass(slots=True)
 class MillPlan:
-    """What the step adds up to; filled feature by feature. cut_s: by tool number. views: sides it is milled from."""
+    """What the step adds up to; filled feature by feature. cut_s: by tool number. views: sides it is milled from.
+
+    indexed: hexagons, the work turned on from flat to flat.
+    """
 
     cut_s: dict[int, float] = field(default_factory=dict[int, float])
     passes: int = 0
@@ -34,6 +39,7 @@ class MillPlan:
     made: list[Feature] = field(default_factory=list[Feature])
     undone: list[Undone] = field(default_factory=list[Undone])
     views: set[tuple[float, ...]] = field(default_factory=set[tuple[float, ...]])
+    indexed: list[str] = field(default_factory=list[str])
 
 
 def answer(ask: Ask) -> Answer:
@@ -91,12 +97,14 @@ def _span_mm(ask: Ask, profile: Profile) -> float:
 
 def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: Feature) -> None:
     """Plan one feature, or refuse it."""
+    hub = in_a_hub(ask, feature)
+    if hub is not None:
+        plan.undone.append(hub)
+        return
     fine = sizes.too_fine(feature, repeat_mm=place.limits.repeat_mm, machine=place.machine.name)
     about = feature.kind in (*EASED, "bore") and sizes.coaxial(feature, profile)
     if feature.kind not in (*MILLED, *EASED) or about:
-        key = (
-            "mill.not_planned" if feature.kind in ("pocket", "hexagon", "boss", "free", "thread") else "mill.not_milled"
-        )
+        key = "mill.not_planned" if feature.kind in LATER else "mill.not_milled"
         milled = Milled(None, 0.0, 0, (), (because(key, feature=feature.id, kind=sizes.called(feature)),))
     elif fine is not None:
         milled = Milled(None, 0.0, 0, (), (fine,))
@@ -106,6 +114,8 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
         milled = _hole(place, profile, feature)
     elif feature.kind == "flat":
         milled = _flat(place, profile, feature)
+    elif feature.kind == "hexagon":
+        milled = _hexagon(place, profile, feature)
     else:
         milled = _slot(place, feature)
     if milled.refused or milled.tool is None:
@@ -117,6 +127,8 @@ def _feature(ask: Ask, place: Place, profile: Profile, plan: MillPlan, feature: 
     plan.passes += milled.passes
     plan.figures.extend(milled.figures)
     plan.made.append(feature)
+    if feature.kind == "hexagon":
+        plan.indexed.append(feature.id)
     plan.views.add(tuple(round(abs(value), 2) for value in feature.axis))
 
 
@@ -158,6 +170,17 @@ def _flat(place: Place, profile: Profile, feature: Feature) -> Milled:
     return slots.flat(place, width_mm=width, depth_mm=depth, length_mm=length, limits_mm=sizes.width_mm(feature))
 
 
+def _hexagon(place: Place, profile: Profile, feature: Feature) -> Milled:
+    """Six flats about the axis, one after another."""
+    across, length = sizes.value_mm(feature, "width_mm"), sizes.value_mm(feature, "length_mm")
+    if across is None or length is None or min(across, length) <= 0:
+        return Milled(None, 0.0, 0, (), (because("mill.unknown_size", feature=feature.id),))
+    depth = (max(_around_mm(profile, feature), across / math.cos(math.pi / FLATS)) - across) / 2.0
+    wide = across * math.tan(math.pi / FLATS)
+    one = slots.flat(place, width_mm=wide, depth_mm=depth, length_mm=length, limits_mm=sizes.width_mm(feature))
+    return replace(one, cut_s=FLATS * one.cut_s, passes=FLATS * one.passes)
+
+
 def _hole(place: Place, profile: Profile, feature: Feature) -> Milled:
     diameter = sizes.value_mm(feature, "diameter_mm")
     depth = sizes.value_mm(feature, "depth_mm") or sizes.value_mm(feature, "length_mm")
@@ -197,6 +220,7 @@ def _step(ask: Ask, place: Place, profile: Profile, plan: MillPlan) -> Step:
     hands_s = habits.handling_s * (1.0 + len(plan.views)) * (2.0 if heavy else 1.0)
     hands_s += gauged * habits.measure_s + len(held) * (rule("gauging_stop_s") + habits.measure_s)
     cycle = Cycle(sum(plan.cut_s.values()), _travel_s(place, plan, profile.length_mm), hands_s)
+    hands_s += len(plan.indexed) * (FLATS - 1) * rule("index_by_hand_s")
     set_up_s = machine.set_up_s * (1.0 + rule("second_side_share") * (len(plan.views) - 1))
     changes, left_s = _edges(machine, plan, ask.quantity)
     run = alone.Run(machine, ask.material, "cut", False, False, cycle.run_s, left_s, place.limits.controlled)
@@ -224,6 +248,7 @@ def _step(ask: Ask, place: Place, profile: Profile, plan: MillPlan) -> Step:
         tools=tuple(f"T{t.number} {t.kind} {t.diameter_mm:g}" for t in machine.tools if t.number in plan.cut_s),
         split=split(cycle, habits.prove_out),
         tool_s=tuple(sorted(plan.cut_s.items())),
+        notes=tuple(because("mill.indexed", feature=name) for name in plan.indexed),
     )  # fmt: skip
 
 

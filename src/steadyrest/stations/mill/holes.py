@@ -24,7 +24,8 @@ def hole(place: Place, *, diameter_mm: float, depth_mm: float, limits_mm: float)
     Returns: the way, or every reason against it.
     """
     drills = [tool for tool in place.machine.tools if tool.kind == "drill"]
-    near = [tool for tool in drills if abs(tool.diameter_mm - diameter_mm) <= rule("match_mm")]
+    match_mm = max(rule("match_mm"), rule("match_share") * limits_mm)
+    near = [tool for tool in drills if abs(tool.diameter_mm - diameter_mm) <= match_mm]
     if limits_mm < rule("match_mm"):
         why = because("mill.hole_fine", diameter_mm=diameter_mm, limits_mm=limits_mm, drilled_mm=rule("match_mm"))
         return Milled(None, 0.0, 0, (), (why,))
@@ -34,9 +35,13 @@ def hole(place: Place, *, diameter_mm: float, depth_mm: float, limits_mm: float)
     tries = [_drilled(place, tool, depth_mm) for tool in near]
     good = [milled for milled in tries if not milled.refused]
     if good:
-        return min(good, key=lambda milled: milled.cut_s)
+        return min(good, key=lambda milled: (_off_mm(milled.tool, diameter_mm), milled.cut_s))
     lacks = easiest(milled.lacks for milled in tries)
     return Milled(None, 0.0, 0, (), tuple(reason for milled in tries for reason in milled.refused), lacks)
+
+
+def _off_mm(tool: Tool | None, diameter_mm: float) -> float:
+    return abs(tool.diameter_mm - diameter_mm) if tool is not None else math.inf
 
 
 def _drilled(place: Place, tool: Tool, depth_mm: float) -> Milled:

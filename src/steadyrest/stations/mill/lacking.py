@@ -71,6 +71,8 @@ def to_buy(lacks: Sequence[Lack]) -> Reason | None:
         return because("mill.buy_size", kind=kind, diameter_mm=most_mm, depth_mm=deep_mm)
     if lack.least_mm:
         return because("mill.buy_between", kind=kind, least_mm=lack.least_mm, diameter_mm=most_mm, depth_mm=deep_mm)
+    if deep_mm < 1.0:  # it lies on top: any reaches
+        return because("mill.buy_plain", kind=kind, diameter_mm=most_mm)
     return because("mill.buy_smaller", kind=kind, diameter_mm=most_mm, depth_mm=deep_mm)
 
 

@@ -16,6 +16,7 @@ from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.mill.cutting import NotCut
 from steadyrest.stations.mill.drilling_holes import drilled, half_hole
 from steadyrest.stations.mill.geometry import Geometry, Question
+from steadyrest.stations.mill.hub_keyways import in_a_hub
 from steadyrest.stations.mill.lacking import in_drawer, to_buy
 from steadyrest.stations.mill.removal.cells import Bar
 from steadyrest.stations.mill.spindles import Place
@@ -44,6 +45,8 @@ def answer(ask: Ask, machine: Machine, limits: MillLimits) -> Answer:
     light = limits.turn_load_kg <= 0 or blank.mass_kg <= limits.turn_load_kg
     if limits.axes != "3" and not light:
         limits = replace(limits, axes="3")
+    hubs = [no for feature in ask.asked() if (no := in_a_hub(ask, feature)) is not None]
+    ask = replace(ask, features=tuple(n for n in ask.features if not any(n in no.features for no in hubs)))
     place = Place(machine, limits, ask.material)
     question = _question(ask, grid, blank, place)
     geometry = worked(question)
@@ -51,7 +54,7 @@ def answer(ask: Ask, machine: Machine, limits: MillLimits) -> Answer:
         reasons = geometry.why_not or (because("mill.no_set_up"),)
         return none_made(ask, "mill", reasons, because("mill.nearest_fixture"))
     steps: list[Step] = []
-    undone = [refusal(ask, "mill", (name,), why, _nearest(why)) for name, why in geometry.undone]
+    undone = [*hubs, *(refusal(ask, "mill", (name,), why, _nearest(why)) for name, why in geometry.undone)]
     refused = {name for name, _ in geometry.undone}
     halves = _both_sides(question.both, geometry)
     for number, set_up in enumerate(geometry.set_ups, 1):

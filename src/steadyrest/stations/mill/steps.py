@@ -12,7 +12,7 @@ from steadyrest.shop.figure import Reason, because
 from steadyrest.shop.floor import Machine
 from steadyrest.shop.part import Feature, Part, Vec3
 from steadyrest.shop.same import Same
-from steadyrest.shop.work import HoldPoint, Step
+from steadyrest.shop.work import Blank, HoldPoint, Step
 from steadyrest.stations import alone, sizes
 from steadyrest.stations.answer import Ask
 from steadyrest.stations.mill import times
@@ -220,7 +220,9 @@ def _notes(asked: SetUpAsked, tilted: Sequence[str]) -> tuple[Reason, ...]:
         lies = because("mill.turned_up_jaws", up=_called(part, hold.up), one=ends[0], other=ends[1])
     before = geometry.set_ups[: number - 1]
     opposite = next((k for k, one in enumerate(before, 1) if faces_up(one.set_up.up, hold.up)), None)
-    notes = [lies, because("mill.datum_next", before=float(opposite)) if opposite else because("mill.datum_raw")]
+    notes = [lies, _datum(set_up, blank, opposite)]
+    if hold.hold.rocks:
+        notes.append(because("mill.rocks"))
     squared = any(one.set_up.base in _sides(blank.axes[0]) for one in before)
     if hold.across == blank.axes[0] and not hold.hold.finished and not squared:
         notes.append(because("mill.sawn_ends", off_mm=rule("saw_length_mm")))
@@ -256,6 +258,17 @@ def _notes(asked: SetUpAsked, tilted: Sequence[str]) -> tuple[Reason, ...]:
     return tuple(notes)
 
 
+def _datum(set_up: Worked, blank: Blank, opposite: int | None) -> Reason:
+    """What the work lies on, and what to do before it is clamped."""
+    hold = set_up.set_up
+    if opposite:
+        return because("mill.datum_next", before=float(opposite))
+    if not hold.raw_seat:
+        return because("mill.datum_side")
+    round_ = blank.shape == "round" and hold.base is not None and hold.base not in _sides(blank.axes[0])
+    return because("mill.datum_round") if round_ and not hold.hold.around else because("mill.datum_raw")
+
+
 def _worked_sides(set_up: Worked) -> list[Vec3]:
     """The directions from which something is taken off."""
     return [side.up for side in set_up.sides if side.takes or side.faced_mm]
@@ -277,12 +290,22 @@ def _called(part: Part, way: Vec3) -> str:
     axis = max(range(3), key=lambda k: abs(way[k]))
     name = ("+" if way[axis] > 0 else "-") + "XYZ"[axis]
     if abs(way[axis]) < 0.99:
-        name = "(" + ", ".join(f"{one:.2f}" for one in way) + ")"
+        name = _as_it_lies(part, way)
     flat = [f for f in part.features if f.kind == "face" and _dot(f.axis, way) > 0.99]
     if not flat:
         return name
     outer = max(flat, key=lambda f: (round(_dot(f.at_mm, way), 3), f.area_mm2))
     return f"{outer.id} ({name})"
+
+
+def _as_it_lies(part: Part, way: Vec3) -> str:
+    """A side of a part that stands askew in its file: by the part's own directions, longest first."""
+    frame = part.frame
+    along = [_dot(axis, way) for axis in frame] if frame else []
+    if not along or max(abs(one) for one in along) < 0.99:
+        return "askew"
+    axis = max(range(3), key=lambda k: abs(along[k]))
+    return ("one" if along[axis] > 0 else "the other") + " " + ("end", "long edge", "broad side")[axis]
 
 
 def _dot(one: Vec3, other: Vec3) -> float:

@@ -31,6 +31,7 @@ from steadyrest.stations.mill.set_ups.choose import SetUp, choose_set_ups
 from steadyrest.stations.mill.set_ups.in_the_way import in_the_way
 from steadyrest.stations.mill.set_ups.needs import Need, dot, needs_of, upright
 from steadyrest.stations.mill.set_ups.tilting import not_tilted, tilted_faces
+from steadyrest.stations.mill.slivers import in_a_corner
 from steadyrest.stations.sizes import called, value_mm
 from steadyrest.tables.practice import rule
 
@@ -71,6 +72,9 @@ def worked(question: Question) -> Geometry:
         for need in needs:
             if need.cell is not None and need.feature.id not in done and not state.left[need.cell]:
                 done[need.feature.id] = number
+    for need in needs:
+        if need.feature.id not in done and (number := in_a_corner(cells, state.left, need, sides)) is not None:
+            done[need.feature.id] = number
     _drill(chosen.set_ups, needs, done)
     for need in needs:
         if need.way == "along":

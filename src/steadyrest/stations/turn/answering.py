@@ -15,7 +15,18 @@ from steadyrest.shop.work import HoldPoint, Step, Undone
 from steadyrest.stations import alone, edge, sizes
 from steadyrest.stations.answer import Answer, Ask, none_made, refusal
 from steadyrest.stations.phases import Cycle, lot_phases, split
-from steadyrest.stations.turn import bores, die, faceplate, feeding, holding, long_bar, said, thread_choice, threads
+from steadyrest.stations.turn import (
+    bores,
+    die,
+    end_steady,
+    faceplate,
+    feeding,
+    holding,
+    long_bar,
+    said,
+    thread_choice,
+    threads,
+)
 from steadyrest.stations.turn.booking import Side, SidePlan
 from steadyrest.stations.turn.clamping import Clamping, clamped, hole_mm, part_off_tool, parts_off, raw_of
 from steadyrest.stations.turn.driven import has_driven, is_driven
@@ -27,6 +38,9 @@ from steadyrest.stock.blank import SAME_MM, Need, need
 from steadyrest.tables.practice import rule
 
 TURNED = ("face", "shaft", "bore", "cone", "fillet", "chamfer", "groove", "thread")
+CENTRE_WANTED = ("turn.stick_out", "turn.no_room_for_centre")
+NO_END_STEADY = ("turn.no_end_steady", "turn.steady_size", "turn.steady_skin", "turn.steady_no_room",
+                 "turn.slender_steady")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +68,7 @@ def answer(ask: Ask) -> Answer:
         return faceplate.answer(ask, machine, machine.limits)
     if profile is None or not ask.part.axisymmetric:
         return none_made(ask, "turn", (_no_axis(ask),))
-    ask = replace(ask, part=threads.bored(ask.part))
+    ask = replace(ask, part=threads.bored(sizes.within_limits(ask.part)))
     profile = ask.part.profile or profile
     turned, undone = wanted(ask, profile)
     if not turned and ask.features:
@@ -112,7 +126,7 @@ def _nearest(machine: Machine, raw_mm: float, impossible: Iterable[Reason]) -> R
         return because("turn.nearest_bed", has_mm=said["turn.between_centres"]["has_mm"], diameter_mm=raw_mm)
     if said and set(said) <= {"turn.swing", "turn.swing_over_slide"}:
         return because("turn.nearest_swing", has_mm=raw_mm)
-    if set(said) == {"turn.stick_out", "turn.no_room_for_centre"}:
+    if {"turn.stick_out", "turn.no_room_for_centre"} <= set(said) <= {*CENTRE_WANTED, *NO_END_STEADY}:
         end_mm = said["turn.no_room_for_centre"]["diameter_mm"]
         if isinstance(end_mm, float) and end_mm >= 1.0:
             return because("turn.nearest_centre", diameter_mm=end_mm / 2.0)
@@ -129,10 +143,14 @@ def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
     # A dome or a ball end is turned along its line, by a control.
     controlled = isinstance(limits, LatheLimits) and limits.controlled
     named = {stretch.feature for stretch in profile.outside}
-    shaped = {f.id for f in ask.asked() if controlled and f.kind in ("free", "sphere") and f.id in named}
+    shaped = {
+        f.id
+        for f in ask.asked()
+        if controlled and f.kind in ("free", "sphere") and (f.id in named or _is_ring(f, profile))
+    }
     for feature in ask.asked():
         if (
-            (drives and is_driven(feature, profile))
+            (drives and is_driven(feature, profile) and sizes.bore_of(feature, ask.part) is None)
             or (tooled and is_knurl(feature))
             or (feature.kind in TURNED and sizes.coaxial(feature, profile))
             or (feature.id in shaped and not is_knurl(feature))
@@ -144,6 +162,16 @@ def wanted(ask: Ask, profile: Profile) -> tuple[list[Feature], list[Undone]]:
                 refusal(ask, "turn", (feature.id,), (because(key, feature=feature.id, kind=sizes.called(feature)),))
             )
     return turned, undone
+
+
+def _is_ring(feature: Feature, profile: Profile) -> bool:
+    """Whether a free surface goes round the outside about the axis, such as a groove's wall that a scan saw badly."""
+    if feature.inside or feature.along_mm is None or not sizes.coaxial(feature, profile):
+        return False
+    low, high = sorted(feature.along_mm)
+    beside = [s for s in profile.outside if s.from_mm < high and s.to_mm > low]
+    least = min((min(s.diameter_from_mm, s.diameter_to_mm) for s in beside), default=0.0)
+    return least > 0.0 and feature.area_mm2 >= 0.5 * math.pi * least * (high - low)
 
 
 def of_side(turned: Iterable[Feature], profile: Profile, wants: Need, number: int) -> dict[str, Feature]:
@@ -178,6 +206,13 @@ def best_way(
     assert ask.part.profile is not None
     ways, refused = holding.holds(ask, machine, machine.limits, clamping)
     reasons = list(refused)
+    if not ways and not clamping.squared:
+        chuck = machine.limits.chuck_smallest_mm <= clamping.grip_mm <= machine.limits.chuck_largest_mm
+        way = end_steady.held_at_end(ask, machine, machine.limits, clamping, holding.jaws_grip(machine.limits))
+        if chuck and isinstance(way, Hold):
+            ways = (way,)
+        elif chuck and not isinstance(way, Hold):
+            reasons.extend(way)
     best: Chosen | None = None
     for way in ways:
         hold = long_bar.slowed(ask, machine.limits, clamping, way)
@@ -271,7 +306,8 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         hands_s = feeding.fed_hands_s(ask, setting.limits, gauged, stops_s)
     hands_s += rule("four_jaw_true_s") if clamping.squared else 0.0
     centred_s, centred = long_bar.centred(setting.limits, clamping, setting.hold)
-    hands_s += centred_s
+    in_steady = made.bored_in_steady_mm > 0.0
+    hands_s += centred_s + (rule("steady_close_s") if in_steady else 0.0)
     pulled = fed and feeding.by_hand(setting.limits)
     travel_s = made.travel_s + (rule("bar_pull_s") if fed and not pulled else 0.0)
     cycle = Cycle(made.all_cut_s, travel_s, hands_s, made.spread(setting.limits))
@@ -281,7 +317,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
     why_not = (*alone.bans(run), *((because("alone.hold_point", count=float(stops)),) if stops else ()),
                *((because("turn.pulled_alone"),) if pulled else ()))  # fmt: skip
     set_up_s = machine.set_up_s if number == 1 else machine.set_up_s * rule("second_side_share") + rule("run_out_s")
-    set_up_s += rule("steady_set_s") if setting.hold.steady else 0.0
+    set_up_s += rule("steady_set_s") if setting.hold.steady or in_steady else 0.0
     set_up_s += rule("four_jaw_set_s") if clamping.squared else 0.0
     who = ask.shop.operators(machine.id)
     figures = tuple(dict.fromkeys(made.figures))
@@ -311,6 +347,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
             *setting.hold.cautions,
             *((because("caution.bar_pulled" if pulled else "caution.bar_feed"),) if fed else ()),
             *said.on_thread(ask, clamping),
+            *((because("caution.steady"),) if in_steady and not setting.hold.steady else ()),
             *dict.fromkeys(made.cautions),
             *said.chips(ask),
         ),
@@ -322,6 +359,7 @@ def _step(ask: Ask, machine: Machine, chosen: Chosen, clamping: Clamping, number
         tool_s=tuple(sorted(made.cut_s.items())),
         split=split(cycle, habits.prove_out),
         notes=(*(feeding.pulled_on(ask, setting.limits) if fed else ()), *centred,
+               *((because("turn.bored_in_steady", under_mm=made.bored_in_steady_mm),) if in_steady else ()),
                *said.soft_jaws(clamping, collet=setting.hold.collet), *said.chatter(machine, setting, made)),
     )  # fmt: skip
 

@@ -53,6 +53,7 @@ class SidePlan:
     roughs: bool = False
     steps: int = 0
     left_as_stock: bool = False
+    bored_in_steady_mm: float = 0.0
 
     @property
     def all_cut_s(self) -> float:

@@ -86,11 +86,15 @@ def clamped(ask: Ask, limits: LatheLimits, wants: Need, *, number: int, raw_mm: 
         total_mm, swallowed = reach_mm + habits.grip_mm, True
     squared = number == 1 and blank.shape == "square"
     grip_mm, most_mm = blank.size_mm[0] if squared else raw_mm, habits.grip_mm
-    if number == 2 and other:
-        held, hidden_mm = _held(other, habits.grip_mm) if swallowed else (other[0], 0.0)
-        held_mm = held.length_mm if swallowed else _lands_mm(other)
-        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held_mm)
+    if number == 2 and other and swallowed:
+        held, hidden_mm = _held(other, habits.grip_mm)
+        grip_mm, most_mm = held.largest_mm, min(habits.grip_mm, held.length_mm)
         reach_mm += hidden_mm
+    elif number == 2 and other:
+        grip_mm, held_mm, within_mm = _behind_a_hub(other, limits, habits, light=light)
+        most_mm = min(habits.grip_mm, held_mm)
+        total_mm -= within_mm
+        reach_mm = max(total_mm - habits.grip_mm, min(wanted_mm, total_mm))
     return Clamping(
         number=number,
         stretches=cut,
@@ -121,6 +125,28 @@ def _held(finished: tuple[Stretch, ...], grip_mm: float) -> tuple[Stretch, float
         return finished[0], 0.0
     long_enough = [step for step in steps if step[0].length_mm >= grip_mm * rule("turned_grip_share")]
     return long_enough[0] if long_enough else max(steps, key=lambda step: step[0].length_mm)
+
+
+def _behind_a_hub(
+    finished: tuple[Stretch, ...], limits: LatheLimits, habits: Habits, *, light: bool
+) -> tuple[float, float, float]:
+    """What jaws hold of work that does not go into the spindle: (diameter, length of it, what lies within the jaws).
+
+    The end's own diameter; where that is too short, the step behind it, the hub standing in the chuck's own hole.
+    """
+    within_mm = 0.0
+    best = finished[0].largest_mm, _lands_mm(finished), 0.0
+    for k, stretch in enumerate(finished):
+        straight = abs(stretch.diameter_from_mm - stretch.diameter_to_mm) <= SAME_MM
+        before_mm = max((s.largest_mm for s in finished[:k]), default=0.0)
+        free = before_mm <= limits.spindle_bore_mm and within_mm <= rule("hub_in_jaws_mm")
+        if k and straight and free and stretch.largest_mm > before_mm + SAME_MM:
+            held_mm = _lands_mm(finished[k:])
+            enough = _wanted_jaws_mm(habits, number=2, light=light, part_mm=math.inf, held_mm=best[0])
+            if min(best[1], habits.grip_mm) < enough and held_mm > best[1]:
+                best = stretch.largest_mm, held_mm, within_mm
+        within_mm += stretch.length_mm
+    return best
 
 
 def _lands_mm(finished: tuple[Stretch, ...]) -> float:

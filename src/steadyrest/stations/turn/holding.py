@@ -122,6 +122,18 @@ def collet_fits(limits: LatheLimits, grip_mm: float) -> bool:
     return limits.collet_mm[0] <= grip_mm <= min(limits.collet_mm[1], limits.spindle_bore_mm)
 
 
+def jaws_grip(limits: LatheLimits) -> Figure:
+    """What the chuck's jaws hold against at rest, N.
+
+    Args:
+        limits: of the lathe.
+    Returns: by friction and with safety, with why.
+    """
+    friction, safety = rule("jaw_friction"), rule("holding_safety")
+    why = because("turn.grip", grip_n=limits.chuck_grip_n, friction=friction, safety=safety)
+    return Figure(limits.chuck_grip_n * friction / safety, "N", (why,))
+
+
 def holds(
     ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping
 ) -> tuple[tuple[Hold, ...], tuple[Reason, ...]]:
@@ -134,15 +146,7 @@ def holds(
         clamping: the side.
     Returns: (ways, why the others are not among them).
     """
-    grip = Figure(
-        limits.chuck_grip_n * rule("jaw_friction") / rule("holding_safety"),
-        "N",
-        (
-            because(
-                "turn.grip", grip_n=limits.chuck_grip_n, friction=rule("jaw_friction"), safety=rule("holding_safety")
-            ),
-        ),
-    )
+    grip = jaws_grip(limits)
     ways: list[Hold] = []
     refused: list[Reason] = []
     if clamping.squared:
@@ -161,7 +165,7 @@ def holds(
         why = because(
             "turn.hold_chuck", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
         )
-        ways.append(Hold(False, plain, why, _cautions(clamping), grip))
+        ways.append(Hold(False, plain, why, cautions_of(clamping), grip))
     else:
         refused.append(
             because("turn.stick_out", ratio=ratio, allowed=rule("stick_out_ratio"), reach_mm=clamping.reach_mm)
@@ -175,7 +179,7 @@ def holds(
                 "turn.hold_chuck", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
             )
             whips = because("caution.whips", ratio=ratio, usual=rule("stick_out_ratio"))
-            ways.append(Hold(False, plain, why, (*_cautions(clamping), whips), grip))
+            ways.append(Hold(False, plain, why, (*cautions_of(clamping), whips), grip))
     elif ratio > rule("slender_ratio"):
         way = _with_steady(ask, machine, limits, clamping, ratio, grip)
         if isinstance(way, Hold):
@@ -187,7 +191,7 @@ def holds(
         why = because(
             "turn.hold_centre", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
         )
-        cautions = (*_cautions(clamping), because("caution.centre"))
+        cautions = (*cautions_of(clamping), because("caution.centre"))
         ways.append(Hold(True, beam, why, cautions, grip))
     return tuple(ways), tuple(refused)
 
@@ -203,7 +207,7 @@ def _in_four_jaws(ask: Ask, clamping: Clamping, grip: Figure) -> tuple[tuple[Hol
     why = because(
         "turn.hold_four_jaw", side_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm
     )  # fmt: skip
-    return (Hold(False, beam, why, (*_cautions(clamping), because("caution.four_jaw")), grip),), ()
+    return (Hold(False, beam, why, (*cautions_of(clamping), because("caution.four_jaw")), grip),), ()
 
 
 def _in_collet(ask: Ask, machine: Machine, limits: LatheLimits, clamping: Clamping) -> Hold | Reason | None:
@@ -256,7 +260,7 @@ def _with_steady(
         "turn.hold_steady", diameter_mm=clamping.grip_mm, jaws_mm=clamping.jaws_mm, reach_mm=clamping.reach_mm,
         at_mm=middle_mm, under_mm=under,
     )  # fmt: skip
-    cautions = (*_cautions(clamping), because("caution.centre"), because("caution.steady"))
+    cautions = (*cautions_of(clamping), because("caution.centre"), because("caution.steady"))
     return Hold(True, replace(beam, steady_mm=middle_mm), why, cautions, grip, steady=True)
 
 
@@ -272,6 +276,12 @@ def _no_centre(machine: Machine, limits: LatheLimits, stretches: Sequence[Stretc
     return None
 
 
-def _cautions(clamping: Clamping) -> tuple[Reason, ...]:
+def cautions_of(clamping: Clamping) -> tuple[Reason, ...]:
+    """What is said of every way of holding: the chuck, and what was finished before.
+
+    Args:
+        clamping: the side.
+    Returns: the cautions.
+    """
     spinning = because("caution.chuck", jaws_mm=clamping.jaws_mm)
     return (spinning, because("caution.second_side")) if clamping.number == 2 else (spinning,)

@@ -9,7 +9,7 @@ from steadyrest.shop.floor import Tool
 from steadyrest.shop.part import Feature, Stretch
 from steadyrest.stations import sizes
 from steadyrest.stations.answer import Ask, refusal
-from steadyrest.stations.turn import bores, knurl, passes
+from steadyrest.stations.turn import bores, centre_hole, end_steady, knurl, passes
 from steadyrest.stations.turn.booking import Side, SidePlan, count, make, rapid_s, refuse, too_fine, tool_of
 from steadyrest.stations.turn.clamping import hole_mm, part_off_tool
 from steadyrest.stations.turn.driven import book_driven, is_driven
@@ -98,6 +98,29 @@ def _bored(ask: Ask, side: Side, done: SidePlan) -> None:
             refuse(ask, side, done, stretch.feature, (reason,))
     if not side.way.bores:
         return
+    wide_mm = centre_hole.countersink_mm(side)
+    centred = centre_hole.drilled(side, wide_mm) if wide_mm else None
+    if centred is not None:
+        if not side.setting.hold.centre:  # else it is drilled for the centre that holds it
+            count(side, done, centred[0], centred[1], 0.0)
+        done.figures.append(centre_hole.told(centred[0], wide_mm))
+        done.made.extend(s.feature for s, _ in side.way.bores if s.feature in side.features)
+        return
+    no = end_steady.not_bored(side)
+    if no is not None:
+        deep = max(depth for _, depth in side.way.bores)
+        drills = [t for t in side.setting.machine.tools if t.kind == "drill" and not t.driven]
+        longest = max(drills, key=lambda tool: tool.max_depth_mm, default=None)
+        short = (
+            (because("turn.drill_short", tool=float(longest.number), depth_mm=deep, allowed_mm=longest.max_depth_mm),)
+            if longest is not None and deep > longest.max_depth_mm
+            else ()
+        )
+        for stretch, _ in side.way.bores:
+            refuse(ask, side, done, stretch.feature, (*no[0], *short), None if short else no[1])
+        return
+    if end_steady.centre_bears(side):
+        done.bored_in_steady_mm = end_steady.end_mm(side)
     smallest = min(_opening_mm(s) for s, _ in side.way.bores)
     deepest = max(depth for _, depth in side.way.bores)
     drills = [tool for tool in side.setting.machine.tools if tool.kind == "drill" and not tool.driven]
@@ -137,7 +160,7 @@ def _bore_to_size(ask: Ask, side: Side, done: SidePlan, stretch: Stretch, depth:
     feature = side.features.get(stretch.feature or "")
     if feature is not None and too_fine(ask, side, done, feature):
         return
-    wide = sizes.limits_mm(feature) is None if feature else True
+    wide = sizes.width_mm(feature) >= rule("match_mm") if feature else True
     if abs(stretch.largest_mm - drilled_mm) <= bores.OPEN_MM and wide:
         if feature is not None:
             done.made.append(feature.id)

@@ -112,7 +112,7 @@ def _chosen(
         last = next(good, None) or max(allowed, key=lambda t: (volume[t.number], t.diameter_mm))
         # Corners that the drawing leaves sharp keep a radius; not a larger one than is usual.
         usual_mm = rule("sharp_corner_mm")
-        if most_mm <= usual_mm or not _leaves_some(cells, ways[last.number], most):
+        if most_mm <= usual_mm or not _leaves_some(cells, last, ways[last.number], most):
             break
         most_mm = usual_mm
     whole = max(volume.values())
@@ -153,13 +153,29 @@ def _leaves_only_corners(cells: SetUpCells, tool: Tool, way: list[Portion], most
     return True
 
 
-def _leaves_some(cells: SetUpCells, way: list[Portion], most: dict[int, BoolArray]) -> bool:
-    """Whether a cutter leaves spots that a smaller one would reach."""
+def _leaves_some(cells: SetUpCells, tool: Tool, way: list[Portion], most: dict[int, BoolArray]) -> bool:
+    """Whether a cutter leaves corners that a smaller one would reach."""
+    radius = tool.diameter_mm / 2.0 / cells.pitch_mm
     for portion in way:
         if portion.last == portion.slab.last and portion.slab.first in most:
             left = most[portion.slab.first] & cells.stock[portion.last - 1] & ~portion.reached
-            if _spots(left):
+            if _spots(left) and _in_corners(left, radius):
                 return True
+    return False
+
+
+def _in_corners(left: BoolArray, radius: float) -> bool:
+    """Whether a spot is as large as a round cutter leaves in a sharp corner; a wavy wall's are smaller.
+
+    radius: of the cutter, in cells.
+    """
+    labels, count = labelled(left)
+    size = np.bincount(labels.ravel(), minlength=count + 1)
+    area = (1.0 - math.pi / 4.0) * radius * radius
+    for spot in np.flatnonzero(size >= max(0.5 * area, 4.0)):
+        rows, columns = np.nonzero(labels == spot)
+        if spot and min(int(np.ptp(rows)), int(np.ptp(columns))) + 1 >= max(0.3 * radius, 2.0):
+            return True
     return False
 
 

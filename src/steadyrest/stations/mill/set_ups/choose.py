@@ -57,7 +57,8 @@ class SetUp:
 
     base: side up, None for a slant; up: its direction out of the part, in the file's frame. sides: worked from, the
     side up first. slants: other directions worked from. hold: what holds it. held_cells: layers that jaws close in.
-    across: which of the part's three directions the jaws close along; None without jaws.
+    across: which of the part's three directions the jaws close along; None without jaws. raw_seat: it lies on the
+    stock's own face, which nothing has cut.
     """
 
     base: int | None
@@ -67,6 +68,7 @@ class SetUp:
     hold: Hold
     held_cells: int
     across: int | None = None
+    raw_seat: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -370,9 +372,12 @@ class _Memory:
         if hold is None:
             self.said.update(dict.fromkeys(why_not))
             return None
+        if not hold.around and work.rocks:
+            hold = replace(hold, rocks=True)
         below = seen.shape[0] - 1 - int(there[-1])
         held = below + round(hold.grip_mm / self.cells.pitch_mm) if hold.grip_mm else 0
         sides.sort(key=lambda side: side != base)
         level = [axis for axis in range(3) if axis != base // 2]
         across = level[hold.axis - 1] if hold.axis else None
-        return SetUp(one.base, one.up, tuple(sides), one.slants, hold, held, across)
+        raw = below < self.cells.pads[base // 2] or not self.cells.pads[base // 2]
+        return SetUp(one.base, one.up, tuple(sides), one.slants, hold, held, across, raw)

@@ -18,6 +18,7 @@ TROUBLE: dict[Holding, float] = {
     "vise": 0.0, "V-jaws": 0.0, "turned": 0.1, "chuck": 0.2, "vacuum plate": 0.4, "soft jaws": 0.5, "clamps": 0.6,
 }  # fmt: skip
 WEAK_TROUBLE = 0.6
+ROCKS_TROUBLE = 0.7
 STEEL_MPA = 210_000.0
 
 
@@ -30,7 +31,7 @@ class Hold:
     0: none. finished: it grips finished faces. axis: of the two level directions as seen from the spindle, 1 or 2, the
     one along which jaws close; 0 without jaws or where they close all round. long_mm: of the work along the jaws, or
     the longer side of the face that it lies on. clamps: where they stand. more: what else to know, such as a lowered
-    grip.
+    grip. rocks: what it lies on is stepped, so that it bears on one side only.
     """
 
     kind: Holding
@@ -44,6 +45,7 @@ class Hold:
     long_mm: float = 0.0
     clamps: Clamps | None = None
     more: tuple[Reason, ...] = ()
+    rocks: bool = False
 
     @property
     def moved(self) -> bool:
@@ -58,7 +60,7 @@ class Hold:
     @property
     def trouble(self) -> float:
         """What it asks for beside a plain vise; weak work is better held otherwise, if it can be."""
-        return TROUBLE[self.kind] + (WEAK_TROUBLE if self.weak else 0.0)
+        return TROUBLE[self.kind] + (WEAK_TROUBLE if self.weak else 0.0) + (ROCKS_TROUBLE if self.rocks else 0.0)
 
     @property
     def around(self) -> bool:
@@ -90,6 +92,22 @@ class Lying:
         """The lowest layer in which there is work."""
         there = np.flatnonzero(self.stock.any(axis=(1, 2)))
         return int(there[-1]) if len(there) else self.stock.shape[0] - 1
+
+    @property
+    def rocks(self) -> bool:
+        """Whether what it lies on reaches one rim of it and not the other: it would tip until it is packed.
+
+        A round lies on a line in its middle: that is no step.
+        """
+        low = np.asarray(self.stock[max(self.bottom - 1, 0) : self.bottom + 1].any(axis=0))
+        for axis in (0, 1):
+            there = np.flatnonzero(self.stock.any(axis=(0, 2 - axis)))
+            bears = np.flatnonzero(low.any(axis=1 - axis))
+            third = len(there) / 3.0
+            near, far = bears[0] < there[0] + third, bears[-1] > there[-1] - third
+            if near != far:
+                return True
+        return False
 
     def lowest(self, high_mm: float) -> slice:
         """The lowest layers, so high in all."""
