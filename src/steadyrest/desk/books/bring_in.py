@@ -235,10 +235,10 @@ UNDO: Mapping[str, Callable[[Session, int, str, datetime], None]] = {
 }  # fmt: skip
 
 
-def past_quotes(store: Store) -> Iterator[str]:
+def past_quotes(store: Store, session: Session) -> Iterator[str]:
     """The lists of quotes that stand, each as the lessons read it."""
-    with store.reading() as session:
-        kept = [one for one in imports.imports(session) if one.what == "quotes" and not one.undone]
-    for one in kept:
+    for one in imports.imports(session):
+        if one.what != "quotes" or one.undone:
+            continue
         found = rows(store.files.read(one.sha256), where=one.file, columns=COLUMNS["quotes"], needed=())
         yield quoted_text(found)

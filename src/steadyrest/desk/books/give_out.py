@@ -155,7 +155,9 @@ def quote_rows(quotes: tuple[Quote, ...]) -> Iterator[tuple[str, ...]]:
 
 def all_quotes(store: Store, *, now: datetime) -> Iterator[Quote]:
     """The quotes of the past: those brought in, then the shop's own."""
-    for text in past_quotes(store):
+    with store.reading() as session:
+        texts = tuple(past_quotes(store, session))
+    for text in texts:
         yield from read_past(text, "quotes brought in").quotes
     yield from own_quotes(store, now=now)
 

@@ -29,6 +29,7 @@ TENTHS_SD = 2.5631  # p90 less p10 of a normal, in its sds: 2 x 1.28155
 RIVALS = 1  # as the price assumes where nothing else is known
 
 
+LISTED: AtHand[Quote] = AtHand()
 QUOTES: AtHand[Quote] = AtHand()
 ASKED: AtHand[Quoted] = AtHand()
 FORETOLD: AtHand[Foretold] = AtHand()
@@ -43,8 +44,13 @@ def own_past(store: Store, *, now: datetime) -> tuple[Quote, ...]:
         now: aware moment.
     Returns: quotes; those brought in first, by their names in the list.
     """
-    listed = [one for text in past_quotes(store) for one in read_past(text, "quotes brought in").quotes]
-    return (*(replace(one, job=f"list {one.job}") for one in listed), *own_quotes(store, now=now))
+
+    def fresh(session: Session) -> tuple[Quote, ...]:
+        texts = past_quotes(store, session)
+        listed = (one for text in texts for one in read_past(text, "quotes brought in").quotes)
+        return tuple(replace(one, job=f"list {one.job}") for one in listed)
+
+    return (*LISTED.of(store, fresh), *own_quotes(store, now=now))
 
 
 def own_quotes(store: Store, *, now: datetime) -> tuple[Quote, ...]:

@@ -9,11 +9,12 @@ from datetime import datetime
 
 from sqlalchemy import select
 
+from steadyrest.desk.at_hand import AtHand
 from steadyrest.desk.week.own_past import WON, own_quotes
 from steadyrest.promise.lessons.past import Quote
 from steadyrest.promise.lessons.repeats import Made, Repeats, repeats
 from steadyrest.promise.lessons.told import Lessons
-from steadyrest.store import jobs, schema
+from steadyrest.store import schema
 from steadyrest.store.opening import Session, Store
 
 
@@ -24,18 +25,27 @@ def times_made(session: Session) -> dict[int, tuple[str, int]]:
         session: a transaction.
     Returns: job's number to (hash of the file, from 1); jobs that were taken, and have one part that came as a file.
     """
-    part = schema.part.c
+    job, part, state = schema.job.c, schema.part.c, schema.job_state.c
+    asked = (
+        select(job.number, part.file_sha256)
+        .join_from(schema.job, schema.part)
+        .join(schema.job_state, state.job_id == job.id)
+        .where(state.state.in_(WON))
+        .order_by(job.number)
+    )
     files: dict[int, set[str]] = {}
-    for job_id, name in session.execute(select(part.job_id, part.file_sha256)):
-        files.setdefault(job_id, set()).add(name or "")
+    for number, name in session.execute(asked):
+        files.setdefault(number, set()).add(name or "")
     found: dict[int, tuple[str, int]] = {}
     seen = Counter[str]()
-    for job, _ in sorted(jobs.in_states(session, WON), key=lambda one: one[0].number):
-        (file, *more) = files.get(job.id, {""})
+    for number, (file, *more) in files.items():
         if file and not more:
             seen[file] += 1
-            found[job.number] = (file, seen[file])
+            found[number] = (file, seen[file])
     return found
+
+
+MADE: AtHand[tuple[int, tuple[str, int]]] = AtHand()
 
 
 def made_again(store: Store, told: Lessons, *, now: datetime) -> Repeats | None:
@@ -47,8 +57,7 @@ def made_again(store: Store, told: Lessons, *, now: datetime) -> Repeats | None:
         now: aware moment.
     Returns: None where no part was made twice.
     """
-    with store.reading() as session:
-        times = times_made(session)
+    times = dict(MADE.of(store, lambda session: tuple(times_made(session).items())))
     spread = math.hypot(told.job_spread, told.own_spread)
     return repeats(made(own_quotes(store, now=now), times), shop=math.log(told.shop.p50), spread=spread)
 
