@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from steadyrest.stock.cutting.ends import least_square
 from steadyrest.stock.cutting.mitred import Lying, ends_at, laid, squared
 from steadyrest.stock.cutting.plan import CENT, CutBar, CutPlan, cut
 from steadyrest.stock.cutting.stacked import least_for_cuts, saw_money, stacked, with_saw
@@ -119,36 +120,24 @@ def first_due_first(bars: Sequence[CutBar]) -> tuple[CutBar, ...]:
 
 def _mitred(own: CutWanted, wanted: CutWanted, left_s: Callable[[], float]) -> CutPlan:
     """Square lists that stand for the mitred one are cut, and each bar is laid anew with its mitres: the cheapest of
-    those that then still fit, the saw's time in it. The list of middle lines gives the bound.
+    those that then still fit, the saw's time in it. The list of what ends lose at least gives the bound.
 
     own: the list itself; wanted: with the saw's time in what opening a piece costs.
     """
     section = wanted.section
     assert section is not None
-    least, lists = squared(wanted, section.deep_mm)
-    of = {part.id: part for part in wanted.parts}
-    rows = {piece.id: piece for piece in wanted.pieces}
+    lists = squared(wanted, section.deep_mm)
     share = left_s() / (len(lists) + 1)
-    bound = cut(least, sparing(left_s, left_s() - share))
+    bound = cut(least_square(wanted, section.deep_mm, section.turns), sparing(left_s, left_s() - share))
     best: CutPlan | None = None
     best_total = Decimal(0)
-    for n, each in enumerate(lists, 2):
-        if best is not None and not best.unplaced and best.cost <= bound.bound:
+    for n, each in enumerate((None, *lists), 1):
+        if best is not None and not best.unplaced and best.cost - bound.bound < CENT:
             break
-        found = cut(each, sparing(left_s, share * (len(lists) + 1 - n)))
-        bars = list[CutBar]()
-        for bar in found.bars:
-            piece, parts = rows[bar.piece.id], [of[part.id] for part in bar.parts]
-            chain = laid(wanted, parts, section.deep_mm, section.turns)
-            rest_mm = piece.length_mm - Decimal(repr(round(ends_at(wanted, chain, section.deep_mm), 6)))
-            kept = rest_mm >= wanted.rest_keep_mm
-            along = tuple(one.part for one in chain)
-            bars.append(CutBar(piece, along, rest_mm, kept, wanted.cost_of(piece, rest_mm)))
-        if any(bar.rest_mm < wanted.grip_mm for bar in bars):
+        found = bound if each is None else cut(each, sparing(left_s, share * (len(lists) + 1 - n)))
+        plan = _with_mitres(wanted, found, bound.bound)
+        if plan is None:
             continue
-        cost = sum((bar.cost for bar in bars), Decimal(0))
-        out = tuple(replace(one, part=of[one.part.id]) for one in found.unplaced)
-        plan = replace(found, bars=tuple(bars), unplaced=out, cost=cost, bound=min(bound.bound, cost))
         total = _in_order(own, _own_costs(own, plan, plan.bars)).total
         if best is None or (_missing(plan), total) < (_missing(best), best_total):
             best, best_total = plan, total
@@ -156,6 +145,26 @@ def _mitred(own: CutWanted, wanted: CutWanted, left_s: Callable[[], float]) -> C
     placed_alike = not best.unplaced and not bound.unplaced
     proven = placed_alike and best.cost - bound.bound < CENT
     return replace(best, proven=proven, bound=best.bound if placed_alike else min(best.bound, Decimal(0)))
+
+
+def _with_mitres(wanted: CutWanted, found: CutPlan, bound: Decimal) -> CutPlan | None:
+    """A square list's plan, each bar laid with its mitres; None where one then does not fit."""
+    section = wanted.section
+    assert section is not None
+    of = {part.id: part for part in wanted.parts}
+    rows = {piece.id: piece for piece in wanted.pieces}
+    bars = list[CutBar]()
+    for bar in found.bars:
+        piece, parts = rows[bar.piece.id], [of[part.id] for part in bar.parts]
+        chain = laid(wanted, parts, section.deep_mm, section.turns)
+        rest_mm = piece.length_mm - Decimal(repr(round(ends_at(wanted, chain, section.deep_mm), 6)))
+        if rest_mm < wanted.grip_mm:
+            return None
+        kept = rest_mm >= wanted.rest_keep_mm
+        bars.append(CutBar(piece, tuple(one.part for one in chain), rest_mm, kept, wanted.cost_of(piece, rest_mm)))
+    cost = sum((bar.cost for bar in bars), Decimal(0))
+    out = tuple(replace(one, part=of[one.part.id]) for one in found.unplaced)
+    return replace(found, bars=tuple(bars), unplaced=out, cost=cost, bound=min(bound, cost))
 
 
 def sparing(left_s: Callable[[], float], seconds: float) -> Callable[[], float]:

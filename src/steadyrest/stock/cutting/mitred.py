@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from steadyrest.stock.cutting.wanted import BarPart, CutWanted, Turns
 
@@ -88,7 +88,7 @@ def _chain(
     chain = [Lying(first, *way, at, at + middle_mm(first, deep_mm), shares=False)]
     while waiting:
         last = chain[-1]
-        tried = [(_between(wanted, last.right, way[0], deep_mm), k, way) for k, part in enumerate(waiting)
+        tried = [(between_mm(wanted, last.right, way[0], deep_mm), k, way) for k, part in enumerate(waiting)
                  for way in ways(part, turns)]  # fmt: skip
         gap, k, way = min(tried, key=lambda one: (one[0], one[1]))
         part, at = waiting.pop(k), last.to_mm + gap
@@ -102,8 +102,13 @@ def kerf_along(wanted: CutWanted, end: float) -> float:
     return float(wanted.kerf_mm) * math.hypot(1.0, end)
 
 
-def _between(wanted: CutWanted, right: float, left: float, deep_mm: float) -> float:
-    """From one part's end to the next one's, along the middle line."""
+def between_mm(wanted: CutWanted, right: float, left: float, deep_mm: float) -> float:
+    """From one part's end to the next one's, along the middle line.
+
+    Args:
+        wanted: the kerf. right, left: slopes of the one's right end and the next one's left. deep_mm: of the section.
+    Returns: mm.
+    """
     kerf = max(kerf_along(wanted, right), kerf_along(wanted, left))
     return kerf + deep_mm / 2 * abs(right - left)
 
@@ -119,18 +124,18 @@ def ends_at(wanted: CutWanted, chain: Sequence[Lying], deep_mm: float) -> float:
     return last.to_mm + kerf_along(wanted, last.right) + deep_mm / 2 * abs(last.right)
 
 
-def squared(wanted: CutWanted, deep_mm: float) -> tuple[CutWanted, tuple[CutWanted, ...]]:
-    """The same list with square parts.
+def squared(wanted: CutWanted, deep_mm: float) -> tuple[CutWanted, ...]:
+    """The same list with square parts, so that its bars may be laid with their mitres.
 
     Args:
         wanted: with mitred parts. deep_mm: of the section.
-    Returns: one that never costs more than the true list, each part as long as its middle line; and some that may cost
-        more, the last of which surely can be cut: each part as long as it is over its points, and its widest kerf.
+    Returns: some lists, the last of which surely can be cut: each part as long as it is over its points, and its widest
+        kerf. What costs least at all is reckoned in ends.py.
     """
 
-    def each(length: Callable[[BarPart], float], rounding: str, wedge_mm: float) -> CutWanted:
+    def each(length: Callable[[BarPart], float], wedge_mm: float) -> CutWanted:
         parts = tuple(
-            replace(part, ends_deg=(0.0, 0.0), length_mm=Decimal(repr(length(part))).quantize(FINE, rounding))
+            replace(part, ends_deg=(0.0, 0.0), length_mm=Decimal(repr(length(part))).quantize(FINE, ROUND_CEILING))
             for part in wanted.parts
         )
         wedge = Decimal(repr(wedge_mm)).quantize(FINE, ROUND_CEILING)
@@ -149,10 +154,4 @@ def squared(wanted: CutWanted, deep_mm: float) -> tuple[CutWanted, tuple[CutWant
         return float(part.length_mm) + kerf_along(wanted, steepest(part)) - float(wanted.kerf_mm)
 
     wedge = deep_mm * max(map(steepest, wanted.parts))
-    least = each(lambda part: middle_mm(part, deep_mm), ROUND_FLOOR, 0.0)
-    return least, (
-        each(kerfs, ROUND_CEILING, 0.0),
-        each(kerfs, ROUND_CEILING, wedge),
-        each(kerfs, ROUND_CEILING, 2 * wedge),
-        each(whole, ROUND_CEILING, 0.0),
-    )
+    return each(kerfs, 0.0), each(kerfs, wedge), each(kerfs, 2 * wedge), each(whole, 0.0)
