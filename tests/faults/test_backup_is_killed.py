@@ -37,10 +37,13 @@ def test_a_backup_that_was_killed_never_counts_and_one_that_was_told_is_whole(tm
             plans.note_file(session, sha256=sha256, size_bytes=len(data), name="scan", kind="scan", now=sample.NOW)
             sample.planned_job(session)
     store.close()
+    temp = tmp_path / "temp"  # its trials are killed too: not in the system's own folder
+    temp.mkdir()
     for turn in range(4):
         stick = tmp_path / f"stick {turn}"
         command = [sys.executable, "-c", BACK_UP, str(tmp_path / "data"), str(stick)]
-        house = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT)
+        at = {**os.environ, "TMPDIR": str(temp)}
+        house = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT, env=at)
         for _ in range(1 + turn):  # a word that it began, then a name for each that is done
             house.stdout.readline()
         time.sleep(0.05 * turn)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
+import tempfile
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -247,6 +249,26 @@ def test_only_the_newest_backups_stay_and_nothing_else_is_removed(filled, tmp_pa
     assert sorted(p.name for p in stick.iterdir()) == ["photos", "steadyrest-20200101T000000Z", *made.kept]
     again = backup.backup_into(filled, stick, keep=None, now=sample.later(hours=2))
     assert again.copied.folder.name == "steadyrest-20261127T140000Z-2"
+
+
+def test_a_backup_clears_the_trials_that_were_killed_long_ago_and_nothing_else(filled, tmp_path, monkeypatch):
+    temp = tmp_path / "temp"
+    monkeypatch.setattr(tempfile, "tempdir", str(temp))
+    (temp / "elsewhere").mkdir(parents=True)
+    (temp / "elsewhere" / "theirs").write_text("kept")
+    for name in ("steadyrest-trial-killed", "steadyrest-trial-at-work", "theirs"):
+        (temp / name).mkdir()
+        (temp / name / "steadyrest.db").write_text("half")
+    (temp / "steadyrest-trial-file").write_text("no folder")
+    (temp / "steadyrest-trial-link").symlink_to(temp / "elsewhere")
+    long_ago = temp.stat().st_mtime - backup.TRIAL_LEFT_OVER.total_seconds() - 60
+    for name in ("steadyrest-trial-killed", "steadyrest-trial-file", "theirs", "elsewhere"):
+        os.utime(temp / name, (long_ago, long_ago))
+    os.utime(temp / "steadyrest-trial-link", (long_ago, long_ago), follow_symlinks=False)
+    backup.backup(filled, tmp_path / "copy", now=sample.NOW)
+    left = {"elsewhere", "steadyrest-trial-at-work", "steadyrest-trial-file", "steadyrest-trial-link", "theirs"}
+    assert {p.name for p in temp.iterdir()} == left
+    assert (temp / "elsewhere" / "theirs").read_text() == "kept"
 
 
 def test_a_full_disk_leaves_no_half_backup(filled, tmp_path, monkeypatch):

@@ -11,6 +11,7 @@ import hashlib
 import os
 import re
 import shutil
+import stat
 import tempfile
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -29,6 +30,9 @@ OWN = "shop.toml"
 NAMED = re.compile(r"steadyrest-\d{8}T\d{6}Z(-\d+)?")
 # A backup that was killed in its middle is left over; another that runs now is younger than this.
 LEFT_OVER = timedelta(days=1)
+TRIAL = "steadyrest-trial-"
+# Short of a day, so that the next night's backup clears what this night's left.
+TRIAL_LEFT_OVER = timedelta(hours=12)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +120,25 @@ def backup(store: Store, goal: Path, *, now: datetime) -> Copied:
 
 def tried(partial: Path) -> None:
     """Bring a copy back in a place for trial. Raises: BadInput: what came back is damaged, or is not the same."""
-    with tempfile.TemporaryDirectory(prefix="steadyrest-trial-") as place:
+    with tempfile.TemporaryDirectory(prefix=TRIAL) as place:
+        clear_trials(Path(place))
         back = Path(place) / "back"
         restore(partial, back)
         damage = verify(back)
         if damage or told(back / DATABASE) != told(partial / DATABASE):
             what = f"it did not come back as it was ({damage[0].where}: {damage[0].what})." if damage else "it differs."
             raise BadInput(where=str(partial), what=what, do="Try another disk.")
+
+
+def clear_trials(place: Path) -> None:
+    """Remove trials that were killed in their middle: ours beside this one, and long older by the disk's own clock."""
+    begun = place.stat()
+    for left in place.parent.glob(f"{TRIAL}*"):
+        with contextlib.suppress(OSError):
+            there = left.lstat()
+            ours = stat.S_ISDIR(there.st_mode) and there.st_uid == begun.st_uid
+            if ours and begun.st_mtime - there.st_mtime > TRIAL_LEFT_OVER.total_seconds():
+                shutil.rmtree(left)
 
 
 def told(path: Path) -> str:

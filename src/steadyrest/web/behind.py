@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from steadyrest.desk.place import Place
+from steadyrest.desk.plan import in_short
 
 if TYPE_CHECKING:
     from steadyrest.web.rooms import Rooms
@@ -57,6 +58,7 @@ class Behind:
         with contextlib.suppress(Exception):  # what is wrong, the page says that shows it
             rooms.week.week(self.place.said, self.place.store, now=self.clock())
             rooms.likenesses.warm(self.place.store)
+            in_short.catch_up(self.place.store, stop=lambda: self.closing)
 
     def close(self) -> None:
         """Close the queue, if it was opened."""

@@ -46,7 +46,7 @@ def test_open_places_are_outvoted() -> None:
 
 @pytest.mark.parametrize("outward", [True, False])
 def test_open_places_leave_no_slit_and_no_spike(outward: bool) -> None:
-    """A block with small open places all over, and one side missing: still the block, but for a cell in ten thousand."""
+    """A block with small open places and one side missing: still the block, but for one cell in ten thousand."""
     block = trimesh.creation.box(extents=(40.0, 30.0, 20.0)).subdivide_to_size(1.5)
     luck = np.random.default_rng(4)
     middles = block.triangles_center

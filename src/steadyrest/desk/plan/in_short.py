@@ -5,7 +5,7 @@ A whole plan is some hundred kilobytes; the bench, the clock and the lessons ask
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -159,13 +159,14 @@ def whole(session: Session, plan_id: PlanId) -> PlanAnswer:
     return plans.plan_value(plans.by_id(session, plan_id), PlanAnswer)
 
 
-def catch_up(store: Store) -> None:
-    """Keep in short every plan that an older steadyrest kept without.
+def catch_up(store: Store, *, stop: Callable[[], bool]) -> None:
+    """Keep in short the plans that an older steadyrest kept without; until then whoever asks for one waits for it.
 
     Args:
         store: an open data folder; others may write between whiles.
+        stop: asked after every few plans; the rest then stays as it is.
     """
-    while True:
+    while not stop():
         with store.reading() as session:
             late = plans.without_short(session, VERSION, most=AT_ONCE)
             made = [(plan_id, to_json(in_short(whole(session, plan_id)))) for plan_id in late]
