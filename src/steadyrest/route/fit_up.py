@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from steadyrest.route.lifts import too_much
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import BenchLimits, Machine, Shop
 from steadyrest.shop.parts_list import Fitting
@@ -83,5 +84,5 @@ def _cautions(one: Fitting, mass_kg: float, shop: Shop) -> tuple[Reason, ...]:
         found.append(because(f"joined.caution_{one.joint.replace(' ', '_')}"))
     alone_kg = shop.habits.lift_alone_kg
     if mass_kg > alone_kg:
-        found.append(because("caution.lift", mass_kg=mass_kg, alone_kg=alone_kg))
+        found.append(too_much(mass_kg, alone_kg))
     return tuple(found)

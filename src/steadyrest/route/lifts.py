@@ -76,6 +76,17 @@ def load_at(step: Step, weighs: Weights) -> Load | None:
     return Load(weighs.finished_kg, across_mm, bench, 2.0 * many)
 
 
+def too_much(mass_kg: float, alone_kg: float) -> Reason:
+    """What is said of a weight that one person may not lift.
+
+    Args:
+        mass_kg: the weight. alone_kg: what one person may.
+    Returns: two people with what they may, or a hoist.
+    """
+    two_kg = alone_kg * rule("lift_two_share")
+    return because("lift.two" if mass_kg <= two_kg else "lift.hoist", mass_kg=mass_kg, alone_kg=alone_kg, two_kg=two_kg)
+
+
 def too_heavy(lifted: Figure) -> bool:
     """Whether what is lifted is more than one person may.
 
@@ -97,9 +108,7 @@ def _with_lift(step: Step, load: Load | None, shop: Shop) -> Step:
     ]
     cautions = tuple(caution for caution in step.cautions if caution.key not in ("caution.lift", "caution.load"))
     if load.mass_kg > alone_kg:
-        two_kg = alone_kg * rule("lift_two_share")
-        key = "lift.two" if load.mass_kg <= two_kg else "lift.hoist"
-        warned = because(key, mass_kg=load.mass_kg, alone_kg=alone_kg, two_kg=two_kg)
+        warned = too_much(load.mass_kg, alone_kg)
         why.append(warned)
         cautions = (*cautions, warned, because("lifting.caution_scope"), because("lifting.caution_rules"))
     return replace(step, cautions=cautions, lifted=Figure(load.mass_kg, "kg", tuple(why)))

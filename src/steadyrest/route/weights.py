@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from steadyrest.route.lifts import too_much
 from steadyrest.shop.figure import Figure, Reason, because
 from steadyrest.shop.floor import Material, Shop
 from steadyrest.shop.part import Part, Stretch
@@ -55,5 +56,5 @@ def _figure(first: Reason, mass_kg: float, shop: Shop) -> Figure:
     alone_kg = shop.habits.lift_alone_kg
     why: tuple[Reason, ...] = (first,)
     if mass_kg > alone_kg:
-        why = (*why, because("caution.lift", mass_kg=mass_kg, alone_kg=alone_kg))
+        why = (*why, too_much(mass_kg, alone_kg), because("lifting.caution_rules"))
     return Figure(mass_kg, "kg", why)
