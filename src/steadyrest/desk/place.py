@@ -9,8 +9,6 @@ from steadyrest.desk.plan import in_short
 from steadyrest.desk.which_shop import OWN, ShopSaid, which_shop
 from steadyrest.store.opening import Store, open_store
 
-FEW_ROUNDS = 1  # of plans that an older steadyrest kept: what takes longer is left to the app, beside its pages
-
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -33,8 +31,7 @@ def open_place(data: Path, shop_file: Path | None) -> Place:
     """
     said = which_shop(shop_file, data)
     store = open_store(data)
-    rounds = iter(range(FEW_ROUNDS))
-    in_short.catch_up(store, stop=lambda: next(rounds, None) is None)
+    in_short.catch_up(store)  # some: after years of work the rest takes minutes, and is the app's, beside its pages
     if not (data / OWN).exists():
         (data / OWN).write_text(said.text, encoding="utf-8")
     return Place(store, said)

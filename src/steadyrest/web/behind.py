@@ -58,7 +58,8 @@ class Behind:
         with contextlib.suppress(Exception):  # what is wrong, the page says that shows it
             rooms.week.week(self.place.said, self.place.store, now=self.clock())
             rooms.likenesses.warm(self.place.store)
-            in_short.catch_up(self.place.store, stop=lambda: self.closing)
+            while not self.closing and in_short.catch_up(self.place.store):
+                pass
 
     def close(self) -> None:
         """Close the queue, if it was opened."""

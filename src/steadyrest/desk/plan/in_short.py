@@ -5,7 +5,7 @@ A whole plan is some hundred kilobytes; the bench, the clock and the lessons ask
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -159,19 +159,18 @@ def whole(session: Session, plan_id: PlanId) -> PlanAnswer:
     return plans.plan_value(plans.by_id(session, plan_id), PlanAnswer)
 
 
-def catch_up(store: Store, *, stop: Callable[[], bool]) -> None:
-    """Keep in short the plans that an older steadyrest kept without; until then whoever asks for one waits for it.
+def catch_up(store: Store) -> bool:
+    """Keep in short some of the plans that an older steadyrest kept without; whoever asks for one before waits for it.
 
     Args:
         store: an open data folder; others may write between whiles.
-        stop: asked after every few plans; the rest then stays as it is.
+    Returns: whether there were any; then there may be more.
     """
-    while not stop():
-        with store.reading() as session:
-            late = plans.without_short(session, VERSION, most=AT_ONCE)
-            made = [(plan_id, to_json(in_short(whole(session, plan_id)))) for plan_id in late]
-        if not made:
-            return
+    with store.reading() as session:
+        late = plans.without_short(session, VERSION, most=AT_ONCE)
+        made = [(plan_id, to_json(in_short(whole(session, plan_id)))) for plan_id in late]
+    if made:
         with store.writing() as session:
             for plan_id, value in made:
                 plans.keep_short(session, plan_id, VERSION, value)
+    return bool(made)
